@@ -1,0 +1,60 @@
+"""Text that people read: cleaned once where it enters, in one or several languages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+Text = str | dict[str, str]
+"""A text in a file: one string, or one string for each language code (`{en: ..., es: ...}`)."""
+
+_BIDI = (*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x061C, 0x200E, 0x200F)
+_REPLACED = (
+    *range(0x80, 0xA0),
+    *_BIDI,
+    0x2028,
+    0x2029,
+    *range(0xD800, 0xE000),
+    *range(0xFFF9, 0xFFFC),
+    0xFEFF,
+    *range(0xE0000, 0xE0080),
+)
+_TABLE: dict[int, str] = {
+    **{code: chr(0x2400 + code) for code in range(0x20)},
+    0x7F: "\u2421",
+    **dict.fromkeys(_REPLACED, "\ufffd"),
+    0x0A: "\n",
+    0x09: "    ",
+}
+
+
+def clean(text: str) -> str:
+    """Make `text` safe to show: controls become visible pictures, direction overrides and the like U+FFFD.
+
+    Line feeds stay, tabs become four spaces. Called where a text enters the program: file, command line,
+    environment, database row.
+    """
+    return text.translate(_TABLE)
+
+
+def unclean(text: str) -> int | None:
+    """Index of the first character that `clean` would replace (tabs and line feeds apart), or None."""
+    for index, character in enumerate(text):
+        if character not in "\n\t" and ord(character) in _TABLE:
+            return index
+    return None
+
+
+def in_language(text: Text | None, language: str = "en") -> str:
+    """The string of `text` in `language`, else in English, else in the first language there is."""
+    if text is None:
+        return ""
+    if isinstance(text, str):
+        return text
+    return _from_mapping(text, language)
+
+
+def _from_mapping(texts: Mapping[str, str], language: str) -> str:
+    for code in (language, "en"):
+        if code in texts:
+            return texts[code]
+    return next(iter(texts.values()), "")

@@ -1,0 +1,80 @@
+"""What a run needs from outside, as Protocols. The fakes are in `fakes`, the real ones in rooms above."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from trainer.run.events import Event, Stamp, Value
+
+
+class Trouble(Exception):  # noqa: N818 - it is shown to people by this name
+    """Something outside failed. `args[0]` is a sentence: what is wrong, where, what to do."""
+
+
+class JournalTrouble(Trouble):
+    """The record could not be read or written; nothing of the refused append was kept."""
+
+
+class LeaseLost(JournalTrouble):
+    """Another terminal has taken up this run."""
+
+
+class Clock(Protocol):
+    """Wall time, boot id, and a clock that goes on while the machine sleeps."""
+
+    def now(self) -> Stamp:
+        """The present moment."""
+        ...
+
+
+class Journal(Protocol):
+    """Where events are kept."""
+
+    def append(self, events: Sequence[Event]) -> None:
+        """Keep all of `events` (of one run, seq going on from what is kept), or none.
+
+        They are durable when this returns. Raises JournalTrouble.
+        """
+        ...
+
+    def events(self, run: str) -> Sequence[Event]:
+        """All events of a run, in order. Raises JournalTrouble."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class PinVerdict:
+    """What a PIN check found. `wait`: seconds until another try is looked at."""
+
+    verdict: Literal["right", "wrong_pin", "too_soon", "unknown"]
+    wait: float = 0.0
+
+
+class SignOff(Protocol):
+    """Checks an instructor's PIN. Slow by design: call it off the screen's loop."""
+
+    def check(self, instructor: str, pin: str) -> PinVerdict:
+        """Look at one try, and record it."""
+        ...
+
+
+class Bench(Protocol):
+    """The simulated bench of a rehearsal."""
+
+    def set(self, control: str, value: Value) -> None:
+        """Operate a control."""
+        ...
+
+    def measures(self) -> Mapping[str, float]:
+        """The plate's measures as they stand, by name."""
+        ...
+
+
+class Shop(Protocol):
+    """Keeps the shop's settings."""
+
+    def change(self, procedure: str, setting: str, value: float) -> None:
+        """Keep a new value. Raises Trouble."""
+        ...
