@@ -1,0 +1,115 @@
+"""Where things are: every path and every environment variable of the program, in one place.
+
+Nothing here reads a file; nothing here is imported from above.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent
+_PLAIN_ID = re.compile(r"[a-z][a-z0-9-]{0,62}")
+
+VARIABLES = {
+    "SINKSIDE_HOME": "the data folder: record, key, log",
+    "SINKSIDE_RECORD": "the record, a file",
+    "SINKSIDE_SHOP": "the shop file",
+    "SINKSIDE_LANG": "the language of the texts, for instance es",
+}
+"""Every environment variable that is read, and what it names."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A path, and in words where it came from."""
+
+    path: Path
+    source: str
+
+
+def data_home() -> Found:
+    """The folder that holds the record, its key and the log."""
+    if given := os.environ.get("SINKSIDE_HOME"):
+        return Found(Path(given).expanduser(), "SINKSIDE_HOME")
+    from platformdirs import user_data_path  # 10 ms, and only where the variable is not set
+
+    return Found(user_data_path("sinkside", appauthor=False), "the user's data folder")
+
+
+def record_path(given: Path | None = None) -> Found:
+    """The record: `--record`, else SINKSIDE_RECORD, else `record.db` in the data folder."""
+    if given is not None:
+        return Found(given.expanduser(), "--record")
+    if named := os.environ.get("SINKSIDE_RECORD"):
+        return Found(Path(named).expanduser(), "SINKSIDE_RECORD")
+    home = data_home()
+    return Found(home.path / "record.db", home.source)
+
+
+def shop_path() -> Found:
+    """The shop file: SINKSIDE_SHOP, else `shop.yaml` in the user's config folder."""
+    if named := os.environ.get("SINKSIDE_SHOP"):
+        return Found(Path(named).expanduser(), "SINKSIDE_SHOP")
+    if os.environ.get("SINKSIDE_HOME"):
+        return Found(data_home().path / "shop.yaml", "SINKSIDE_HOME")
+    from platformdirs import user_config_path  # as above
+
+    return Found(user_config_path("sinkside", appauthor=False) / "shop.yaml", "the user's config folder")
+
+
+def log_path() -> Path:
+    """Where an error that nobody foresaw is written down."""
+    return data_home().path / "sinkside.log"
+
+
+def language() -> str:
+    """The language asked for, `en` where none is."""
+    return os.environ.get("SINKSIDE_LANG", "en")[:8] or "en"
+
+
+def shipped(folder: str) -> Path:
+    """`procedures` or `assets`: the clone's own where there is one, else the wheel's copy."""
+    clone = _PACKAGE.parent
+    if (clone / "pyproject.toml").is_file() and (clone / folder).is_dir():
+        return clone / folder
+    return _PACKAGE / "shipped" / folder
+
+
+def procedures_dir() -> Path:
+    """The folder of the shipped procedures."""
+    return shipped("procedures")
+
+
+def assets_dir() -> Path:
+    """The folder of the shipped assets."""
+    return shipped("assets")
+
+
+def guide_dir() -> Path:
+    """The pages of `sinkside guide`."""
+    return _PACKAGE / "guide"
+
+
+def find_procedure(named: str) -> Path | None:
+    """The file that an id or a path names; None where an id is not known.
+
+    A path is anything with a separator or a suffix; it is not looked at here.
+    """
+    if not _PLAIN_ID.fullmatch(named):
+        return Path(named).expanduser()
+    shipped_file = procedures_dir() / f"{named}.yaml"
+    return shipped_file if shipped_file.is_file() else None
+
+
+def picture_paths(procedure_file: Path, picture: str) -> tuple[Path, ...]:
+    """Where a picture may lie, best first: beside the procedure, then in the assets.
+
+    An id that is no plain id has no place: a text from a file never becomes a path.
+    """
+    if not _PLAIN_ID.fullmatch(picture):
+        return ()
+    name = f"{picture}.txt"
+    return (procedure_file.parent / "pictures" / name, assets_dir() / "pictures" / name)
