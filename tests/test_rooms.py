@@ -1,0 +1,59 @@
+"""What each room loads, seen from a fresh interpreter: a contract cannot see a deferred import."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from trainer import places
+
+HEAVY = frozenset(
+    ["argon2", "cel_expr_python", "numpy", "pint", "pydantic", "rich", "scipy", "sqlite3", "textual", "transitions"]
+)
+CLONE = Path(places.__file__).resolve().parent.parent
+
+
+def loaded_by(code: str) -> set[str]:
+    """Names of the heavy libraries that a fresh interpreter has loaded after `code`."""
+    finished = subprocess.run(
+        [sys.executable, "-c", f"{code}\nimport sys; print(' '.join(sys.modules))"],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=CLONE,
+    )
+    return HEAVY & set(finished.stdout.splitlines()[-1].split())
+
+
+@pytest.mark.parametrize(
+    ("code", "allowed"),
+    [
+        ("import trainer.cli", set()),
+        ("import trainer.places", set()),
+        ("import trainer.procedure.heads", set()),
+        ("import trainer.procedure.load", {"pydantic"}),
+        ("import trainer.run.session", {"transitions", "pydantic"}),
+        ("import trainer.record.journal", {"sqlite3"}),
+        ("import trainer.screens.station", {"sqlite3"}),
+        ("import trainer.screens.plain", {"sqlite3"}),
+    ],
+)
+def test_a_room_loads_no_more_than_it_needs(code: str, allowed: set[str]) -> None:
+    """Importing a room loads only the heavy libraries it is allowed."""
+    assert loaded_by(code) <= allowed
+
+
+def test_the_start_screen_loads_no_checker_and_no_machine() -> None:
+    """The start screen's module draws with Textual and leaves pydantic, CEL, transitions and argon2 alone."""
+    assert loaded_by("import trainer.screens.app, trainer.screens.start") <= {"textual", "rich", "sqlite3"}
+
+
+def test_a_wet_run_loads_no_numbers_library() -> None:
+    """Everything that a wet run imports loads neither NumPy nor SciPy nor pint."""
+    loaded = loaded_by(
+        "import trainer.screens.app, trainer.screens.run, trainer.procedure.load, trainer.run.session"
+    )
+    assert loaded.isdisjoint({"numpy", "scipy", "pint", "argon2"})
