@@ -1,0 +1,88 @@
+"""What can be wrong with a file: problems, where they are, and the mistakes that they come from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning"]
+Path = tuple[str | int, ...]
+"""The way to a value in a file: keys and, in lists, numbers counted from 0."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A stretch of a file. Lines and columns count from 1, columns in characters; the end is just after it."""
+
+    line: int = 1
+    column: int = 1
+    end_line: int = 1
+    end_column: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another place that belongs to a problem, and what is there ("first written here")."""
+
+    place: Place
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with a file. `message`: what is wrong. `help`: what to write instead.
+
+    `code` is stable (`codes`). `path` is the way to the value in the file, empty where there is none.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    help: str
+    place: Place = Place()
+    path: Path = ()
+    related: tuple[Related, ...] = ()
+
+
+class Mistake(ValueError):
+    """A value that cannot stand: `code`, what is wrong, what to write instead. Validators raise it."""
+
+    def __init__(self, code: str, message: str, help_: str) -> None:
+        super().__init__(f"{message} {help_}")
+        self.code = code
+        self.message = message
+        self.help = help_
+
+
+class ProcedureProblems(Exception):  # noqa: N818 - it is shown to people by this name
+    """A procedure file that cannot be used. `problems`: all of them; `file`: its name."""
+
+    def __init__(self, problems: Sequence[Problem], file: str) -> None:
+        self.problems = tuple(problems)
+        self.file = file
+        super().__init__(first_sentence(self.problems, file))
+
+
+def first_sentence(problems: Sequence[Problem], file: str) -> str:
+    """The first error of `problems` as one sentence with its place, and how many more there are."""
+    errors = [problem for problem in problems if problem.severity == "error"] or list(problems)
+    if not errors:
+        return f"{file} cannot be used."
+    first = errors[0]
+    more = f" ({len(errors) - 1} more)" if len(errors) > 1 else ""
+    return f"{file}:{first.place.line}:{first.place.column}: {first.message} {first.help}{more}"
+
+
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Problems from the top of the file to its end, each said once."""
+    seen = dict.fromkeys(problems)
+    return tuple(sorted(seen, key=lambda problem: (problem.place, problem.code, problem.message)))
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The one of `known` that looks most like `word`, or None where none does."""
+    from difflib import get_close_matches  # only where something is wrong
+
+    found = get_close_matches(word.lower(), list(known), n=1, cutoff=0.6)
+    return found[0] if found else None
