@@ -1,0 +1,311 @@
+"""The station's journal: events kept in one SQLite file, durable before the screen moves."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from trainer.record import chain, heads, people_rows, second_place
+from trainer.record.heads import HeadRow, RunHead
+from trainer.record.migrations import migrate
+from trainer.record.packing import packed, unpacked
+from trainer.record.projections import project
+from trainer.record.store import connect, trouble_of, troubles, writing
+from trainer.run.events import Event, Guidance, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
+from trainer.run.ports import Clock, JournalTrouble, LeaseLost
+
+_MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
+"""After which events count and head go into the second place, and the word for it there."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRun:
+    """A run that can be gone on with. Times: RFC 3339, UTC. step: None before the first step was shown."""
+
+    run: str
+    trainee: str
+    procedure: str
+    revision: int
+    content_hash: str
+    guidance: Guidance
+    rehearsal: bool
+    step: str | None
+    plate: int
+    opened_at: str
+    last_at: str
+    job: str
+    colour: str
+
+
+class StationJournal:
+    """The record of one station, open for writing. Implements `run.ports.Journal`; close it, or use `with`.
+
+    Any thread may call it. Every failure is a JournalTrouble whose first argument is a sentence.
+    """
+
+    def __init__(self, path: Path, clock: Clock, *, make: bool = True) -> None:
+        self.path = path
+        self.second_place_trouble = ""
+        """A sentence where a mark could not be written to the second place; the events are kept."""
+        self._clock = clock
+        self._holder = os.urandom(8).hex()
+        self._lock = threading.Lock()
+        self._unwritten_marks: list[second_place.Mark] = []
+        self._connection = connect(path, make=make)
+        try:
+            with troubles(path):
+                migrate(self._connection, path, clock.now().at)
+                self._key = _key(self._connection, path)
+        except JournalTrouble:
+            self._connection.close()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file. Closing twice is no error."""
+        with self._lock:
+            self._connection.close()
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """The connection, for the rest of this room to ask something of. Raises JournalTrouble."""
+        with self._lock, troubles(self.path):
+            yield self._connection
+
+    @contextmanager
+    def changing(self) -> Iterator[tuple[sqlite3.Connection, chain.ChainKey, str]]:
+        """One transaction, for the rest of this room: connection, key, the present time. Raises JournalTrouble."""
+        with self._lock, troubles(self.path), writing(self._connection):
+            yield self._connection, self._key, self._clock.now().at
+
+    # Events
+
+    def append(self, events: Sequence[Event]) -> None:
+        """Keep all of `events` (of one run, seq going on from what is kept), or none; durable on return.
+
+        The very same events again change nothing: a program that died between keeping and showing asks again.
+        Raises JournalTrouble; LeaseLost where another terminal has taken up the run.
+        """
+        if not events:
+            return
+        run = _one_run(events)
+        texts = [packed(event) for event in events]
+        with self.changing() as (connection, key, now):
+            self._hold(connection, run, now)
+            row = heads.row_of(connection, run) or heads.open_run(connection, key, run)
+            fresh = _not_yet_kept(connection, row, events, texts)
+            row, marks = _keep(connection, key, row, fresh, now)
+            if fresh:
+                heads.save(connection, key, row)
+        self._mark(marks)
+
+    def _hold(self, connection: sqlite3.Connection, run: str, now: str) -> None:
+        """See that this journal holds the run; a new run is taken."""
+        row = connection.execute("SELECT holder FROM leases WHERE run = ?", (run,)).fetchone()
+        if row is None:
+            connection.execute(
+                "INSERT INTO leases (run, holder, at) VALUES (?, ?, ?)", (run, self._holder, now)
+            )
+        elif row[0] != self._holder:
+            raise LeaseLost(
+                "This run has been taken up at another terminal of the station. Nothing was kept from here: "
+                "go on there, or take the run up again here."
+            )
+
+    def _mark(self, marks: Sequence[second_place.Mark]) -> None:
+        """Write marks to the second place. The events are kept by now: a failure here must not unsay them."""
+        if not marks:
+            return
+        wanted = [*self._unwritten_marks, *marks]
+        try:
+            second_place.add(self.path, wanted)
+        except OSError as error:
+            self._unwritten_marks = wanted
+            where = second_place.path_of(self.path)
+            self.second_place_trouble = (
+                f"Count and head of the run could not be written to {where}: {error.strerror}. "
+                "The run itself is kept. Write down what the summary shows."
+            )
+        else:
+            self._unwritten_marks = []
+            self.second_place_trouble = ""
+
+    def events(self, run: str) -> tuple[Event, ...]:
+        """All events of a run, in order. Raises JournalTrouble where the run is unknown, or erased in part."""
+        rows = self._rows(run)
+        for seq, text in rows:
+            if text is None:
+                raise JournalTrouble(
+                    f"Run {run} can no longer be read whole: event {seq} belonged to a person who was erased."
+                )
+        return tuple(unpacked(text, run, seq) for seq, text in rows if text is not None)
+
+    def kept_events(self, run: str) -> tuple[Event, ...]:
+        """The events of a run that were not erased, in order. Raises JournalTrouble for an unknown run."""
+        return tuple(unpacked(text, run, seq) for seq, text in self._rows(run) if text is not None)
+
+    def _rows(self, run: str) -> list[tuple[int, str | None]]:
+        with self.reading() as connection:
+            rows = connection.execute(
+                "SELECT seq, body FROM events WHERE run = ? ORDER BY seq", (run,)
+            ).fetchall()
+        if not rows:
+            raise JournalTrouble(
+                f"There is no run {run} in the record {self.path}. See the runs on the start screen."
+            )
+        return rows
+
+    # Runs
+
+    def open_runs(self) -> list[OpenRun]:
+        """The runs that are not closed, the one worked on last first."""
+        with self.reading() as connection:
+            rows = connection.execute(
+                "SELECT run, trainee, procedure, revision, content_hash, guidance, rehearsal, step, plate, "
+                "opened_at, last_at, job, colour FROM runs WHERE closed = '' ORDER BY last_at DESC, run DESC"
+            ).fetchall()
+        found = [OpenRun(*row) for row in rows]
+        return [replace(run, rehearsal=bool(run.rehearsal)) for run in found]
+
+    def take_lease(self, run: str) -> None:
+        """Take a run over to this journal: an append by whoever held it raises LeaseLost from now on."""
+        with self.changing() as (connection, _, now):
+            connection.execute(
+                "INSERT OR REPLACE INTO leases (run, holder, at) VALUES (?, ?, ?)", (run, self._holder, now)
+            )
+
+    def head_of(self, run: str) -> RunHead:
+        """Count and head of a run, to show in the summary. Raises JournalTrouble where the run is unknown."""
+        with self.reading() as connection:
+            row = heads.row_of(connection, run)
+        if row is None:
+            raise JournalTrouble(f"There is no run {run} in the record {self.path}.")
+        return row.shown()
+
+    # Procedures
+
+    def keep_procedure(self, content_hash: str, source: bytes, procedure: str, revision: int) -> None:
+        """Keep the exact bytes that runs are bound to, once. content_hash: their SHA-256, hexadecimal."""
+        with self.reading() as connection:
+            if connection.execute(
+                "SELECT 1 FROM procedures WHERE content_hash = ?", (content_hash,)
+            ).fetchone():
+                return
+        with self.changing() as (connection, _, now):
+            connection.execute(
+                "INSERT INTO procedures (content_hash, procedure, revision, source, kept_at) "
+                "VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+                (content_hash, procedure, revision, source, now),
+            )
+
+    def procedure(self, content_hash: str) -> bytes:
+        """The bytes kept under a content hash. Raises JournalTrouble where there are none."""
+        with self.reading() as connection:
+            row = connection.execute(
+                "SELECT source FROM procedures WHERE content_hash = ?", (content_hash,)
+            ).fetchone()
+        if row is None:
+            raise JournalTrouble(
+                f"The procedure with the content hash {content_hash[:12]} is not in the record {self.path}, "
+                "so its runs cannot be gone on with here."
+            )
+        source: bytes = row[0]
+        return source
+
+
+def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:
+    """The record's key, made at first use."""
+    known = heads.station(connection)
+    if known is not None:
+        return chain.key_for(path, known.key_fingerprint)
+    with writing(connection):  # so that two terminals starting at once make one key
+        known = heads.station(connection)
+        if known is not None:
+            return chain.key_for(path, known.key_fingerprint)
+        try:
+            key = chain.read_key(path) or chain.make_key(path)
+        except OSError as error:
+            raise trouble_of(error, chain.key_path(path)) from error
+        heads.save_station(connection, key, heads.StationRow(key.fingerprint, 0, 0))
+    return key
+
+
+def _one_run(events: Sequence[Event]) -> str:
+    run = events[0].run
+    for place, event in enumerate(events):
+        if event.run != run or event.seq != events[0].seq + place:
+            raise JournalTrouble(
+                f"Event {event.seq} of run {event.run} does not follow event {events[0].seq + place - 1} "
+                f"of run {run}. Nothing was kept."
+            )
+    return run
+
+
+def _not_yet_kept(
+    connection: sqlite3.Connection, row: HeadRow, events: Sequence[Event], texts: Sequence[str]
+) -> list[tuple[Event, str]]:
+    """What of `events` is new. Raises JournalTrouble for a gap, or where another event has its place."""
+    first = events[0].seq
+    if first > row.count + 1 or first < 1:
+        raise JournalTrouble(
+            f"Event {first} of run {row.run} does not follow what is kept: the record ends with event "
+            f"{row.count}. Nothing was kept; take the run up again."
+        )
+    kept = connection.execute(
+        "SELECT body FROM events WHERE run = ? AND seq BETWEEN ? AND ? ORDER BY seq",
+        (row.run, first, events[-1].seq),
+    ).fetchall()
+    for event, text, (body,) in zip(events, texts, kept, strict=False):
+        if body != text:
+            raise JournalTrouble(
+                f"Event {event.seq} of run {row.run} is in the record already, and is another one: "
+                "two programs went on with the same run. Nothing was kept; take the run up again."
+            )
+    return list(zip(events, texts, strict=True))[len(kept) :]
+
+
+def _keep(
+    connection: sqlite3.Connection,
+    key: chain.ChainKey,
+    row: HeadRow,
+    fresh: Sequence[tuple[Event, str]],
+    now: str,
+) -> tuple[HeadRow, list[second_place.Mark]]:
+    """Write new events, their links, their projections and their people; the run's new head and its marks."""
+    marks: list[second_place.Mark] = []
+    person = people_rows.on_duty(connection, row.run)
+    for event, text in fresh:
+        salt = os.urandom(chain.SALT_BYTES)
+        header = chain.Header(event.seq, event.id, now, chain.digest_of(salt, text.encode()))
+        head = chain.linked(key.mac, row.head, header.encoded())
+        if isinstance(event.body, RunOpened):
+            person = event.body.trainee
+            people_rows.ensure_trainee(connection, person, now)
+        connection.execute(
+            "INSERT INTO events (run, seq, id, stored, digest, head, person, salt, body) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (event.run, event.seq, event.id, now, header.digest, head, person, salt, text),
+        )
+        project(connection, event, person)
+        if isinstance(event.body, RunHandedOver):
+            person = event.body.to
+            people_rows.ensure_trainee(connection, person, now)
+        row = replace(row, count=event.seq, head=head)
+        if why := _MARKED.get(type(event.body)):
+            row = replace(row, marked=event.seq)
+            marks.append(second_place.Mark(now, why, row.number, row.run, row.count, head.hex()))
+    return row, marks

@@ -1,0 +1,32 @@
+"""An event as the canonical text that is kept, and back."""
+
+from __future__ import annotations
+
+import json
+
+from trainer.record import chain
+from trainer.run import wire
+from trainer.run.events import Event
+from trainer.run.ports import JournalTrouble
+
+
+def packed(event: Event) -> str:
+    """The RFC 8785 text of an event, envelope and all. Raises JournalTrouble where it has none."""
+    try:
+        return chain.canonical(wire.event_to_json(event)).decode("utf-8")
+    except ValueError as error:
+        raise JournalTrouble(
+            f"Event {event.seq} of run {event.run} ({event.body.kind}) holds something that cannot be kept: "
+            f"{error}. Nothing was kept."
+        ) from error
+
+
+def unpacked(text: str, run: str, seq: int) -> Event:
+    """The event that `packed` made the text of. Raises JournalTrouble naming run and seq."""
+    try:
+        return wire.event_from_json(json.loads(text))
+    except (ValueError, KeyError, TypeError) as error:
+        raise JournalTrouble(
+            f"Event {seq} of run {run} in the record cannot be read ({error}). "
+            "See `sinkside record verify`; a backup may hold it whole."
+        ) from error

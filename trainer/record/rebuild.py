@@ -1,0 +1,68 @@
+"""The projections made again from the events."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.record import schema
+from trainer.record.migrations import applied, refuse_newer
+from trainer.record.packing import unpacked
+from trainer.record.projections import project
+from trainer.record.store import connect, troubles, writing
+from trainer.run.ports import JournalTrouble
+
+
+@dataclass(frozen=True, slots=True)
+class Rebuilt:
+    """What was worked through."""
+
+    runs: int
+    events: int
+
+
+def rebuild(path: Path) -> Rebuilt:
+    """Make all projections again, in one transaction: all or nothing. Raises JournalTrouble."""
+    with troubles(path):
+        connection = connect(path, make=False)
+        try:
+            number = applied(connection, path)
+            refuse_newer(number, path)
+            if number == 0:
+                raise JournalTrouble(f"The record {path} is empty: there is nothing to rebuild.")
+            with writing(connection):
+                for table in schema.PROJECTED:
+                    connection.execute(f"DELETE FROM {table}")  # noqa: S608 - our own table names
+                events = replay(connection, connection)
+            runs: int = connection.execute("SELECT count(*) FROM runs").fetchone()[0]
+        finally:
+            connection.close()
+    return Rebuilt(runs, events)
+
+
+def rebuild_run(connection: sqlite3.Connection, run: str) -> None:
+    """Make the rows of one run again. Inside a transaction."""
+    for table in schema.PROJECTED:
+        connection.execute(f"DELETE FROM {table} WHERE run = ?", (run,))  # noqa: S608 - our own table names
+    replay(connection, connection, run)
+
+
+def replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str | None = None) -> int:
+    """Work the events of `source` (of one run, or of all) into the tables of `target`; how many there are."""
+    some = "" if run is None else "AND run = ?"
+    rows = source.execute(
+        f"SELECT run, seq, person, body FROM events WHERE body IS NOT NULL {some} ORDER BY run, seq",  # noqa: S608 - as above
+        () if run is None else (run,),
+    ).fetchall()
+    for of_run, seq, person, body in rows:
+        project(target, unpacked(body, of_run, seq), person)
+    return len(rows)
+
+
+def dump(connection: sqlite3.Connection) -> dict[str, list[tuple[object, ...]]]:
+    """Every row of every projection, in the order of the keys: equal dumps, equal tables."""
+    return {
+        table: connection.execute(f"SELECT * FROM {table} ORDER BY 1, 2").fetchall()  # noqa: S608 - as above
+        for table in schema.PROJECTED
+    }

@@ -1,0 +1,152 @@
+"""The record's file: opened with the same modes everywhere, its errors turned into sentences."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from trainer.run.ports import JournalTrouble
+
+BUSY_SECONDS = 5.0
+"""How long a write waits for another terminal of the station."""
+
+LEAST_SQLITE = (3, 37, 0)
+"""STRICT tables came with this version."""
+
+_SENTENCES = {
+    sqlite3.SQLITE_FULL: "The disk is full: nothing more fits into the record {path}. "
+    "Free some space, then try again.",
+    sqlite3.SQLITE_READONLY: "The record {path} cannot be written: the file or its folder is read-only. "
+    "Give this account the right to write there, or name another record with --record.",
+    sqlite3.SQLITE_PERM: "The record {path} cannot be used: this account has no right to it. "
+    "Ask whoever keeps this station, or name another record with --record.",
+    sqlite3.SQLITE_BUSY: "The record {path} is in use by another program and was not free within 5 seconds. "
+    "Wait a moment and try again; if it stays so, close whatever has the record open.",
+    sqlite3.SQLITE_LOCKED: "The record {path} is in use by another part of this program. Try again.",
+    sqlite3.SQLITE_NOTADB: "The file {path} is not a Sinkside record. Name the right file with "
+    "--record, or move this one away and start again: a new record is made.",
+    sqlite3.SQLITE_CORRUPT: "The record {path} is damaged. Keep the file as it is, see "
+    "`sinkside record verify`, and go on with a copy from a backup.",
+    sqlite3.SQLITE_CANTOPEN: "The record {path} cannot be opened. See that the folder is there, that "
+    "this account may read and write it, and that the name is not that of a folder.",
+    sqlite3.SQLITE_IOERR: "The disk failed while the record {path} was read or written. See that it "
+    "is not full and still attached, then try again.",
+    sqlite3.SQLITE_CONSTRAINT: "The record {path} refused what was to be written, since it does not fit "
+    "what is there already ({detail}). Nothing was kept. See `sinkside record verify`.",
+}
+
+
+def trouble_of(error: sqlite3.Error | OSError, path: Path) -> JournalTrouble:
+    """The sentence for an error of the database or of the operating system."""
+    if isinstance(error, OSError):
+        return JournalTrouble(
+            f"The record {path} cannot be used: {error.strerror or error}. "
+            "See that the folder is there and that this account may write in it, "
+            "or name another record with --record."
+        )
+    code: int = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if sentence := _SENTENCES.get(code):
+        return JournalTrouble(sentence.format(path=path, detail=error))
+    return JournalTrouble(
+        f"The record {path} could not be read or written ({error}). Try again; if it stays so, "
+        "see `sinkside record verify`."
+    )
+
+
+@contextmanager
+def troubles(path: Path) -> Iterator[None]:
+    """Inside, every error of the database or of the operating system becomes a JournalTrouble."""
+    try:
+        yield
+    except (sqlite3.Error, OSError) as error:
+        raise trouble_of(error, path) from error
+
+
+@contextmanager
+def writing(connection: sqlite3.Connection) -> Iterator[None]:
+    """One transaction that takes the write lock at its beginning; whatever goes wrong, nothing of it stays.
+
+    A deferred transaction would fail at once, without waiting, where another terminal writes in between.
+    """
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    finally:
+        # Some errors (a full disk) have rolled back already; a second ROLLBACK would be an error of its own.
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+
+
+def connect(path: Path, *, make: bool = True) -> sqlite3.Connection:
+    """Open the record's file for reading and writing; usable from any thread, one at a time.
+
+    With `make`, folder (0700) and file (0600) are made where missing. Raises JournalTrouble.
+    """
+    if sqlite3.sqlite_version_info < LEAST_SQLITE:
+        raise JournalTrouble(
+            f"This Python has SQLite {sqlite3.sqlite_version}; the record needs 3.37 or newer. "
+            "Install a newer Python."
+        )
+    with troubles(path):
+        _make_private(path, make=make)
+        connection = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode=rw",
+            uri=True,
+            timeout=BUSY_SECONDS,
+            isolation_level=None,
+            check_same_thread=False,
+        )
+        try:
+            _set_modes(connection)
+        except sqlite3.Error:
+            connection.close()  # one that is only dropped keeps its file open until the next collection
+            raise
+    return connection
+
+
+def connect_to_read(path: Path) -> sqlite3.Connection:
+    """Open the record to look at it only. Raises JournalTrouble.
+
+    A half-finished transaction of a crashed program is rolled back first, which needs the right to write;
+    where there is no such right the file is read as it lies.
+    """
+    with troubles(path):
+        if not path.is_file():
+            raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")
+        mode = "rw" if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else "ro"
+        connection = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=BUSY_SECONDS, isolation_level=None
+        )
+        try:
+            connection.execute("PRAGMA query_only = ON")
+        except sqlite3.Error:
+            connection.close()
+            raise
+    return connection
+
+
+def _make_private(path: Path, *, make: bool) -> None:
+    if path.is_dir():
+        raise JournalTrouble(f"{path} is a folder, not a record. Name a file with --record.")
+    if path.exists():
+        if path.stat().st_mode & 0o077:
+            path.chmod(0o600)
+        return
+    if not make:
+        raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")
+    if not path.parent.exists():
+        path.parent.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, exist_ok=True)
+    # Made before SQLite does, so that nobody else can read it even for a moment.
+    os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+
+
+def _set_modes(connection: sqlite3.Connection) -> None:
+    connection.execute("PRAGMA journal_mode = DELETE")
+    connection.execute("PRAGMA synchronous = EXTRA")
+    connection.execute("PRAGMA secure_delete = ON")
+    connection.execute("PRAGMA trusted_schema = OFF")
