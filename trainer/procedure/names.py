@@ -12,8 +12,8 @@ RESERVED_TARGETS = frozenset({"done", "stop"})
 """Targets that end a run; no step may have them as its id."""
 
 CEL_RESERVED = frozenset(
-    "as break const continue else false for function if import in let loop null namespace package return"
-    " true var void while".split()
+    {"as", "break", "const", "continue", "else", "false", "for", "function", "if", "import", "in", "let"}
+    | {"loop", "null", "namespace", "package", "return", "true", "var", "void", "while"}
 )
 """Words that CEL keeps for itself: the language definition of CEL, section Syntax, RESERVED and literals."""
 

@@ -13,7 +13,7 @@ Path = tuple[str | int, ...]
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """A stretch of a file. Lines and columns count from 1, columns in characters; the end is just after it."""
+    """A stretch of a file. Lines and columns (in characters) count from 1; the end is just after it."""
 
     line: int = 1
     column: int = 1
@@ -45,7 +45,7 @@ class Problem:
     related: tuple[Related, ...] = ()
 
 
-class Mistake(ValueError):
+class Mistake(ValueError):  # noqa: N818 - it is what an author made
     """A value that cannot stand: `code`, what is wrong, what to write instead. Validators raise it."""
 
     def __init__(self, code: str, message: str, help_: str) -> None:

@@ -82,7 +82,7 @@ def quantity(value: object) -> object:
 
 
 def amount(value: object) -> object:
-    """Validator of the models: a quantity, or the dotted name of a setting or a worked value. Raises Mistake."""
+    """Validator of the models: a quantity, or the dotted name of a setting or a worked value."""
     if not isinstance(value, str):
         return quantity(value)
     wanted = value.strip()
@@ -187,12 +187,12 @@ def _fraction(text: str) -> Mistake | None:
 
 
 def _span(text: str) -> Mistake | None:
-    if not re.match(r"[\d.]+\s*\w*\s*(?:-|–|to|\.\.)\s*\d", text):
+    if not re.match(r"[\d.]+\s*\w*\s*(?:-|\u2013|to|\.\.)\s*\d", text):
         return None
     return Mistake(
         _CODE,
         f"`{_short(text)}` is a span, and one amount is wanted here.",
-        "Write one amount: `45 s`. A wait that has a least and a most has `at_least: 30 s` and `at_most: 90 s`.",
+        "Write one amount: `45 s`. A wait with a least and a most has `at_least: 30 s` and `at_most: 90 s`.",
     )
 
 

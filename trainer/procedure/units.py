@@ -6,6 +6,7 @@ counted things have kinds of their own: they never turn into seconds or into eac
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import NamedTuple
 
 from trainer.procedure.problems import Mistake, nearest
@@ -161,7 +162,7 @@ def shown(value: float, unit: str) -> str:
 
 def plain(value: float) -> str:
     """A number for people: four figures, or more where it is whole; never an exponent."""
-    if value != value or abs(value) == float("inf"):
+    if not isfinite(value):
         return "no number"
     whole = len(str(int(abs(value))))
     places = max(0, 4 - whole) if abs(value) >= 1 else 4
