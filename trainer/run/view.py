@@ -25,11 +25,16 @@ ActName = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """Something to pick: its digit is its place, counted from 1."""
+    """Something to pick: its digit is where it stands, counted from 1.
+
+    picked: picked so far, or at solo tried already. place: where order counts, as the how-manieth it was
+    picked, from 1; else 0.
+    """
 
     key: str
     words: str
     picked: bool = False
+    place: int = 0
 
 
 @dataclass(frozen=True, slots=True)
