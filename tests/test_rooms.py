@@ -11,7 +11,18 @@ import pytest
 from trainer import places
 
 HEAVY = frozenset(
-    ["argon2", "cel_expr_python", "numpy", "pint", "pydantic", "rich", "scipy", "sqlite3", "textual", "transitions"]
+    [
+        "argon2",
+        "cel_expr_python",
+        "numpy",
+        "pint",
+        "pydantic",
+        "rich",
+        "scipy",
+        "sqlite3",
+        "textual",
+        "transitions",
+    ]
 )
 CLONE = Path(places.__file__).resolve().parent.parent
 

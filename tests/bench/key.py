@@ -58,6 +58,11 @@ def measure() -> list[tuple[str, float, float, float]]:
         return statistics.quantiles(times, n=20)[-1] * 1000
 
     return [
-        ("key to step painted, p50 / swap + commit", statistics.median(ours) * 1000, statistics.median(theirs) * 1000, 1.5),
+        (
+            "key to step painted, p50 / swap + commit",
+            statistics.median(ours) * 1000,
+            statistics.median(theirs) * 1000,
+            1.5,
+        ),
         ("key to step painted, p95 / swap + commit", p95(ours), p95(theirs), 2.0),
     ]

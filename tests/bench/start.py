@@ -18,7 +18,9 @@ ROUNDS = 11
 
 def environment(home: Path) -> dict[str, str]:
     """Ours and the bare app's: the same terminal, compiled files allowed, a data folder of its own."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("SINKSIDE_", "TEXTUAL"))}
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith(("SINKSIDE_", "TEXTUAL"))
+    }
     kept.pop("PYTHONDONTWRITEBYTECODE", None)
     return kept | {"TERM": "xterm-256color", "COLORTERM": "truecolor", "SINKSIDE_HOME": str(home)}
 

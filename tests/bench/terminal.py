@@ -44,7 +44,9 @@ class Terminal:
         deadline = time.perf_counter() + within
         while words not in self.seen:
             if not self._read(deadline - time.perf_counter()):
-                raise NeverCame(f"{words!r} did not come within {within} s; last: {bytes(self.seen[-300:])!r}")
+                raise NeverCame(
+                    f"{words!r} did not come within {within} s; last: {bytes(self.seen[-300:])!r}"
+                )
         return time.perf_counter() - self.marked_at
 
     def quiet_for(self, seconds: float, at_most: float = 5.0) -> None:

@@ -1,0 +1,321 @@
+"""The commands, each a few lines that call a room.
+
+Rooms are imported inside the commands: `--help`, `--version` and completion start without them. Results go to
+stdout, messages to stderr.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, NoReturn
+
+import click
+
+from trainer import places
+
+if TYPE_CHECKING:
+    from trainer.record.people import People
+
+GUIDANCE = ("full", "cued", "solo")
+UNREADABLE = 2
+RECORD_OPTION = click.option(
+    "--record",
+    "record",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
+)
+
+
+def end(sentence: str, code: int = 1) -> NoReturn:
+    """Say it on stderr and end."""
+    click.echo(f"sinkside: {sentence}", err=True)
+    raise SystemExit(code)
+
+
+@contextmanager
+def sentences() -> Iterator[None]:
+    """Turn what can go wrong outside into a sentence on stderr and exit code 1."""
+    from trainer.procedure.problems import ProcedureProblems
+    from trainer.run.ports import Trouble
+
+    try:
+        yield
+    except (Trouble, ProcedureProblems) as trouble:
+        end(str(trouble))
+
+
+@click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@RECORD_OPTION
+@click.version_option(package_name="sinkside", message="sinkside %(version)s")
+@click.pass_context
+def main(context: click.Context, record: Path | None) -> None:
+    """A guided workflow trainer beside the sink: making an offset plate from film by hand.
+
+    Without a command: the start screen.
+    """
+    context.obj = record
+    if context.invoked_subcommand is None:
+        start(record)
+
+
+def start(
+    record: Path | None,
+    *,
+    procedure: str | None = None,
+    trainee: str | None = None,
+    guidance: Literal["full", "cued", "solo"] | None = None,
+    job: str = "",
+    colour: str = "",
+    go_on: bool = False,
+    plain: bool = False,
+) -> NoReturn:
+    """Open the record and hand over to a front end. go_on: with the open run that fits, where there is one."""
+    from trainer.screens.station import Station
+
+    with sentences(), Station.open(record=record) as station:
+        run_id = station.to_go_on(procedure, trainee) if go_on else None
+        if plain:
+            from trainer.screens.plain import run_plain as front
+        else:
+            from trainer.screens.app import run_app as front
+        code = front(
+            station,
+            procedure=procedure,
+            trainee=trainee,
+            guidance=guidance,
+            job=job,
+            colour=colour,
+            run_id=run_id,
+        )
+    raise SystemExit(code)
+
+
+@main.command()
+@click.argument("procedure", required=False)
+@click.option("--trainee", help="Who works: a code such as T-01.")
+@click.option("--guidance", type=click.Choice(GUIDANCE), help="How much is told.")
+@click.option("--job", default="", help="The job, as the folder names it.")
+@click.option("--colour", default="", help="Which colour of the job this plate prints.")
+@click.option(
+    "--new", "anew", is_flag=True, help="Begin a new run even where an open one could be gone on with."
+)
+@click.option("--plain", is_flag=True, help="Ask and answer in lines of text.")
+@RECORD_OPTION
+@click.pass_obj
+def run(
+    group_record: Path | None,
+    record: Path | None,
+    procedure: str | None,
+    trainee: str | None,
+    guidance: Literal["full", "cued", "solo"] | None,
+    job: str,
+    colour: str,
+    *,
+    anew: bool,
+    plain: bool,
+) -> None:
+    """Begin a run of PROCEDURE (an id or a file), or go on with the one that is open.
+
+    Without PROCEDURE: goes on with the open run; where there are several, asks.
+    """
+    start(
+        record or group_record,
+        procedure=procedure,
+        trainee=trainee,
+        guidance=guidance,
+        job=job,
+        colour=colour,
+        go_on=not anew,
+        plain=plain,
+    )
+
+
+@main.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.option("--json", "as_json", is_flag=True, help="For a program to read: one list of problems.")
+def check(paths: tuple[str, ...], *, as_json: bool) -> None:
+    """Read procedure files as strictly as a run does, and show every problem with what to write instead.
+
+    PATH is a file, a folder (searched for *.yaml) or the id of a shipped procedure. Ends with 0: clean, or
+    warnings only. 1: problems. 2: could not be read.
+    """
+    from trainer.procedure.checking import check_files
+
+    with sentences():
+        checked = check_files([places.find_procedure(path) or Path(path) for path in paths])
+    click.echo(checked.as_json() if as_json else checked.as_text(colour=wants_colour()))
+    raise SystemExit(checked.exit_code)
+
+
+def wants_colour() -> bool:
+    """Whether stdout is a terminal that may be coloured."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+
+
+@main.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="For a program to read.")
+def walk(paths: tuple[Path, ...], *, as_json: bool) -> None:
+    """Go through procedures by themselves, as scripted in walk files (or folders of them).
+
+    Ends with 0: every walk went as written. 1: one did not. 2: could not be read.
+    """
+    from trainer.rehearsal.walking import walk_all
+
+    with sentences():
+        walked = walk_all(paths)
+    click.echo(walked.as_json() if as_json else walked.as_text(colour=wants_colour()))
+    raise SystemExit(walked.exit_code)
+
+
+@main.command()
+@click.argument("topic", required=False)
+def guide(topic: str | None) -> None:
+    """Show a page of the guide; without TOPIC, what pages there are."""
+    pages = {page.stem: page for page in sorted(places.guide_dir().glob("*.md"))}
+    chosen = pages.get(topic or "index")
+    if chosen is None:
+        end(f"There is no page {topic!r}. There are: {', '.join(pages)}.", UNREADABLE)
+    text = chosen.read_text(encoding="utf-8")
+    if sys.stdout.isatty():
+        click.echo_via_pager(text)
+    else:
+        click.echo(text, nl=False)
+
+
+@main.group()
+@RECORD_OPTION
+@click.pass_context
+def record(context: click.Context, record: Path | None) -> None:
+    """Look after the record at this station."""
+    context.obj = record or context.obj
+
+
+@record.command()
+@click.option("--json", "as_json", is_flag=True, help="For a program to read.")
+@click.pass_obj
+def verify(given: Path | None, *, as_json: bool) -> None:
+    """Say whether anything kept was altered, taken out or cut off since it was written.
+
+    Ends with 0: nothing found. 1: something found. It is evidence, not proof: see `sinkside guide record`.
+    """
+    from trainer.record.verify import verify as look
+
+    with sentences():
+        report = look(places.record_path(given).path)
+    click.echo(report.as_json() if as_json else report.as_text())
+    raise SystemExit(0 if report.ok else 1)
+
+
+@record.command()
+@click.pass_obj
+def rebuild(given: Path | None) -> None:
+    """Make the tables for reading anew from the events."""
+    from trainer.record.rebuild import rebuild as make_anew
+
+    with sentences():
+        made = make_anew(places.record_path(given).path)
+    click.echo(f"Made anew from {made.events} events of {made.runs} runs.")
+
+
+@record.group()
+def person() -> None:
+    """People: a short code each, and a name only if it is wanted."""
+
+
+@contextmanager
+def people(given: Path | None) -> Iterator[People]:
+    """The people of the record, with what can go wrong said in a sentence."""
+    from trainer.record.people import People
+    from trainer.run.clock import SystemClock
+
+    with sentences(), People.at(places.record_path(given).path, SystemClock()) as found:
+        yield found
+
+
+def ask_pin() -> str:
+    """A PIN: typed twice and not shown, or the first line of stdin where that is no terminal."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\r\n")
+    typed: str = click.prompt(
+        "PIN (six digits or a phrase)", hide_input=True, confirmation_prompt=True, err=True
+    )
+    return typed
+
+
+@person.command()
+@click.argument("code")
+@click.option("--name", default="", help="A name, if one is wanted.")
+@click.option("--instructor", is_flag=True, help="May sign off; asks for a PIN.")
+@click.pass_obj
+def add(given: Path | None, code: str, name: str, *, instructor: bool) -> None:
+    """Add a person. Trainees need not be added: they are known from their first run on."""
+    with people(given) as known:
+        added = known.add(code, name, instructor=instructor, pin=ask_pin() if instructor else "")
+    click.echo(f"{added.code} is added as {added.role}.")
+
+
+@person.command()
+@click.argument("code", required=False)
+@click.pass_obj
+def show(given: Path | None, code: str | None) -> None:
+    """Show one person, or all of them."""
+    with people(given) as known:
+        for one in [known.show(code)] if code else known.all():
+            pin = ", has a PIN" if one.has_pin else ""
+            click.echo(
+                f"{one.code:10} {one.role:10} {one.runs:5} runs  since {one.added_at[:10]}{pin}  {one.name}".rstrip()
+            )
+
+
+@person.command()
+@click.argument("code")
+@click.argument("name")
+@click.pass_obj
+def rename(given: Path | None, code: str, name: str) -> None:
+    """Correct a person's name; an empty NAME takes it away."""
+    with people(given) as known:
+        changed = known.rename(code, name)
+    click.echo(
+        f"{changed.code} is now called {changed.name!r}."
+        if changed.name
+        else f"{changed.code} has no name now."
+    )
+
+
+@person.command()
+@click.argument("code")
+@click.pass_obj
+def pin(given: Path | None, code: str) -> None:
+    """Give an instructor a new PIN."""
+    with people(given) as known:
+        known.set_pin(code, ask_pin())
+    click.echo(f"{code} has a new PIN.")
+
+
+@person.command()
+@click.argument("code")
+@click.pass_obj
+def export(given: Path | None, code: str) -> None:
+    """Write everything that is kept about one person, as JSON."""
+    import json
+
+    with people(given) as known:
+        click.echo(json.dumps(known.export(code), indent=2, ensure_ascii=False))
+
+
+@person.command()
+@click.argument("code")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.pass_obj
+def erase(given: Path | None, code: str, *, yes: bool) -> None:
+    """Take one person out of the record, for good. What is left cannot be led back to the person."""
+    if not yes:
+        click.confirm(f"Erase {code} and what {code} did, for good?", abort=True, err=True)
+    with people(given) as known:
+        erased = known.erase(code)
+    click.echo(f"{erased.code} is erased: {erased.events} events of {erased.runs} runs.")
