@@ -44,7 +44,7 @@ def test_the_wheel_carries_everything_that_ships(wheel: Path) -> None:
 
 @pytest.mark.wheel
 def test_an_installed_copy_finds_what_ships(wheel: Path, tmp_path: Path) -> None:
-    """Installed into a fresh environment, the shipped procedures check clean and the guide opens, from any folder."""
+    """From any folder, a freshly installed copy checks a shipped procedure clean and opens the guide."""
     environment = tmp_path / "venv"
     subprocess.run([sys.executable, "-m", "venv", str(environment)], check=True)
     subprocess.run([str(environment / "bin/pip"), "install", "-q", str(wheel)], check=True)

@@ -73,7 +73,7 @@ def start(
     go_on: bool = False,
     plain: bool = False,
 ) -> NoReturn:
-    """Open the record and hand over to a front end. go_on: with the open run that fits, where there is one."""
+    """Open the record and hand over to a front end. go_on: with the open run that fits, where one does."""
     from trainer.screens.station import Station
 
     with sentences(), Station.open(record=record) as station:
@@ -94,7 +94,7 @@ def start(
     raise SystemExit(code)
 
 
-@main.command()
+@main.command(short_help="Begin a run, or go on with the open one.")
 @click.argument("procedure", required=False)
 @click.option("--trainee", help="Who works: a code such as T-01.")
 @click.option("--guidance", type=click.Choice(GUIDANCE), help="How much is told.")
@@ -134,7 +134,7 @@ def run(
     )
 
 
-@main.command()
+@main.command(short_help="Show every problem of procedure files.")
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...")
 @click.option("--json", "as_json", is_flag=True, help="For a program to read: one list of problems.")
 def check(paths: tuple[str, ...], *, as_json: bool) -> None:
@@ -156,7 +156,7 @@ def wants_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
-@main.command()
+@main.command(short_help="Go through procedures as scripted in walk files.")
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="For a program to read.")
 def walk(paths: tuple[Path, ...], *, as_json: bool) -> None:
@@ -172,7 +172,7 @@ def walk(paths: tuple[Path, ...], *, as_json: bool) -> None:
     raise SystemExit(walked.exit_code)
 
 
-@main.command()
+@main.command(short_help="Show the pages of the guide.")
 @click.argument("topic", required=False)
 def guide(topic: str | None) -> None:
     """Show a page of the guide; without TOPIC, what pages there are."""
@@ -266,10 +266,10 @@ def show(given: Path | None, code: str | None) -> None:
     """Show one person, or all of them."""
     with people(given) as known:
         for one in [known.show(code)] if code else known.all():
-            pin = ", has a PIN" if one.has_pin else ""
-            click.echo(
-                f"{one.code:10} {one.role:10} {one.runs:5} runs  since {one.added_at[:10]}{pin}  {one.name}".rstrip()
-            )
+            pin = "has a PIN" if one.has_pin else ""
+            since = one.added_at[:10]
+            line = f"{one.code:10} {one.role:10} {one.runs:5} runs  since {since}  {pin:9}  {one.name}"
+            click.echo(line.rstrip())
 
 
 @person.command()

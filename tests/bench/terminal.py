@@ -78,7 +78,7 @@ def terminal(argv: Sequence[str], environment: Mapping[str, str]) -> Iterator[Te
     master, slave = pty.openpty()
     fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
     started_at = time.perf_counter()
-    process = subprocess.Popen(  # noqa: S603 - our own programs
+    process = subprocess.Popen(
         argv, stdin=slave, stdout=slave, stderr=slave, env=dict(environment), start_new_session=True
     )
     os.close(slave)
