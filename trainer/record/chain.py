@@ -132,6 +132,7 @@ def key_for(record: Path, fingerprint: str) -> ChainKey:
 
 def _no_key(path: Path, wrong: str) -> str:
     return (
-        f"The record's key {path} {wrong}, so nothing can be added to the record. Put the right key back "
-        "from a backup, or name a new record with --record; the old one can still be read."
+        f"The record's key {path} {wrong}, so nothing can be added to the record. Put the right key "
+        "back from a backup, or begin a new record with --record; "
+        "`sinkside record verify` still looks at the old one."
     )

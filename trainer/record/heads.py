@@ -69,7 +69,10 @@ class StationRow:
 
 _ALL = "SELECT number, run, opened, count, head, marked, mac FROM heads ORDER BY number"
 _ONE = "SELECT number, run, opened, count, head, marked, mac FROM heads WHERE run = ?"
-_SAVE = "INSERT OR REPLACE INTO heads (number, run, opened, count, head, marked, mac) VALUES (?, ?, ?, ?, ?, ?, ?)"
+_SAVE = (
+    "INSERT OR REPLACE INTO heads (number, run, opened, count, head, marked, mac) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?)"
+)
 
 
 def station(connection: sqlite3.Connection) -> StationRow | None:

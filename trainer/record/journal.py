@@ -88,7 +88,7 @@ class StationJournal:
 
     @contextmanager
     def changing(self) -> Iterator[tuple[sqlite3.Connection, chain.ChainKey, str]]:
-        """One transaction, for the rest of this room: connection, key, the present time. Raises JournalTrouble."""
+        """One transaction: connection, key and the present time, for this room. Raises JournalTrouble."""
         with self._lock, troubles(self.path), writing(self._connection):
             yield self._connection, self._key, self._clock.now().at
 
@@ -145,7 +145,7 @@ class StationJournal:
             self.second_place_trouble = ""
 
     def events(self, run: str) -> tuple[Event, ...]:
-        """All events of a run, in order. Raises JournalTrouble where the run is unknown, or erased in part."""
+        """All events of a run, in order. Raises JournalTrouble for a run unknown, or erased in part."""
         rows = self._rows(run)
         for seq, text in rows:
             if text is None:

@@ -16,7 +16,7 @@ Migration = Callable[[sqlite3.Connection], None]
 def first_tables(connection: sqlite3.Connection) -> None:
     """Events, heads, people and projections."""
     connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-    for statement in (*schema.TRUTH, *schema.EVENTS_STAY, *schema.PROJECTIONS):
+    for statement in (*schema.TRUTH, *schema.EVENT_TRIGGERS.values(), *schema.PROJECTIONS):
         connection.execute(statement)
 
 

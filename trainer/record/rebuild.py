@@ -13,6 +13,11 @@ from trainer.record.projections import project
 from trainer.record.store import connect, troubles, writing
 from trainer.run.ports import JournalTrouble
 
+KEPT = "SELECT run, seq, person, body FROM events WHERE body IS NOT NULL ORDER BY run, seq"
+"""Every event that is not erased, in order."""
+
+_KEPT_OF_RUN = "SELECT run, seq, person, body FROM events WHERE body IS NOT NULL AND run = ? ORDER BY seq"
+
 
 @dataclass(frozen=True, slots=True)
 class Rebuilt:
@@ -50,11 +55,8 @@ def rebuild_run(connection: sqlite3.Connection, run: str) -> None:
 
 def replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str | None = None) -> int:
     """Work the events of `source` (of one run, or of all) into the tables of `target`; how many there are."""
-    some = "" if run is None else "AND run = ?"
-    rows = source.execute(
-        f"SELECT run, seq, person, body FROM events WHERE body IS NOT NULL {some} ORDER BY run, seq",  # noqa: S608 - as above
-        () if run is None else (run,),
-    ).fetchall()
+    found = source.execute(KEPT) if run is None else source.execute(_KEPT_OF_RUN, (run,))
+    rows = found.fetchall()
     for of_run, seq, person, body in rows:
         project(target, unpacked(body, of_run, seq), person)
     return len(rows)

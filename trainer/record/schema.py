@@ -5,12 +5,12 @@ from __future__ import annotations
 APPLICATION_ID = 0x53_49_4E_4B
 """Marks the file as a Sinkside record (see `file` and SQLite's `application_id`)."""
 
-EVENTS_STAY = (
-    """CREATE TRIGGER events_never_change BEFORE UPDATE ON events
+EVENT_TRIGGERS = {
+    "events_never_change": """CREATE TRIGGER events_never_change BEFORE UPDATE ON events
        BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END""",
-    """CREATE TRIGGER events_never_go BEFORE DELETE ON events
+    "events_never_go": """CREATE TRIGGER events_never_go BEFORE DELETE ON events
        BEGIN SELECT RAISE(ABORT, 'an event is never deleted'); END""",
-)
+}
 """What keeps events append-only. Erasing a person is the one code path that lifts it (`erase`)."""
 
 TRUTH = (

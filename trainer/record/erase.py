@@ -1,0 +1,126 @@
+"""Taking one person out of the record for good.
+
+What goes: the row with code, name and PIN; body and salt of every event of that person's work, and of events
+by others that name a trainee (a hand-over, a note); what the projections say from them. What stays: number,
+id, time and digest of each event, so that the chain holds, and a sealed line that says which were erased. An instructor's sign-offs belong to the trainees' records and stay, with the bare code.
+
+This is the one code path that lifts the append-only triggers.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from trainer.record import chain, heads, schema
+from trainer.record.journal import StationJournal
+from trainer.record.rebuild import KEPT, rebuild_run
+from trainer.run.ports import JournalTrouble
+
+_NAMING = ("trainee", "from", "to", "by")
+"""The fields of bodies that hold a person's code."""
+
+
+@dataclass(frozen=True, slots=True)
+class Erased:
+    """What an erasure took: how many events, of which runs."""
+
+    code: str
+    events: int
+    runs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Erasure:
+    """A sealed line of the record: these events of this run were erased."""
+
+    number: int
+    at: str
+    run: str
+    seqs: tuple[int, ...]
+
+    def encoded(self) -> bytes:
+        """Its canonical bytes."""
+        return chain.canonical(
+            {"number": self.number, "at": self.at, "run": self.run, "seqs": list(self.seqs)}
+        )
+
+
+def names_person(body: str, code: str) -> bool:
+    """Whether an event (its kept text) names a person in its body."""
+    if f'"{code}"' not in body:
+        return False
+    fields = json.loads(body)["body"]
+    return any(fields.get(field) == code for field in _NAMING)
+
+
+def erase_person(journal: StationJournal, code: str) -> Erased:
+    """Erase a person. Raises JournalTrouble: unknown, or work of his or hers goes on in another's hands."""
+    with journal.changing() as (connection, key, now):
+        role = connection.execute("SELECT role FROM people WHERE code = ?", (code,)).fetchone()
+        seqs = _events_of(connection, code, also_named=role is None or role[0] == "trainee")
+        if role is None and not seqs:
+            raise JournalTrouble(f"Nobody here has the code {code}, and no event names it.")
+        for run in seqs:
+            _refuse_open(connection, run, code)
+        _drop(connection, seqs)
+        for run, gone in seqs.items():
+            _seal(connection, key, now, run, gone)
+            rebuild_run(connection, run)
+            # Whoever has such a run on a screen is told at the next act that it is no longer there.
+            connection.execute("UPDATE leases SET holder = '' WHERE run = ?", (run,))
+        connection.execute("DELETE FROM people WHERE code = ?", (code,))
+        connection.execute("DELETE FROM pin_tries WHERE instructor = ?", (code,))
+    with journal.reading() as connection:
+        connection.execute(
+            "VACUUM"
+        )  # writes the file anew: nothing of the erased stays in unused parts of it
+    return Erased(code, sum(map(len, seqs.values())), tuple(seqs))
+
+
+def _events_of(connection: sqlite3.Connection, code: str, *, also_named: bool) -> dict[str, list[int]]:
+    """By run, the numbers of the events to erase."""
+    found: dict[str, list[int]] = {}
+    for run, seq, person, body in connection.execute(KEPT):
+        if person == code or (also_named and names_person(body, code)):
+            found.setdefault(run, []).append(seq)
+    return found
+
+
+def _refuse_open(connection: sqlite3.Connection, run: str, code: str) -> None:
+    row = connection.execute("SELECT trainee FROM runs WHERE run = ? AND closed = ''", (run,)).fetchone()
+    if row is not None and row[0] != code:
+        raise JournalTrouble(
+            f"{code} handed run {run} over to {row[0]}, and it is still open: without its beginning it "
+            f"could not go on. Let {row[0]} finish or stop it, then erase {code}. Nothing was erased."
+        )
+
+
+def _drop(connection: sqlite3.Connection, seqs: dict[str, list[int]]) -> None:
+    """Body, salt and person of the events, the triggers being lifted only inside this transaction."""
+    for trigger in schema.EVENT_TRIGGERS:
+        connection.execute(f"DROP TRIGGER {trigger}")
+    connection.executemany(
+        "UPDATE events SET body = NULL, salt = NULL, person = '' WHERE run = ? AND seq = ?",
+        [(run, seq) for run, gone in seqs.items() for seq in gone],
+    )
+    for statement in schema.EVENT_TRIGGERS.values():
+        connection.execute(statement)
+
+
+def _seal(
+    connection: sqlite3.Connection, key: chain.ChainKey, now: str, run: str, gone: Sequence[int]
+) -> None:
+    """Write down which events were erased, linked to the erasure before and counted at the station."""
+    before = connection.execute("SELECT number, mac FROM erasures ORDER BY number DESC LIMIT 1").fetchone()
+    number, link = (before[0] + 1, before[1]) if before else (1, b"")
+    entry = Erasure(number, now, run, tuple(gone))
+    connection.execute(
+        "INSERT INTO erasures (number, at, run, seqs, mac) VALUES (?, ?, ?, ?, ?)",
+        (number, now, run, json.dumps(list(gone)), chain.linked(key.mac, link, entry.encoded())),
+    )
+    known = heads.station(connection)
+    if known is not None:
+        heads.save_station(connection, key, replace(known, erasures=known.erasures + 1))

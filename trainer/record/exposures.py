@@ -1,0 +1,24 @@
+"""What earlier exposures at this station say about how long the next one takes."""
+
+from __future__ import annotations
+
+from statistics import median
+
+from trainer.record.journal import StationJournal
+
+RECENT = 7
+"""So few that an ageing lamp is followed, so many that one interrupted exposure hardly matters."""
+
+
+def seconds_per_unit(journal: StationJournal, recent: int = RECENT) -> float | None:
+    """Seconds that one unit of the integrator took: median of the latest wet exposures; None without any.
+
+    Only exposures somebody watched to their end count. Raises JournalTrouble.
+    """
+    with journal.reading() as connection:
+        rows = connection.execute(
+            "SELECT seconds / units FROM exposures WHERE rehearsal = 0 AND outcome <> 'said' AND unwatched = 0 "
+            "AND seconds > 0 AND units > 0 ORDER BY at DESC, run DESC, seq DESC LIMIT ?",
+            (recent,),
+        ).fetchall()
+    return median(rate for (rate,) in rows) if rows else None

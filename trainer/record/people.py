@@ -1,0 +1,192 @@
+"""Who is at this station: short codes, and a name, if one is given at all, in this one table."""
+
+from __future__ import annotations
+
+import sqlite3
+import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, Self
+
+from trainer.procedure.text import clean
+from trainer.record import pins
+from trainer.record.erase import Erased, erase_person, names_person
+from trainer.record.journal import StationJournal
+from trainer.record.packing import unpacked
+from trainer.record.rebuild import KEPT
+from trainer.run import wire
+from trainer.run.ports import Clock, JournalTrouble
+
+Role = Literal["trainee", "instructor"]
+
+LONGEST_CODE = 16
+LONGEST_NAME = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody at this station. name: empty where none was given. runs: how many he or she worked in."""
+
+    code: str
+    role: Role
+    name: str
+    added_at: str
+    has_pin: bool
+    runs: int
+
+
+def code(text: str) -> str:
+    """A person's code as it is kept: `t-01 ` is `T-01`. Raises ValueError with a sentence."""
+    kept = unicodedata.normalize("NFC", unicodedata.normalize("NFC", clean(text).strip()).upper())
+    fit = all(letter.isalpha() or letter.isdecimal() or letter == "-" for letter in kept)
+    if not kept or not fit or kept.startswith("-") or kept.endswith("-"):
+        raise ValueError("A code is letters, digits and hyphens only, for instance T-01.")
+    if len(kept) > LONGEST_CODE:
+        raise ValueError(f"A code has at most {LONGEST_CODE} letters, for instance T-01.")
+    return kept
+
+
+def _name(text: str) -> str:
+    kept = " ".join(unicodedata.normalize("NFC", clean(text)).split())
+    if len(kept) > LONGEST_NAME:
+        raise JournalTrouble(f"A name has at most {LONGEST_NAME} letters. Write a shorter one.")
+    return kept
+
+
+def _code(text: str) -> str:
+    try:
+        return code(text)
+    except ValueError as error:
+        raise JournalTrouble(str(error)) from error
+
+
+class People:
+    """The people of a record. Every method takes codes as typed and raises JournalTrouble with a sentence."""
+
+    def __init__(self, journal: StationJournal) -> None:
+        self._journal = journal
+
+    @classmethod
+    @contextmanager
+    def at(cls, path: Path, clock: Clock, *, make: bool = True) -> Iterator[Self]:
+        """The people of a record that is not open yet; it is closed afterwards."""
+        with StationJournal(path, clock, make=make) as journal:
+            yield cls(journal)
+
+    def codes(self, role: Role | None = None) -> list[str]:
+        """The codes known here, sorted; of one role, or all."""
+        return [person.code for person in self.all() if role in (None, person.role)]
+
+    def all(self) -> list[Person]:
+        """Everybody, sorted by code."""
+        with self._journal.reading() as connection:
+            return [_person(row) for row in connection.execute(f"{_SELECT} ORDER BY code")]
+
+    def show(self, who: str) -> Person:
+        """One person."""
+        wanted = _code(who)
+        with self._journal.reading() as connection:
+            return _known(connection, wanted)
+
+    def add(self, who: str, name: str = "", *, instructor: bool = False, pin: str = "") -> Person:
+        """List somebody; an instructor needs a PIN. Adds a name or a PIN to a trainee made at first use."""
+        wanted, named = _code(who), _name(name)
+        if instructor and not pin:
+            raise JournalTrouble(f"An instructor needs a PIN: give {wanted} six digits or a phrase.")
+        if pin and not instructor:
+            raise JournalTrouble("Only an instructor has a PIN. Say --instructor, or leave the PIN out.")
+        hashed = pins.hashed(pin) if pin else ""
+        with self._journal.changing() as (connection, _, now):
+            before = connection.execute("SELECT role, name FROM people WHERE code = ?", (wanted,)).fetchone()
+            if before and (before[0] == "instructor" or (before[1] and not instructor)):
+                raise JournalTrouble(f"{wanted} is listed already. Take another code, or rename {wanted}.")
+            if before is None and instructor:
+                _refuse_used(connection, wanted)
+            connection.execute(
+                "INSERT INTO people (code, role, name, added_at, pin) VALUES (?, ?, ?, ?, ?) "
+                "ON CONFLICT (code) DO UPDATE SET role = excluded.role, pin = excluded.pin, "
+                "name = coalesce(nullif(excluded.name, ''), name)",
+                (wanted, "instructor" if instructor else "trainee", named, now, hashed),
+            )
+        return self.show(wanted)
+
+    def rename(self, who: str, name: str) -> Person:
+        """Correct a name; an empty one takes it away."""
+        wanted, named = _code(who), _name(name)
+        with self._journal.changing() as (connection, _, _now):
+            _known(connection, wanted)
+            connection.execute("UPDATE people SET name = ? WHERE code = ?", (named, wanted))
+        return self.show(wanted)
+
+    def set_pin(self, who: str, pin: str) -> Person:
+        """Give an instructor another PIN; wrong tries are counted from nothing again."""
+        wanted, hashed = _code(who), pins.hashed(pin)
+        with self._journal.changing() as (connection, _, now):
+            if _known(connection, wanted).role != "instructor":
+                raise JournalTrouble(f"{wanted} is a trainee, and only an instructor has a PIN.")
+            connection.execute("UPDATE people SET pin = ? WHERE code = ?", (hashed, wanted))
+            pins.note_reset(connection, wanted, now)
+        return self.show(wanted)
+
+    def export(self, who: str) -> dict[str, object]:
+        """All that is kept about one person, for JSON: row, runs, where else the code stands, PIN tries."""
+        wanted = _code(who)
+        with self._journal.reading() as connection:
+            person = _known(connection, wanted)
+            own: dict[str, list[dict[str, object]]] = {}
+            elsewhere: list[dict[str, object]] = []
+            for run, seq, at_work, body in connection.execute(KEPT):
+                if at_work == wanted:
+                    own.setdefault(run, []).append(wire.event_to_json(unpacked(body, run, seq)))
+                elif names_person(body, wanted):
+                    elsewhere.append(wire.event_to_json(unpacked(body, run, seq)))
+            tries = connection.execute(
+                "SELECT at, found FROM pin_tries WHERE instructor = ? ORDER BY number", (wanted,)
+            ).fetchall()
+        return {
+            "format": 1,
+            "person": {
+                "code": person.code,
+                "role": person.role,
+                "name": person.name,
+                "added_at": person.added_at,
+            },
+            "runs": [{"run": run, "events": events} for run, events in own.items()],
+            "named_elsewhere": elsewhere,
+            "pin_tries": [{"at": at, "found": found} for at, found in tries],
+        }
+
+    def erase(self, who: str) -> Erased:
+        """Take a person out of the record for good; see `erase` for what goes and what stays."""
+        return erase_person(self._journal, _code(who))
+
+
+_SELECT = (
+    "SELECT code, role, name, added_at, pin <> '', "
+    "(SELECT count(DISTINCT run) FROM events WHERE person = code) FROM people"
+)
+
+
+def _person(row: tuple[str, Role, str, str, int, int]) -> Person:
+    known, role, name, added_at, has_pin, runs = row
+    return Person(clean(known), role, clean(name), added_at, bool(has_pin), runs)
+
+
+def _known(connection: sqlite3.Connection, wanted: str) -> Person:
+    row = connection.execute(f"{_SELECT} WHERE code = ?", (wanted,)).fetchone()
+    if row is None:
+        raise JournalTrouble(
+            f"Nobody here has the code {wanted}. See the codes with `sinkside record person show`."
+        )
+    return _person(row)
+
+
+def _refuse_used(connection: sqlite3.Connection, wanted: str) -> None:
+    """A code that stands on kept sign-offs must not come to mean somebody else."""
+    for (body,) in connection.execute("SELECT body FROM events WHERE body LIKE '%\"signed_off\"%'"):
+        if names_person(body, wanted):
+            raise JournalTrouble(
+                f"The code {wanted} stands on sign-offs of somebody no longer listed. Take another code."
+            )
