@@ -2,7 +2,8 @@
 
 What goes: the row with code, name and PIN; body and salt of every event of that person's work, and of events
 by others that name a trainee (a hand-over, a note); what the projections say from them. What stays: number,
-id, time and digest of each event, so that the chain holds, and a sealed line that says which were erased. An instructor's sign-offs belong to the trainees' records and stay, with the bare code.
+id, time and digest of each event, so that the chain holds, and a sealed line that says which were erased.
+An instructor's sign-offs belong to the trainees' records and stay, with the bare code.
 
 This is the one code path that lifts the append-only triggers.
 """
@@ -46,6 +47,12 @@ class Erasure:
         return chain.canonical(
             {"number": self.number, "at": self.at, "run": self.run, "seqs": list(self.seqs)}
         )
+
+
+def numbers_in(seqs: str) -> tuple[int, ...]:
+    """The event numbers of an erasure's row; none where the row was spoiled."""
+    parts = seqs.split()
+    return tuple(map(int, parts)) if all(part.isascii() and part.isdecimal() for part in parts) else ()
 
 
 def names_person(body: str, code: str) -> bool:
@@ -119,7 +126,7 @@ def _seal(
     entry = Erasure(number, now, run, tuple(gone))
     connection.execute(
         "INSERT INTO erasures (number, at, run, seqs, mac) VALUES (?, ?, ?, ?, ?)",
-        (number, now, run, json.dumps(list(gone)), chain.linked(key.mac, link, entry.encoded())),
+        (number, now, run, " ".join(map(str, gone)), chain.linked(key.mac, link, entry.encoded())),
     )
     known = heads.station(connection)
     if known is not None:

@@ -11,7 +11,7 @@ RECENT = 7
 
 
 def seconds_per_unit(journal: StationJournal, recent: int = RECENT) -> float | None:
-    """Seconds that one unit of the integrator took: median of the latest wet exposures; None without any.
+    """Seconds that a unit of the integrator took: median of the latest wet exposures, None without one.
 
     Only exposures somebody watched to their end count. Raises JournalTrouble.
     """

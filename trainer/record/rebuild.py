@@ -62,9 +62,15 @@ def replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str | No
     return len(rows)
 
 
-def dump(connection: sqlite3.Connection) -> dict[str, list[tuple[object, ...]]]:
-    """Every row of every projection, in the order of the keys: equal dumps, equal tables."""
+Dump = dict[str, list[tuple[object, ...]]]
+
+
+def dump(connection: sqlite3.Connection, run: str | None = None) -> Dump:
+    """Every row of every projection (of one run, or all), in the order of the keys: equal dumps, equal tables."""
+    which = "" if run is None else "WHERE run = ?"
+    values = () if run is None else (run,)
+    select = "SELECT * FROM {table} {which} ORDER BY 1, 2"
     return {
-        table: connection.execute(f"SELECT * FROM {table} ORDER BY 1, 2").fetchall()  # noqa: S608 - as above
+        table: connection.execute(select.format(table=table, which=which), values).fetchall()
         for table in schema.PROJECTED
     }
