@@ -1,0 +1,162 @@
+"""Every key of the program, once: bindings, the row of keys, the help page and its test are made from here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from trainer.run.view import ActName, RunView
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing a person can ask for.
+
+    keys: names as the screen library knows them, the first is the one shown. shown: that key as printed on a
+    keyboard. words: for the row of keys. more: one sentence for the help page. act: the act of a run it
+    stands for; None where it works always.
+    """
+
+    id: str
+    keys: tuple[str, ...]
+    shown: str
+    words: str
+    more: str
+    act: ActName | None = None
+
+
+ACTIONS: tuple[Action, ...] = (
+    Action(
+        "next",
+        ("space", "enter"),
+        "Space",
+        "done",
+        "The act is done: go on. It also starts and ends a wait and enters a number. Enter or a foot switch "
+        "does the same.",
+        "next",
+    ),
+    Action(
+        "accept",
+        ("a",),
+        "a",
+        "I have read it",
+        "Accepts a safety prompt. It does nothing else, and no other key does it.",
+        "accept",
+    ),
+    Action(
+        "pick",
+        ("1", "2", "3", "4", "5", "6", "7", "8", "9"),
+        "1-9",
+        "pick",
+        "Picks the answer with that digit.",
+        "pick",
+    ),
+    Action(
+        "unit",
+        ("u", "f7"),
+        "u",
+        "other unit",
+        "Changes the unit of the number being typed. What is typed stays.",
+        "unit",
+    ),
+    Action(
+        "points",
+        ("question_mark", "f2"),
+        "?",
+        "key points",
+        "Shows what makes or breaks the act, and the reason. At cued and solo it is recorded that you asked.",
+        "points",
+    ),
+    Action("picture", ("v", "f3"), "v", "picture", "Shows the drawing that belongs to the act.", "picture"),
+    Action(
+        "sign",
+        ("s", "f8"),
+        "s",
+        "instructor",
+        "For the instructor: code, word and PIN, for a sign-off or to take a new shop value.",
+        "sign",
+    ),
+    Action(
+        "leave_setting",
+        ("l",),
+        "l",
+        "leave it",
+        "Goes on without changing the shop's value.",
+        "leave_setting",
+    ),
+    Action(
+        "back",
+        ("b", "f4"),
+        "b",
+        "look back",
+        "Shows the step before, and the one before that. Nothing is undone; Space comes back.",
+        "back",
+    ),
+    Action(
+        "pause",
+        ("p", "f5"),
+        "p",
+        "pause",
+        "You are away from the sink. A wait goes on, since the developer does; it still rings.",
+        "pause",
+    ),
+    Action(
+        "spoil",
+        ("x", "f6"),
+        "x",
+        "spoiled plate",
+        "The plate is lost. Asks why, then starts a new plate where the procedure says.",
+        "spoil",
+    ),
+    Action("note", ("n", "f9"), "n", "note", "Keeps a remark with the run.", "note"),
+    Action(
+        "hand_over",
+        ("o",),
+        "o",
+        "hand over",
+        "Another trainee goes on with this work.",
+        "hand_over",
+    ),
+    Action(
+        "stop",
+        ("g",),
+        "g",
+        "give up",
+        "Stops the run for good, with a reason.",
+        "stop",
+    ),
+    Action("down", ("pagedown", "down"), "Down", "more", "Moves down where a text is longer than the screen."),
+    Action("up", ("pageup", "up"), "Up", "", "Moves up again."),
+    Action("light", ("t",), "t", "light or dark", "Changes between dark and light colours."),
+    Action("help", ("h", "f1"), "h", "help", "Shows this page."),
+    Action(
+        "leave",
+        ("q", "f10"),
+        "q",
+        "leave",
+        "Leaves the program. The run stays open and goes on at the same act later.",
+    ),
+)
+"""In the order of the help page."""
+
+BY_ID = {action.id: action for action in ACTIONS}
+MOST_IN_ROW = 6
+"""How many keys the row holds at 80 columns, help counted."""
+
+
+def works(action: Action, view: RunView) -> bool:
+    """Whether the action does something in what is shown now."""
+    return action.act is None or action.act in view.acts
+
+
+def in_row(view: RunView, width: int) -> tuple[Action, ...]:
+    """The actions named in the row of keys: those that work now, in the run's order, and help.
+
+    `width` is the terminal's, in cells; wider terminals name more of them.
+    """
+    room = MOST_IN_ROW - 1 if width < 100 else 2 * MOST_IN_ROW
+    wanted = [action for name in view.acts if (action := _of_act(name))]
+    return (*wanted[:room], BY_ID["help"])
+
+
+def _of_act(name: ActName) -> Action | None:
+    return next((action for action in ACTIONS if action.act == name), None)

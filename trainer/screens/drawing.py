@@ -1,0 +1,202 @@
+"""What the run screen draws: its widgets, and the run's view put into them. What a key does is in `working`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.events import Resize
+from textual.screen import Screen
+
+from trainer.run.view import ActName, RunView, WaitView
+from trainer.screens import actions, sheets, words
+from trainer.screens.page import Block
+from trainer.screens.widgets.countdown import Countdown
+from trainer.screens.widgets.entry import NumberEntry
+from trainer.screens.widgets.hazard import Hazard
+from trainer.screens.widgets.keys import Keys, of_view
+from trainer.screens.widgets.place import Place
+from trainer.screens.widgets.sheet import Sheet
+from trainer.screens.widgets.side import Side
+
+if TYPE_CHECKING:
+    from trainer.run.session import Run
+    from trainer.screens.station import Station
+
+WIDE = 100
+"""Columns from which key points and drawing stand beside the act."""
+LOW = 30
+"""Rows under which the sheet does without a margin at the top."""
+
+
+def bindings() -> list[BindingType]:
+    """One binding for each action of the registry; the digits carry themselves along."""
+    made: list[BindingType] = []
+    for action in actions.ACTIONS:
+        if action.id == "pick":
+            made += [
+                Binding(key, f"pick({key})", action.words, show=False, id=f"pick.{key}") for key in action.keys
+            ]
+            continue
+        keys = ",".join(action.keys)
+        made.append(
+            Binding(
+                keys, f"act('{action.id}')", action.words, show=False, id=action.id, priority=action.id == "next"
+            )
+        )
+    return made
+
+
+class RunDrawing(Screen[str]):
+    """Draws a run. `opened` is what stands over the act where there is no room beside it."""
+
+    DEFAULT_CSS = """
+    RunDrawing { layout: vertical; background: $background; }
+    RunDrawing #middle { height: 1fr; }
+    RunDrawing.hazard Place, RunDrawing.hazard #middle, RunDrawing.hazard Keys { display: none; }
+    RunDrawing.hazard Hazard { display: block; }
+    RunDrawing.wide Side { display: block; }
+    """
+    BINDINGS = bindings()
+
+    def __init__(self, station: Station, run: Run) -> None:
+        super().__init__()
+        self.station = station
+        self.run = run
+        self.now: RunView = run.view()
+        self.shown: RunView = self.now
+        self.said = ""
+        self.steps_back = 0
+        self.opened = ""
+        self._asked_for: tuple[object, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """Few widgets, all there from the first moment."""
+        yield Place()
+        with Horizontal(id="middle"):
+            yield Sheet()
+            yield Side()
+        yield NumberEntry()
+        yield Countdown()
+        yield Keys()
+        yield Hazard()
+
+    def on_mount(self) -> None:
+        """Draw the run as it stands."""
+        self.draw_now()
+
+    def on_resize(self, event: Resize) -> None:
+        """Another size: beside or behind a key."""
+        self.set_class(event.size.width >= WIDE, "wide")
+        self.query_one(Sheet).set_class(event.size.height < LOW, "low")
+        self.call_after_refresh(self.draw_now)
+
+    @property
+    def wide(self) -> bool:
+        """Whether there is a column beside the act."""
+        return self.app.size.width >= WIDE
+
+    def draw_now(self) -> None:
+        """Ask the run what it shows, and draw that (or the earlier step that is looked back at)."""
+        self.now = self.run.view()
+        earlier = self.run.look_back(self.steps_back) if self.steps_back else None
+        if earlier is None:
+            self.steps_back = 0
+        self.draw(earlier or self.now)
+
+    def draw(self, view: RunView) -> None:
+        """Draw `view`. The wait is always the present one: it goes on while somebody looks back."""
+        self.shown = view
+        present = not self.steps_back
+        self.set_class(present and view.hazard is not None and not view.paused and not self.opened, "hazard")
+        if self.has_class("hazard") and view.hazard:
+            self.query_one(Hazard).show(view.hazard, _other_keys(view, self.acts()), self.said)
+        self.query_one(Place).show(view, self.steps_back)
+        self._draw_number(present and not view.paused and not self.opened)
+        self.query_one(Countdown).show(self.now.wait)
+        self._draw_middle(view)
+        self.query_one(Keys).show(of_view(replace(view, acts=self.acts()), self.app.size.width))
+
+    def _draw_middle(self, view: RunView) -> None:
+        sheet = self.query_one(Sheet)
+        if self.opened:
+            sheet.show(self._opened_blocks(view))
+        else:
+            said = replace(view, notice=self.said) if self.said else view
+            sheet.show(sheets.sheet(said, points_beside=self.wide, looking_back=bool(self.steps_back)))
+        if self.wide:
+            self.query_one(Side).show(sheets.side(view, self.drawing(view)))
+
+    def _opened_blocks(self, view: RunView) -> list[Block]:
+        if self.opened == "picture":
+            return [sheets.picture(self.drawing(view) or ("There is no drawing here.",))]
+        return [sheets.heading("Key points"), *sheets.points(view)]
+
+    def _draw_number(self, present: bool) -> None:  # noqa: FBT001 - one reader, the line above
+        entry = self.query_one(NumberEntry)
+        number = self.now.number if present else None
+        if entry.display != (number is not None):
+            entry.display = number is not None
+            self.set_focus(entry if number else None)
+        if number is None:
+            return
+        asked_for = (self.now.step, self.now.plate, number.last, number.verdict, number.units)
+        if asked_for != self._asked_for:
+            self._asked_for = asked_for
+            entry.ask(number.units)
+
+    def drawing(self, view: RunView) -> tuple[str, ...]:
+        """The picture of the step, where the guidance lets it be seen."""
+        if not view.picture:
+            return ()
+        return self.station.picture(view.procedure, view.picture) or ()
+
+    def acts(self) -> tuple[ActName, ...]:
+        """The acts that do something on this screen, in the order of the row of keys."""
+        if self.opened:
+            return ("next",)
+        if self.steps_back:
+            return ("next", "back")
+        sheet = self.query_one(Sheet)
+        return sheets.acts_here(self.shown, wide=self.wide, whole=sheet.whole)
+
+    def on_countdown_tick(self, message: Countdown.Tick) -> None:
+        """Time goes by: ring where the run says so, and draw what changed."""
+        message.stop()
+        rings = self.tick()
+        if rings:
+            self.ring(rings)
+        view = self.run.view()
+        if rings or not _same_but_time(view, self.now):
+            self.draw_now()
+        else:
+            self.now = view
+            self.query_one(Countdown).show(view.wait)
+
+    def tick(self) -> tuple[str, ...]:
+        """What rings now."""
+        return self.run.tick()
+
+    def ring(self, rings: tuple[str, ...]) -> None:
+        """Ring the bell; say it also over a prompt that covers the figures."""
+        self.app.bell()
+        wait = self.run.view().wait
+        if wait and self.app.screen is not self and rings:
+            self.app.notify(f"{words.wait_flag(wait)}: {words.wait_sentences(wait)[0]}", markup=False)
+
+
+def _other_keys(view: RunView, acts: tuple[ActName, ...]) -> str:
+    named = of_view(replace(view, acts=tuple(act for act in acts if act != "accept")), 80)
+    return "   ".join(f"{shown} {said}" for _, shown, said in named)
+
+
+def _same_but_time(view: RunView, other: RunView) -> bool:
+    """Whether nothing but the figures of a running wait differs."""
+    return replace(view, wait=_standing(view.wait)) == replace(other, wait=_standing(other.wait))
+
+
+def _standing(wait: WaitView | None) -> WaitView | None:
+    return replace(wait, elapsed=None, remaining=None) if wait else None

@@ -1,0 +1,90 @@
+"""Text laid out for a given number of rows: blocks in, lines out.
+
+A block that does not fit costs the gaps first, then what is spare; only what is still too long is moved by
+hand. Every text goes in as plain characters with a style, so nothing in it is ever read as markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from textual.content import Content
+
+
+@dataclass(frozen=True)
+class Block:
+    """A paragraph. first: what stands before its first line (a bullet, a digit), `rest` before the others.
+
+    gap: empty lines before it where there is room. band: style of a full-width band, with a row of it above
+    and below where there is room. pick: its option's number, for the mouse. spare: left out where it does
+    not fit.
+    """
+
+    content: Content
+    first: Content = field(default_factory=lambda: Content(""))
+    gap: int = 1
+    band: str = ""
+    pick: int = 0
+    spare: bool = False
+    fixed: bool = False
+
+
+@dataclass(frozen=True)
+class Page:
+    """Lines ready to show, and which of them belong to which option."""
+
+    lines: tuple[Content, ...]
+    picks: dict[int, int]
+    whole: bool
+
+
+def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
+    """Lay `blocks` out in `width` cells and, where it can be done, `height` rows.
+
+    Tried in turn: everything with its gaps; without what is spare; without bands' padding; without gaps.
+    `whole` says whether all of it fits and nothing was left out.
+    """
+    needed = [block for block in blocks if not block.spare]
+    tries = ((blocks, True, True), (needed, True, True), (needed, False, True), (needed, False, False))
+    page = Page((), {}, whole=True)
+    for number, (chosen, padded, spaced) in enumerate(tries):
+        page = _page(chosen, width, padded=padded, spaced=spaced)
+        if len(page.lines) <= height:
+            return Page(page.lines, page.picks, whole=number == 0 or len(chosen) == len(blocks))
+    return Page(page.lines, page.picks, whole=False)
+
+
+def _page(blocks: Iterable[Block], width: int, *, padded: bool, spaced: bool) -> Page:
+    lines: list[Content] = []
+    picks: dict[int, int] = {}
+    for block in blocks:
+        if spaced and lines:
+            lines.extend([Content("")] * block.gap)
+        for line in _lines(block, width, padded=padded):
+            if block.pick:
+                picks[len(lines)] = block.pick
+            lines.append(line)
+    return Page(tuple(lines), picks, whole=True)
+
+
+def _lines(block: Block, width: int, *, padded: bool) -> list[Content]:
+    if block.fixed:
+        return [line.truncate(width) for line in block.content.split("\n", allow_blank=True)]
+    lead = block.first.cell_length
+    margin = 2 if block.band else 0
+    wrapped = block.content.wrap(max(8, width - lead - 2 * margin))
+    lines = [
+        (block.first if number == 0 else Content(" " * lead)) + line for number, line in enumerate(wrapped)
+    ]
+    return _banded(lines, width, block.band, padded=padded) if block.band else lines
+
+
+def _banded(lines: list[Content], width: int, style: str, *, padded: bool) -> list[Content]:
+    empty = [Content.blank(width, style)] if padded else []
+    filled = [_filled(Content("  ") + line, width).stylize_before(style) for line in lines]
+    return [*empty, *filled, *empty]
+
+
+def _filled(line: Content, width: int) -> Content:
+    return line.pad_right(max(0, width - line.cell_length))

@@ -1,0 +1,241 @@
+"""What the sheet in the middle of the run screen says, for every kind of task: frozen view in, blocks out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from trainer.run.view import ActName, ChoiceView, Option, RunView
+from trainer.screens import words
+from trainer.screens.page import Block
+
+ACT = "bold on $panel"
+ASK = "bold"
+QUIET = "$quiet"
+GOOD = "bold $success"
+BAD = "bold $error"
+LOUD = "bold reverse $primary"
+BAR = Content.styled("┃ ", "bold $primary")
+
+
+def text(words_said: str, style: str = "") -> Content:
+    """`words_said` as it stands, in one style."""
+    return Content.styled(words_said, style) if style else Content(words_said)
+
+
+def sheet(view: RunView, *, points_beside: bool = False, looking_back: bool = False) -> list[Block]:
+    """All blocks of the sheet. points_beside: the key points stand in a column of their own."""
+    if view.hazard:
+        return [*_notice(view), *_hazard(view)]
+    if view.paused and not looking_back:
+        return _paused(view)
+    blocks = [*_notice(view), *_act(view), *_task(view)]
+    if not points_beside:
+        blocks += [_spare(block) for block in points(view)]
+    return blocks
+
+
+def _paused(view: RunView) -> list[Block]:
+    blocks = [
+        Block(text("PAUSED", "bold"), band=LOUD),
+        Block(text("Press Space or p when you are back at the sink.")),
+    ]
+    if view.wait:
+        blocks.append(Block(text("The wait goes on, and rings.")))
+    return blocks
+
+
+def _hazard(view: RunView) -> list[Block]:
+    """A safety prompt that is only looked back at; the one to accept has the screen for itself."""
+    hazard = view.hazard
+    if hazard is None:
+        return []
+    signal = words.SIGNALS[hazard.signal]
+    avoid = [Block(text(act), first=text("■ ", "bold"), gap=int(not number)) for number, act in enumerate(hazard.avoid)]
+    return [Block(text(signal, "bold"), band=LOUD), Block(text(hazard.harm, "bold")), *avoid]
+
+
+def _notice(view: RunView) -> list[Block]:
+    if not view.notice:
+        return []
+    return [Block(text(view.notice, "bold $warning"), first=text("! ", "bold $warning"))]
+
+
+def _act(view: RunView) -> list[Block]:
+    """The act, large: bold on a band of its own. At solo the act that is to be picked is not told."""
+    if view.picking_next or not view.act:
+        return []
+    return [Block(text(view.act), first=BAR, band=ACT)]
+
+
+def _task(view: RunView) -> list[Block]:
+    blocks: list[Block] = []
+    if view.wait:
+        blocks += [Block(text(said), gap=int(not number)) for number, said in enumerate(_wait_words(view))]
+    if view.number:
+        blocks += _number(view)
+    if view.choice:
+        blocks += _choice(view.choice, picking_next=view.picking_next)
+    if view.answer:
+        blocks += _answer(view)
+    if view.worked:
+        blocks += _worked(view)
+    if view.offer:
+        blocks += _offer(view)
+    if view.sign:
+        blocks += _sign(view)
+    return blocks
+
+
+def _wait_words(view: RunView) -> tuple[str, ...]:
+    return words.wait_sentences(view.wait) if view.wait else ()
+
+
+def _number(view: RunView) -> list[Block]:
+    blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
+    if view.number and view.number.verdict:
+        last = f" {view.number.last}" if view.number.last else ""
+        said = Content.assemble((words.verdict_word(view), BAD), last, "  ", view.number.say)
+        blocks.append(Block(said, first=text("! ", BAD)))
+    return blocks
+
+
+def _choice(choice: ChoiceView, *, picking_next: bool) -> list[Block]:
+    ask = choice.ask or ("What comes next?" if picking_next else "")
+    blocks = [Block(text(ask, ASK))] if ask else []
+    if choice.several:
+        blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET), gap=0))
+    elif choice.ordered:
+        blocks.append(Block(text("In order: press the digits, first to last.", QUIET), gap=0))
+    for number, option in enumerate(choice.options, 1):
+        blocks.append(_option(number, option, choice))
+    return blocks
+
+
+def _option(number: int, option: Option, choice: ChoiceView) -> Block:
+    mark = ""
+    if choice.several:
+        mark = "■ " if option.picked else "□ "
+    elif choice.ordered:
+        mark = f"{_place(option)}. " if option.picked else "·  "
+    first = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ", (mark, "bold"))
+    return Block(text(option.words, "bold" if option.picked else ""), first=first, pick=number)
+
+
+def _place(option: Option) -> str:
+    place = option.place
+    return str(place) if place else "*"
+
+
+def _answer(view: RunView) -> list[Block]:
+    answer = view.answer
+    if answer is None:
+        return []
+    blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
+    blocks.append(
+        Block(text(words.answer_word(answer.right), GOOD if answer.right else BAD), first=_verdict_bar(answer.right))
+    )
+    blocks.append(Block(Content.assemble(("You said    ", QUIET), answer.given)))
+    if not answer.right and answer.wanted:
+        blocks.append(Block(Content.assemble(("Wanted      ", QUIET), (answer.wanted, "bold")), gap=0))
+    if answer.because:
+        blocks.append(Block(text(answer.because)))
+    return blocks
+
+
+def _verdict_bar(right: bool) -> Content:  # noqa: FBT001 - the one thing it draws
+    return text("= ", GOOD) if right else text("! ", BAD)
+
+
+def _worked(view: RunView) -> list[Block]:
+    worked = view.worked
+    if worked is None:
+        return []
+    return [
+        Block(text(worked.rule)),
+        Block(text(worked.working, QUIET)),
+        Block(text(worked.result, "bold"), first=text("= ", "bold $primary"), band=ACT),
+    ]
+
+
+def _offer(view: RunView) -> list[Block]:
+    offer = view.offer
+    if offer is None:
+        return []
+    rows = [
+        Block(text("A new value for the shop:", ASK)),
+        Block(Content.assemble(offer.label, ": now ", offer.old, ", offered ", (offer.new, "bold $primary"))),
+        Block(Content.assemble((f"Limits: {offer.limits}", QUIET)), gap=0),
+    ]
+    if not offer.fits:
+        rows.append(Block(text("Outside the limits: it cannot be taken.", BAD)))
+        return rows
+    rows.append(Block(text("s  an instructor takes it, with a PIN.   l  leave it as it is.")))
+    return rows
+
+
+def _sign(view: RunView) -> list[Block]:
+    sign = view.sign
+    if sign is None:
+        return []
+    blocks = [
+        Block(text("An instructor signs here.", ASK)),
+        Block(Content.assemble(("For         ", QUIET), sign.of)),
+    ]
+    if sign.last:
+        blocks.append(Block(text(sign.last, "bold $warning"), first=text("! ", "bold $warning")))
+    blocks.append(Block(text("Nobody near? The run stays open here: leave with q and come back to it.", QUIET)))
+    return blocks
+
+
+def points(view: RunView) -> list[Block]:
+    """Key points and the reason, as far as the guidance lets them be seen."""
+    if view.points_hidden:
+        return [Block(text("?  shows the key points", QUIET), spare=True)]
+    blocks = [
+        Block(text(point), first=text("▸ ", "bold $primary"), gap=int(number == 0))
+        for number, point in enumerate(view.key_points)
+    ]
+    if view.why:
+        blocks.append(Block(Content.assemble(("Why  ", "bold $accent"), view.why)))
+    return blocks
+
+
+def side(view: RunView, drawing: Sequence[str]) -> list[Block]:
+    """The column beside the act: key points and the reason, then the drawing."""
+    blocks = points(view)
+    if not view.points_hidden and view.key_points:
+        blocks.insert(0, heading("Key points"))
+    if drawing:
+        blocks.append(picture(drawing))
+    return blocks
+
+
+def heading(said: str) -> Block:
+    """A heading over a list."""
+    return Block(text(said, "bold $accent"))
+
+
+def acts_here(view: RunView, *, wide: bool, whole: bool) -> tuple[ActName, ...]:
+    """The run's acts as they are on a screen of this size.
+
+    Key points that may be seen but have no room stand behind their key; a drawing that stands beside the act
+    needs none.
+    """
+    acts = list(view.acts)
+    hidden_by_room = bool(view.key_points or view.why) and not view.points_hidden and not wide and not whole
+    if hidden_by_room and "points" not in acts:
+        acts.insert(1, "points")
+    if wide and "picture" in acts:
+        acts.remove("picture")
+    return tuple(acts)
+
+
+def picture(lines: Sequence[str]) -> Block:
+    """A drawing, never wrapped."""
+    return Block(Content("\n".join(lines)), fixed=True)
+
+
+def _spare(block: Block) -> Block:
+    return Block(block.content, block.first, block.gap, block.band, block.pick, spare=True, fixed=block.fixed)

@@ -1,0 +1,155 @@
+"""The app: themes, signals, and the way from screen to screen."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import signal
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import constants, work
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from trainer.procedure.problems import ProcedureProblems
+from trainer.procedure.text import in_language
+from trainer.run.ports import Trouble
+from trainer.screens import themes
+from trainer.screens.ticket import Wanted
+
+if TYPE_CHECKING:
+    from trainer.run.session import Run
+    from trainer.screens.station import Station
+
+
+class SinksideApp(App[None]):
+    """Goes from the start screen to a run, to its summary, and back.
+
+    fault: the error that ended it, if one did. left_open: the trainee whose run was left open.
+    """
+
+    ENABLE_COMMAND_PALETTE = False
+    TITLE = "Sinkside"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+c,ctrl+q", "leave", id="app.leave", show=False, priority=True),
+    ]
+
+    def __init__(self, station: Station, wanted: Wanted, run: Run | None) -> None:
+        self.no_colour_wanted = "NO_COLOR" in os.environ
+        super().__init__()
+        self.station = station
+        self.fault: BaseException | None = None
+        self.left_open = ""
+        self._wanted = wanted
+        self._taken_up = run
+        for theme in themes.THEMES:
+            self.register_theme(theme)
+        self.theme = self._first_theme()
+
+    def _first_theme(self) -> str:
+        """Sixteen colours where there are no more, or none are wanted; a theme named outside; else dark."""
+        if self.no_colour_wanted or self.console.color_system in (None, "standard"):
+            return themes.SIXTEEN
+        named = constants.DEFAULT_THEME.split(",")[0]
+        return named if named in self.available_themes and named != "textual-dark" else themes.DARK
+
+    def on_mount(self) -> None:
+        """Listen for signals, and go."""
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            with contextlib.suppress(NotImplementedError):  # not on every system
+                loop.add_signal_handler(number, self._signalled, 128 + number)
+        self._go()
+
+    def _signalled(self, code: int) -> None:
+        """Leave with the terminal as it was; the run is kept up to its last act."""
+        self.exit(return_code=code)
+
+    @work
+    async def _go(self) -> None:
+        """From screen to screen, until somebody leaves."""
+        wanted, once, said = self._wanted, True, ""
+        if not (self._taken_up or (wanted.procedure and wanted.trainee)):
+            wanted, once = None, False
+        while True:
+            if wanted is None:
+                wanted = await self._start(said)
+                if wanted is None:
+                    break
+            said = await self._follow(wanted)
+            if once or self.left_open:
+                break
+            wanted = None
+        self.exit()
+
+    async def _start(self, said: str) -> Wanted | None:
+        from trainer.screens.start import Start  # a run that is named begins without it
+
+        return await self.push_screen_wait(Start(self.station, self._wanted, said))
+
+    async def _follow(self, wanted: Wanted) -> str:
+        """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
+        try:
+            run = self._taken_up or await self._open(wanted)
+        except (Trouble, ProcedureProblems) as told:
+            return str(told)
+        self._taken_up = None
+        if run is None:
+            return ""
+        from trainer.screens.working import Working  # the run's room: 20 ms, only where one is open
+
+        end = await self.push_screen_wait(Working(self.station, run))
+        if end == "closed":
+            await self._summary(run)
+        else:
+            self.left_open = run.view().trainee
+        return ""
+
+    async def _open(self, wanted: Wanted) -> Run | None:
+        """The run; None where the trainee went back at the cautions. Raises Trouble, ProcedureProblems."""
+        if wanted.run:
+            return self.station.take_up(wanted.run)
+        self.station.code(wanted.trainee)
+        cautions = self.station.cautions(wanted.procedure)
+        if cautions:
+            from trainer.screens.before import Before  # only where there is something to read
+
+            title = in_language(self.station.load(wanted.procedure).procedure.title, self.station.language)
+            if not await self.push_screen_wait(Before(title, cautions)):
+                return None
+        return self.station.open_run(
+            wanted.procedure, wanted.trainee, guidance=wanted.guidance, job=wanted.job, colour=wanted.colour
+        )
+
+    async def _summary(self, run: Run) -> None:
+        from trainer.screens.summary import Summary  # only at the end of a run
+
+        view = run.view()
+        try:
+            found = self.station.outcome(view.run)
+        except Trouble as told:
+            self.notify(str(told), markup=False)
+            return
+        await self.push_screen_wait(Summary(found, view.title, self.station.skills(run)))
+
+    def action_light(self) -> None:
+        """Change between dark and light."""
+        self.theme = themes.after(self.theme)
+
+    def action_leave(self) -> None:
+        """Leave from anywhere; an open run stays open."""
+        from trainer.screens.drawing import RunDrawing
+
+        open_here = [screen for screen in self.screen_stack if isinstance(screen, RunDrawing)]
+        if open_here:
+            self.left_open = open_here[0].now.trainee
+        self.exit()
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Keep an unforeseen error for the log instead of printing it over the screen.
+
+        The library has no public place for this; a test raises in every corner and sees that it comes here.
+        """
+        self.fault = self.fault or error
+        self.exit(return_code=1)

@@ -1,0 +1,130 @@
+"""The start screen: who, what, how; or an open run to go on with."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.content import Content
+from textual.screen import Screen
+
+from trainer.procedure.text import clean, in_language
+from trainer.run.ports import Trouble
+from trainer.screens.ticket import Ticket, Wanted, new_ticket
+from trainer.screens.widgets.drawn import Drawn
+from trainer.screens.widgets.form import Form
+from trainer.screens.widgets.keys import Keys
+
+if TYPE_CHECKING:
+    from trainer.procedure.heads import Head
+    from trainer.record.journal import OpenRun
+    from trainer.screens.station import Station
+
+KEYS = [
+    ("down", "Up Down", "row"),
+    ("change", "Left Right", "change"),
+    ("enter", "Enter", "go on"),
+    ("help", "F1", "help"),
+    ("leave", "F10", "leave"),
+]
+
+
+class Title(Drawn):
+    """The name over the start screen."""
+
+    DEFAULT_CSS = """
+    Title { height: 1; padding: 0 2; background: $panel; color: $foreground; }
+    """
+
+
+class Start(Screen[Wanted | None]):
+    """Dismissed with what is wanted, or None to leave."""
+
+    DEFAULT_CSS = """
+    Start { background: $background; }
+    """
+    BINDINGS = [
+        Binding("f1", "help", id="start.help", show=False),
+        Binding("f10", "leave", id="start.leave", show=False),
+    ]
+
+    def __init__(self, station: Station, given: Wanted, said: str = "") -> None:
+        super().__init__()
+        self._station = station
+        self._given = given
+        self._said = said
+
+    def compose(self) -> ComposeResult:
+        """A title, the form, the row of keys."""
+        ticket, summaries = self._ticket()
+        yield Title()
+        yield Form(ticket, summaries)
+        yield Keys()
+
+    def on_mount(self) -> None:
+        """Draw what does not change."""
+        name = Content.assemble(("Sinkside", "bold $primary"), "   a guide beside the sink")
+        self.query_one(Title).draw(name)
+
+    def on_resize(self) -> None:
+        """The keys, as many as there is room for."""
+        self.query_one(Keys).show(KEYS)
+
+    def _ticket(self) -> tuple[Ticket, dict[str, str]]:
+        """The form over what this station has; what cannot be read is said, not hidden."""
+        said = self._said
+        heads: list[Head] = []
+        open_runs: list[OpenRun] = []
+        try:
+            heads = self._station.heads()
+            open_runs = self._station.open_runs()
+        except Trouble as told:
+            said = str(told)
+        bad = [head for head in heads if head.problem]
+        if bad and not said:
+            said = f"Left out, since it cannot be read: {bad[0].id}. {bad[0].problem}"
+        language = self._station.language
+        titles = {head.id: in_language(head.title, language) for head in heads if not head.problem}
+        summaries = {head.id: in_language(head.summary, language) for head in heads if not head.problem}
+        ticket = new_ticket(
+            [(run.run, open_words(run, titles)) for run in open_runs],
+            [(key, title, summaries[key]) for key, title in titles.items()],
+            self._given,
+        )
+        ticket.said = said
+        return ticket, summaries
+
+    def on_form_asked(self, message: Form.Asked) -> None:
+        """Something is wanted."""
+        self.dismiss(message.wanted)
+
+    def on_keys_pressed(self, message: Keys.Pressed) -> None:
+        """A click on a key."""
+        doing = {"help": self.action_help, "leave": self.action_leave}
+        if message.action in doing:
+            doing[message.action]()
+
+    def action_help(self) -> None:
+        """Show the help page."""
+        from trainer.screens.help import Help  # its page is only made when it is asked for
+
+        self.app.push_screen(Help(None))
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        self.dismiss(None)
+
+
+def open_words(run: OpenRun, titles: dict[str, str]) -> str:
+    """An open run in one line."""
+    job = " ".join(part for part in (run.job, run.colour) if part)
+    parts = (
+        run.trainee,
+        titles.get(run.procedure, run.procedure),
+        f"at {run.step}" if run.step else "",
+        f"plate {run.plate}" if run.plate > 1 else "",
+        job,
+        run.last_at[:16].replace("T", " ") + " UTC",
+    )
+    return clean("  ".join(part for part in parts if part))

@@ -1,0 +1,240 @@
+"""One station: its record, procedures, shop and people, joined for whoever talks to the trainee.
+
+Nothing heavy is imported here. What reads a whole procedure (pydantic, CEL) or runs one (transitions) is
+imported in the method that needs it, so that the start screen stands at once.
+"""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from dataclasses import replace
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Self
+
+from trainer import places
+from trainer.procedure.heads import Head, read_heads
+from trainer.record.journal import OpenRun, StationJournal
+from trainer.record.people import People, code
+from trainer.record.pins import PinCheck
+from trainer.run.clock import SystemClock
+from trainer.run.events import Guidance
+from trainer.run.ports import Clock, PinVerdict, SignOff, Trouble
+from trainer.screens.questions import SignTry
+
+if TYPE_CHECKING:
+    from trainer.procedure.plan import Plan
+    from trainer.run.session import Run
+    from trainer.screens.outcome import Outcome
+
+
+class NotHere(Trouble):
+    """Something that was asked for by name is not at this station."""
+
+
+class Station(AbstractContextManager["Station"]):
+    """The wiring of a station. Close it, or use it as a context manager."""
+
+    def __init__(
+        self, journal: StationJournal, clock: Clock, *, shop_file: Path, procedures: Path, language: str
+    ) -> None:
+        self.journal = journal
+        self.clock = clock
+        self.shop_file = shop_file
+        self.procedures = procedures
+        self.language = language
+        self.sign_off: SignOff = PinCheck(journal.path, clock)
+        self._plans: dict[str, Plan] = {}
+        self._files: dict[str, Path] = {}
+
+    @classmethod
+    def open(
+        cls,
+        *,
+        record: Path | None = None,
+        shop: Path | None = None,
+        procedures: Path | None = None,
+        clock: Clock | None = None,
+        language: str | None = None,
+    ) -> Self:
+        """Open the record and find the rest where `places` says. Raises Trouble."""
+        clock = clock or SystemClock()
+        journal = StationJournal(places.record_path(record).path, clock)
+        return cls(
+            journal,
+            clock,
+            shop_file=shop or places.shop_path().path,
+            procedures=procedures or places.procedures_dir(),
+            language=language or places.language(),
+        )
+
+    def close(self) -> None:
+        """Close the record."""
+        self.journal.close()
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def heads(self) -> list[Head]:
+        """Heads of the procedures here, in the order of their ids. Raises Trouble."""
+        return sorted(read_heads(self.procedures), key=lambda head: head.id)
+
+    def open_runs(self) -> list[OpenRun]:
+        """Runs that can be gone on with, the latest first. Raises Trouble."""
+        return list(self.journal.open_runs())
+
+    def trainees(self) -> list[str]:
+        """Codes of the trainees known here. Raises Trouble."""
+        return People(self.journal).codes("trainee")
+
+    def to_go_on(self, procedure: str | None, trainee: str | None) -> str | None:
+        """Id of the one open run that fits both (None fits all); None where none or several fit."""
+        wanted = procedure_id(procedure) if procedure else None
+        who = self.code(trainee) if trainee else None
+        fitting = [
+            open_run.run
+            for open_run in self.open_runs()
+            if wanted in (None, open_run.procedure) and who in (None, open_run.trainee)
+        ]
+        return fitting[0] if len(fitting) == 1 else None
+
+    def code(self, typed: str) -> str:
+        """A person's code as the record keeps it. Raises NotHere with a sentence."""
+        try:
+            return code(typed)
+        except ValueError as told:
+            raise NotHere(str(told)) from told
+
+    def coded(self, tried: SignTry) -> SignTry:
+        """A try to sign with its code as the record keeps it; a code that cannot be one stays as typed."""
+        try:
+            return replace(tried, by=self.code(tried.by))
+        except NotHere:
+            return tried
+
+    def load(self, procedure: str) -> Plan:
+        """The plan of a procedure, an id or a path. Raises NotHere, ProcedureProblems."""
+        path = self.file_of(procedure)
+        key = str(path)
+        if key not in self._plans:
+            from trainer.procedure.load import load  # pydantic and CEL: 100 ms, only where a run is opened
+
+            plan = load(path).require()
+            self._plans[key] = plan
+            self._files[plan.procedure.id] = path
+        return self._plans[key]
+
+    def file_of(self, procedure: str) -> Path:
+        """The file that an id or a path names. Raises NotHere."""
+        here = self.procedures / f"{procedure}.yaml"
+        path = here if _is_id(procedure) and here.is_file() else places.find_procedure(procedure)
+        if path is None or not path.is_file():
+            known = ", ".join(head.id for head in self.heads()) or "none"
+            raise NotHere(f"There is no procedure {procedure!r} here. Known are: {known}. A path works too.")
+        return path
+
+    def cautions(self, procedure: str) -> tuple[str, ...]:
+        """What is said before the first act: whose rules come before this file's. Raises as `load`."""
+        from trainer.procedure.text import in_language
+
+        return tuple(in_language(caution, self.language) for caution in self.load(procedure).procedure.cautions)
+
+    def open_run(
+        self,
+        procedure: str,
+        trainee: str,
+        *,
+        guidance: Guidance = "full",
+        job: str = "",
+        colour: str = "",
+    ) -> Run:
+        """Open a new wet run. Raises Trouble, ProcedureProblems."""
+        from trainer.procedure.shop import read_shop, settings_for
+        from trainer.run.ids import new_run_id
+        from trainer.run.session import Run  # transitions: 20 ms, only where a run is opened
+
+        who, plan = self.code(trainee), self.load(procedure)
+        settings = settings_for(plan, read_shop(self.shop_file))
+        shape = plan.procedure
+        self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
+        return Run.open(
+            plan,
+            run=new_run_id(self.clock),
+            trainee=who,
+            guidance=guidance,
+            settings=settings.values,
+            journal=self.journal,
+            clock=self.clock,
+            job=job,
+            colour=colour,
+            language=self.language,
+            estimate=self.seconds_per_unit(),
+        )
+
+    def take_up(self, run_id: str) -> Run:
+        """Go on with an open run, here: another terminal that has it is told. Raises Trouble."""
+        from trainer.procedure.load import load_bytes
+        from trainer.run.session import Run
+
+        found = next((open_run for open_run in self.open_runs() if open_run.run == run_id), None)
+        if found is None:
+            raise NotHere(f"There is no open run {run_id} in this record. See the open ones with `sinkside`.")
+        source = self.journal.procedure(found.content_hash)
+        plan = load_bytes(source, f"{found.procedure} (as the run was opened with it)").require()
+        self.journal.take_lease(run_id)
+        return Run.take_up(
+            plan, run_id, journal=self.journal, clock=self.clock, estimate=self.seconds_per_unit()
+        )
+
+    def seconds_per_unit(self) -> float | None:
+        """Seconds that a unit of dose took in earlier exposures at this station."""
+        from trainer.record.exposures import seconds_per_unit
+
+        return seconds_per_unit(self.journal)
+
+    def picture(self, procedure: str, picture: str) -> tuple[str, ...] | None:
+        """A drawing of a procedure, None where there is none."""
+        from trainer.procedure.pictures import read_picture
+
+        file = self._files.get(procedure) or self.procedures / f"{procedure}.yaml"
+        return read_picture(file, picture)
+
+    def take_setting(self, run: Run, by: str, verdict: PinVerdict) -> str:
+        """Take the offered value for the run, and keep it for the shop.
+
+        Returns a sentence where only the shop file could not be written, else nothing. Raises Trouble.
+        """
+        from trainer.procedure.shop import ShopKeeper
+
+        changed = run.take_setting(by, verdict)
+        if changed is None:
+            return ""
+        try:
+            ShopKeeper(self.shop_file).change(run.view().procedure, changed.setting, changed.new)
+        except Trouble as told:
+            return f"The run goes on with the new value, but the shop's file does not have it: {told}"
+        return ""
+
+    def skills(self, run: Run) -> dict[str, str]:
+        """What each skill of a run's procedure is called."""
+        from trainer.procedure.text import in_language
+
+        named = run.plan.procedure.skills
+        return {key: in_language(said, self.language) for key, said in named.items()}
+
+    def outcome(self, run_id: str) -> Outcome:
+        """What came of a run. Raises Trouble."""
+        from trainer.screens.outcome import outcome
+
+        return outcome(self.journal.events(run_id), self.journal.head_of(run_id))
+
+
+def procedure_id(procedure: str) -> str:
+    """The id that an id or a path stands for (a file's name is its procedure's id)."""
+    return procedure if _is_id(procedure) else Path(procedure).stem
+
+
+def _is_id(text: str) -> bool:
+    return bool(text) and not set(text) - set("abcdefghijklmnopqrstuvwxyz0123456789-")

@@ -1,0 +1,152 @@
+"""The start screen's form, without a screen: open runs to go on with, then who, what and how.
+
+Up and Down move, Left and Right change a choice, typing fills a line, Enter goes on. It holds values only;
+what is begun is decided by whoever asks `enter`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from trainer.procedure.text import clean
+from trainer.screens.words import GUIDANCE
+
+LONGEST = 30
+"""Characters in a typed line."""
+
+
+@dataclass(slots=True)
+class Row:
+    """One row. open: a run to go on with (`value` is its id); line: typed; choice: one of `options`; begin."""
+
+    kind: Literal["open", "line", "choice", "begin"]
+    id: str
+    label: str
+    value: str = ""
+    options: tuple[tuple[str, str], ...] = ()
+    more: str = ""
+
+    @property
+    def place(self) -> int:
+        """Which of the options is chosen, from 0."""
+        return next((number for number, (key, _) in enumerate(self.options) if key == self.value), 0)
+
+    @property
+    def words(self) -> str:
+        """What the chosen option says, or what is typed."""
+        return self.options[self.place][1] if self.options else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What Enter asks for: to go on with `run`, or to begin anew with the rest."""
+
+    run: str = ""
+    trainee: str = ""
+    procedure: str = ""
+    guidance: Literal["full", "cued", "solo"] = "full"
+    job: str = ""
+    colour: str = ""
+
+
+@dataclass
+class Ticket:
+    """The form. `at` is the row that keys go to; `said` is what is missing or went wrong."""
+
+    rows: list[Row]
+    at: int = 0
+    said: str = ""
+    open_runs: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.open_runs = sum(row.kind == "open" for row in self.rows)
+
+    @property
+    def row(self) -> Row:
+        """The row that keys go to."""
+        return self.rows[self.at]
+
+    def find(self, row_id: str) -> Row:
+        """The row with that id."""
+        return next(row for row in self.rows if row.id == row_id)
+
+    def move(self, rows: int) -> None:
+        """Go up or down; the ends hold."""
+        self.at = min(max(0, self.at + rows), len(self.rows) - 1)
+
+    def go_to(self, row_id: str) -> None:
+        """Go to a row by its id."""
+        self.at = self.rows.index(self.find(row_id))
+
+    def turn(self, steps: int) -> None:
+        """Change a choice; other rows do nothing."""
+        if self.row.options:
+            place = (self.row.place + steps) % len(self.row.options)
+            self.row.value = self.row.options[place][0]
+
+    def type(self, character: str) -> None:
+        """Add to a typed line; other rows do nothing."""
+        if self.row.kind == "line":
+            self.row.value = clean(self.row.value + character).replace("\n", " ")[:LONGEST]
+            self.said = ""
+
+    def rub_out(self) -> None:
+        """Take the last character of a typed line away."""
+        if self.row.kind == "line":
+            self.row.value = self.row.value[:-1]
+
+    def enter(self) -> Wanted | None:
+        """Go on from this row: what is asked for now, or None where it only moved."""
+        if self.row.kind == "open":
+            return Wanted(run=self.row.value)
+        if self.row.kind != "begin":
+            self.move(1)
+            return None
+        return self._begin()
+
+    def _begin(self) -> Wanted | None:
+        if not self.find("trainee").value.strip():
+            self.said = "Who works? Type the trainee's code, for instance T-01."
+            self.go_to("trainee")
+            return None
+        if not self.find("procedure").options:
+            self.said = "There is no procedure here that can be read. Look with `sinkside check`."
+            return None
+        guidance = self.find("guidance").value
+        return Wanted(
+            trainee=self.find("trainee").value.strip(),
+            procedure=self.find("procedure").value,
+            guidance="solo" if guidance == "solo" else "cued" if guidance == "cued" else "full",
+            job=self.find("job").value.strip(),
+            colour=self.find("colour").value.strip(),
+        )
+
+
+def new_ticket(
+    open_runs: Sequence[tuple[str, str]],
+    procedures: Sequence[tuple[str, str, str]],
+    given: Wanted,
+) -> Ticket:
+    """The form as it stands first.
+
+    open_runs: (run id, words) each. procedures: (id, title, summary) each. given: what the command said.
+    """
+    known = [key for key, _, _ in procedures]
+    chosen = given.procedure if given.procedure in known else (known[0] if known else "")
+    rows = [Row("open", f"run-{run}", words, run) for run, words in open_runs]
+    rows += [
+        Row("line", "trainee", "Trainee", given.trainee, more="your code, for instance T-01"),
+        Row(
+            "choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)
+        ),
+        Row("choice", "guidance", "Guidance", given.guidance, tuple((level, level) for level in GUIDANCE)),
+        Row("line", "job", "Job", given.job, more="what is printed; may be left empty"),
+        Row("line", "colour", "Colour", given.colour, more="of this plate; may be left empty"),
+        Row("begin", "begin", "Begin"),
+    ]
+    ticket = Ticket(rows)
+    if given.trainee or given.procedure:
+        ticket.go_to("begin" if given.trainee else "trainee")
+    return ticket

@@ -1,0 +1,173 @@
+"""The start screen's form, drawn: one widget, so that it stands at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from textual import events
+from textual.content import Content
+from textual.message import Message
+
+from trainer.screens.ticket import Row, Ticket, Wanted
+from trainer.screens.widgets.drawn import Drawn
+from trainer.screens.words import GUIDANCE
+
+LABEL = 11
+MOST_OPEN = 5
+"""Open runs shown at a time; the list moves with the row."""
+HERE = "bold reverse $primary"
+QUIET = "$quiet"
+
+
+class Form(Drawn, can_focus=True):
+    """Takes every key that makes up a line; what is asked for goes out as a message."""
+
+    DEFAULT_CSS = """
+    Form { height: 1fr; padding: 1 2; background: $background; color: $foreground; }
+    """
+
+    class Asked(Message):
+        """Enter asked for something."""
+
+        def __init__(self, wanted: Wanted) -> None:
+            super().__init__()
+            self.wanted = wanted
+
+    def __init__(self, ticket: Ticket, summaries: Mapping[str, str]) -> None:
+        super().__init__()
+        self.ticket = ticket
+        self._summaries = summaries
+        self._rows_at: dict[int, int] = {}
+
+    def on_mount(self) -> None:
+        """Draw the form, and take the keys."""
+        self.show()
+        self.focus()
+
+    def show(self) -> None:
+        """Draw the form as it stands."""
+        width = (self.size.width or self.app.size.width) - 1
+        lines = form(self.ticket, self._summaries, max(40, width))
+        self._rows_at = {number: row for number, (_, row) in enumerate(lines) if row is not None}
+        self.draw(Content("\n").join(line for line, _ in lines))
+
+    def on_resize(self) -> None:
+        """Another width."""
+        self.show()
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Claim what can stand in a line, while a line is being filled."""
+        return self.ticket.row.kind == "line" and character is not None and character.isprintable()
+
+    def on_key(self, event: events.Key) -> None:
+        """Move, change, type or go on."""
+        ticket, key = self.ticket, event.key
+        steps = {"up": -1, "shift+tab": -1, "down": 1, "tab": 1}
+        if key in steps:
+            ticket.move(steps[key])
+        elif key in ("left", "right"):
+            ticket.turn(1 if key == "right" else -1)
+        elif key == "backspace":
+            ticket.rub_out()
+        elif key == "enter" or (key == "space" and ticket.row.kind in ("open", "begin")):
+            self._enter()
+        elif key == "space" and ticket.row.kind == "choice":
+            ticket.turn(1)
+        elif event.character and event.character.isprintable() and ticket.row.kind == "line":
+            ticket.type(event.character)
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+        self.show()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Type what was pasted."""
+        event.stop()
+        self.ticket.type(event.text)
+        self.show()
+
+    def on_click(self, event: events.Click) -> None:
+        """A click goes to a row; on the row where one is, it goes on."""
+        place = event.get_content_offset(self)
+        row = self._rows_at.get(place.y) if place else None
+        if row is None:
+            return
+        if row == self.ticket.at and self.ticket.row.kind in ("open", "begin"):
+            self._enter()
+        elif row == self.ticket.at:
+            self.ticket.turn(1)
+        self.ticket.at = row
+        self.show()
+
+    def _enter(self) -> None:
+        wanted = self.ticket.enter()
+        if wanted:
+            self.post_message(self.Asked(wanted))
+
+
+Lines = list[tuple[Content, int | None]]
+"""Each line, and the row of the form it belongs to."""
+
+
+def form(ticket: Ticket, summaries: Mapping[str, str], width: int) -> Lines:
+    """The whole form in `width` cells."""
+    lines = _open_runs(ticket, width)
+    lines.append((Content.styled("Begin a run", "bold $accent"), None))
+    for number in range(ticket.open_runs, len(ticket.rows)):
+        row = ticket.rows[number]
+        if row.kind == "begin":
+            lines.append((Content(""), None))
+        lines.append((_row(row, width, here=number == ticket.at), number))
+        lines += [(line, None) for line in _below(row, summaries, width)]
+    if ticket.said:
+        said = Content.styled(f"! {ticket.said}", "bold $warning").wrap(width)
+        lines += [(Content(""), None), *((line, None) for line in said)]
+    return lines
+
+
+def _open_runs(ticket: Ticket, width: int) -> Lines:
+    if not ticket.open_runs:
+        return []
+    first = min(max(0, ticket.at - MOST_OPEN + 1), max(0, ticket.open_runs - MOST_OPEN))
+    shown = range(first, min(first + MOST_OPEN, ticket.open_runs))
+    left = ticket.open_runs - len(shown)
+    more = f"   {left} more: Up and Down" if left else ""
+    lines: Lines = [(Content.assemble(("Go on with an open run", "bold $accent"), (more, QUIET)), None)]
+    lines += [
+        (_line(ticket.rows[number].label, width, here=number == ticket.at), number) for number in shown
+    ]
+    return [*lines, (Content(""), None)]
+
+
+def _line(said: str, width: int, *, here: bool) -> Content:
+    mark = "▸ " if here else "  "
+    line = Content(mark + said).truncate(width, ellipsis=True)
+    return line.pad_right(max(0, width - line.cell_length)).stylize(HERE) if here else line
+
+
+def _row(row: Row, width: int, *, here: bool) -> Content:
+    if row.kind == "begin":
+        return Content.styled("▸ Begin " if here else "  Begin ", HERE if here else "bold")
+    label = Content.styled(("▸ " if here else "  ") + row.label.ljust(LABEL), "bold" if here else "")
+    if row.kind == "line":
+        typed = Content.assemble((row.value, "bold"), ("_", "bold $primary") if here else "")
+        hint = "" if row.value else f"  {row.more}"
+        return Content.assemble(label, typed, (hint, QUIET)).truncate(width, ellipsis=True)
+    several = len(row.options) > 1
+    value = Content.styled(f" {row.words or 'nothing here'} ", HERE if here else "bold")
+    arrows = ("  Left, Right change it" if here else f"  {row.place + 1} of {len(row.options)}") if several else ""
+    return Content.assemble(label, value, (arrows, QUIET)).truncate(width, ellipsis=True)
+
+
+def _below(row: Row, summaries: Mapping[str, str], width: int) -> list[Content]:
+    """What stands under a choice: what the chosen one is."""
+    said = ""
+    if row.id == "procedure":
+        said = summaries.get(row.value, "")
+    elif row.id == "guidance":
+        said = GUIDANCE[row.value]
+    if not said:
+        return []
+    margin = Content(" " * (LABEL + 3))
+    return [margin + line for line in Content.styled(said, QUIET).wrap(max(20, width - LABEL - 3))]

@@ -1,0 +1,70 @@
+"""The row of keys at the bottom: exactly those that work now."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.content import Content
+from textual.message import Message
+
+from trainer.run.view import RunView
+from trainer.screens import actions, words
+from trainer.screens.widgets.drawn import Drawn
+
+CAP = "bold reverse"
+
+
+class Keys(Drawn):
+    """One row, made from the registry of actions; each key can be clicked."""
+
+    DEFAULT_CSS = """
+    Keys { height: 1; padding: 0 1; background: $panel; color: $foreground; }
+    """
+
+    class Pressed(Message):
+        """A key of the row was clicked. action: its id."""
+
+        def __init__(self, action: str) -> None:
+            super().__init__()
+            self.action = action
+
+    _at: tuple[tuple[int, int, str], ...] = ()
+
+    def show(self, named: list[tuple[str, str, str]]) -> None:
+        """Draw keys: (action id, key as printed, words) each, as many as fit; the last one always stays."""
+        content, self._at = row(named, self.size.width or self.app.size.width - 2)
+        self.draw(content)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on a key is that key."""
+        place = event.get_content_offset(self)
+        for start, end, action in self._at:
+            if place and start <= place.x < end:
+                self.post_message(self.Pressed(action))
+
+
+def of_view(view: RunView, width: int) -> list[tuple[str, str, str]]:
+    """The keys that work now, in the run's order, with what the primary one does here."""
+    return [
+        (action.id, action.shown, words.primary_words(view) if action.id == "next" else action.words)
+        for action in actions.in_row(view, width)
+    ]
+
+
+def row(named: list[tuple[str, str, str]], width: int) -> tuple[Content, tuple[tuple[int, int, str], ...]]:
+    """The row, and where each key stands in it. Keys before the last go, from the end, where all do not fit."""
+    chosen = list(named)
+    while len(chosen) > 1 and _width(chosen) > width:
+        del chosen[-2]
+    parts: list[Content] = []
+    at: list[tuple[int, int, str]] = []
+    left = 0
+    for action, shown, said in chosen:
+        part = Content.assemble((f" {shown} ", CAP), f" {said}")
+        at.append((left, left + part.cell_length, action))
+        left += part.cell_length + 2
+        parts.append(part)
+    return Content("  ").join(parts), tuple(at)
+
+
+def _width(named: list[tuple[str, str, str]]) -> int:
+    return sum(Content(f" {shown}  {said}").cell_length + 2 for _, shown, said in named) - 2
