@@ -101,7 +101,7 @@ def _unwanted(text: str) -> tuple[Problem, ...]:
             Problem(
                 "Y16",
                 "error",
-                f"Here is {character_name(line[at])}: it cannot be seen, and may make a text look like another.",
+                f"Here is {character_name(line[at])}: unseen, it may make a text look like another.",
                 "Delete it, and type the text around it again by hand.",
                 place,
             )

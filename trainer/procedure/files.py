@@ -1,0 +1,92 @@
+"""Reading files from disk, with a problem in plain words where it fails."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from trainer.procedure.problems import Problem
+from trainer.procedure.source import MOST_BYTES
+from trainer.procedure.text import clean
+
+_SUFFIXES = frozenset({".yaml", ".yml"})
+
+
+class FileTrouble(Exception):  # noqa: N818 - it is shown to people by this name
+    """A file or folder that cannot be read. `problem` says why and what to do."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        super().__init__(f"{problem.message} {problem.help}")
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of a file, at most one more than may be read. Raises FileTrouble."""
+    try:
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        raise trouble(path, error) from error
+
+
+def trouble(path: Path, error: OSError | ValueError) -> FileTrouble:
+    """What an error of the system means for somebody who gave `path`."""
+    named = clean(str(path))
+    match error:
+        case FileNotFoundError() | NotADirectoryError():
+            return _trouble(
+                "F01", f"There is no file `{named}`.", "Look at the name and the folder it is in."
+            )
+        case IsADirectoryError():
+            return _trouble(
+                "F02", f"`{named}` is a folder.", f"Name a file in it: `{named.rstrip('/')}/NAME.yaml`."
+            )
+        case PermissionError():
+            return _trouble(
+                "F03",
+                f"This account may not read `{named}`.",
+                "Change its permissions so that you may read it, or copy it to a folder of your own.",
+            )
+        case ValueError():
+            return _trouble("F01", f"`{named}` cannot be the name of a file.", "Write the name of a file.")
+        case _:
+            reason = clean(error.strerror or "the system gives no reason")
+            return _trouble(
+                "F04",
+                f"`{named}` cannot be read: {reason}.",
+                "Copy it to another folder or disk, then try again.",
+            )
+
+
+def yaml_files(path: Path) -> list[Path]:
+    """`path` where it is a file; every `*.yaml` in a folder and below, sorted, without hidden ones."""
+    try:
+        if not path.is_dir():
+            path.stat()
+            return [path]
+        found = sorted(_inside(path))
+    except (OSError, ValueError) as error:
+        raise trouble(path, error) from error
+    if not found:
+        raise _trouble(
+            "F05",
+            f"The folder `{clean(str(path))}` holds no file that ends in `.yaml`.",
+            "Name another folder, or a file.",
+        )
+    return found
+
+
+def _inside(folder: Path) -> list[Path]:
+    """YAML files of a folder and below. Links to folders are not followed, so it ends."""
+    found: list[Path] = []
+    for entry in folder.iterdir():
+        if entry.name.startswith("."):
+            continue
+        if entry.is_dir() and not entry.is_symlink():
+            found.extend(_inside(entry))
+        elif entry.suffix in _SUFFIXES:
+            found.append(entry)
+    return found
+
+
+def _trouble(code: str, message: str, help_: str) -> FileTrouble:
+    return FileTrouble(Problem(code, "error", message, help_))

@@ -1,0 +1,224 @@
+"""What holds inside one part of a file and that its models cannot say: tasks, answers, limits, units, texts.
+
+Every rule looks at the file as it was read, and passes over what the models have already refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+from trainer.procedure import levels, quiz_rules, units, wait_rules
+from trainer.procedure.building import Node
+from trainer.procedure.model import TASKS
+from trainer.procedure.problems import Path, Place, Problem, Related
+from trainer.procedure.reader import Tree
+from trainer.procedure.rule_tools import STEP, at_value, head, keys, no_amount, number, of_kind, parts
+from trainer.procedure.rule_tools import pair as pair_of
+
+_LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
+_UNITS = (
+    *("settings.*.unit", "supplies.*.unit"),
+    *(f"{STEP}.{tail}" for tail in ("reading.unit", "quiz.number.unit", "work_out.unit")),
+)
+_SAY_IT_ALL = frozenset(TASKS) - {"reading"}
+"""Tasks that tell the trainee what to do without a `do`. A reading does not say which instrument."""
+
+
+def problems_of(tree: Tree, file: str) -> Iterator[Problem]:
+    """Everything that the rules find."""
+    for rule in _RULES:
+        yield from rule(tree)
+    yield from _file_name(tree, file)
+
+
+def _format(tree: Tree) -> Iterator[Problem]:
+    """`format: true` and `format: 1.0` are equal to 1 for the models."""
+    found = tree.value.get("format") if isinstance(tree.value, dict) else None
+    if found == 1 and type(found) is not int:
+        yield at_value(tree, ("format",), "S09", "The number 1 is wanted here.", "Write `format: 1`.")
+
+
+def _file_name(tree: Tree, file: str) -> Iterator[Problem]:
+    """An id is what the file is called."""
+    found = re.search(r"([^/\\]+)\.ya?ml$", file)
+    own = tree.value.get("id") if isinstance(tree.value, dict) else None
+    if found and isinstance(own, str) and own != found[1]:
+        yield at_value(
+            tree,
+            ("id",),
+            "S25",
+            f"The file is called `{found[1]}`, and its id is `{own[:63]}`.",
+            f"Write `id: {found[1]}`, or call the file `{own[:63]}.yaml`.",
+        )
+
+
+def _ids_once(tree: Tree) -> Iterator[Problem]:
+    """Ids of stages, and of steps in the whole file."""
+    for pattern, what in (("stages.*", "stage"), (STEP, "step")):
+        first: dict[str, Place] = {}
+        for path, part in parts(tree, pattern):
+            own = part.get("id")
+            if not isinstance(own, str):
+                continue
+            place = tree.place((*path, "id"))
+            if own in first:
+                yield at_value(
+                    tree,
+                    (*path, "id"),
+                    "S26",
+                    f"There is another {what} with the id `{own[:63]}`.",
+                    f"Write another id, for instance `{own[:60]}-2`, and look at the lines that name it.",
+                    Related(first[own], "first used here"),
+                )
+            first.setdefault(own, place)
+
+
+def _texts(tree: Tree) -> Iterator[Problem]:
+    """Texts that say nothing, and keys that are no languages."""
+    for pattern in levels.TEXTS:
+        for path, text in levels.matching(tree.value, pattern):
+            if isinstance(text, str):
+                yield from _said(tree, path, text)
+            elif isinstance(text, dict):
+                yield from _languages(tree, path, text)
+
+
+def _said(tree: Tree, path: Path, text: str) -> Iterator[Problem]:
+    if not text.strip():
+        yield at_value(tree, path, "S28", "This text is empty.", "Write the text, or delete the line.")
+
+
+def _languages(tree: Tree, path: Path, texts: dict[str, Node]) -> Iterator[Problem]:
+    if not texts:
+        yield at_value(
+            tree, path, "S28", "This text is empty.", "Write it, for instance `{en: Vacuum, es: Vacío}`."
+        )
+    for code, text in texts.items():
+        if isinstance(text, str):
+            yield from _said(tree, (*path, code), text)
+        if _LANGUAGE.fullmatch(code):
+            continue
+        quoted = f'"{code[:40]}: {str(text)[:40]}"'.replace("\n", " ")
+        yield Problem(
+            "S27",
+            "error",
+            f"`{code[:40]}` is not the code of a language.",
+            f"If it is one text with a colon in it, put it in quotes: `{quoted}`. "
+            "If it is a text in several languages, write their codes: `{en: Vacuum, es: Vacío}`.",
+            tree.key((*path, code)),
+            (*path, code),
+        )
+
+
+def _unit_words(tree: Tree) -> Iterator[Problem]:
+    for pattern in _UNITS:
+        for path, unit in levels.matching(tree.value, pattern):
+            if isinstance(unit, str) and not units.known(unit):
+                wrong = units.mistaken(unit)
+                yield at_value(tree, path, wrong.code, wrong.message, wrong.help)
+
+
+def _limits(tree: Tree) -> Iterator[Problem]:
+    """Pairs in order, and the values that must lie between them."""
+    for pattern, pair, value, what in (
+        ("settings.*", "between", "value", "shop may set"),
+        (f"{STEP}.reading", "plausible", "right", "reading may give"),
+    ):
+        for path, part in parts(tree, pattern):
+            limits = pair_of(part.get(pair))
+            if limits is None:
+                continue
+            low, high = limits
+            if low >= high:
+                yield at_value(tree, (*path, pair), "S23", *_in_order(pair, low, high))
+                continue
+            own = number(part.get(value))
+            if own is not None and not low <= own <= high:
+                yield at_value(
+                    tree,
+                    (*path, value),
+                    "S24",
+                    f"{units.plain(own)} is outside {units.plain(low)} to {units.plain(high)}, all that a {what}.",
+                    f"Write a number between the two, or change `{pair}`.",
+                    Related(tree.place((*path, pair)), "the limits"),
+                )
+
+
+def _in_order(pair: str, low: float, high: float) -> tuple[str, str]:
+    """What is wrong with limits, and what to write."""
+    if low == high:
+        return "The two numbers are the same.", f"Write two that differ: `{pair}: [{units.plain(low)}, ...]`."
+    said = f"{pair}: [{units.plain(high)}, {units.plain(low)}]"
+    return "The first number is the greater one.", f"Write the least first: `{said}`."
+
+
+def _amounts(tree: Tree) -> Iterator[Problem]:
+    """Supplies are used up; times pass."""
+    for path, part in parts(tree, "supplies.*"):
+        amount = number(part.get("amount"))
+        if amount is not None and amount <= 0:
+            yield no_amount(tree, (*path, "amount"), "amount: 75")
+    for pattern in ("ready.within", "refresh_after"):
+        for path, text in levels.matching(tree.value, pattern):
+            yield from of_kind(tree, path, text, "time", "60 days")
+
+
+def _tasks(tree: Tree) -> Iterator[Problem]:
+    """At most one task, and words that say what to do."""
+    for path, step in parts(tree, STEP):
+        tasks = [key for key in step if key in TASKS]
+        for task in tasks[1:]:
+            yield Problem(
+                "S17",
+                "error",
+                f"This step has `{tasks[0]}` already; a step asks for one thing.",
+                f"Make a step of its own of it: `- id: ...`, then `{task}:` under it.",
+                tree.key((*path, task)),
+                (*path, task),
+                (Related(tree.key((*path, tasks[0])), "the other one"),),
+            )
+        if step.get("do") is None and "do" not in step and not _SAY_IT_ALL & set(tasks):
+            said = "does not say which instrument to read" if tasks else "does not say what to do"
+            yield Problem(
+                "S18",
+                "error",
+                f"This step {said}.",
+                f"Write `{'do: Read the gauge.' if tasks else levels.example((*path, 'do'))}`.",
+                tree.key((*path, "id")) if "id" in step else head(tree, path),
+                path,
+            )
+
+
+def _judgements(tree: Tree) -> Iterator[Problem]:
+    for path, judge in parts(tree, f"{STEP}.judge"):
+        answers, right = judge.get("answers"), judge.get("right")
+        if isinstance(answers, dict) and isinstance(right, str) and right not in answers:
+            yield at_value(
+                tree,
+                (*path, "right"),
+                "S21",
+                f"`{right[:40]}` is none of the answers.",
+                f"Write one of {keys(answers)}.",
+                Related(tree.key((*path, "answers")), "the answers"),
+            )
+
+
+def _controls(tree: Tree) -> Iterator[Problem]:
+    """A bench control has one value that says something."""
+    for path, value in levels.matching(tree.value, f"{STEP}.bench.*"):
+        if isinstance(value, str) and not value.strip():
+            yield at_value(
+                tree,
+                path,
+                "S28",
+                "This control has no value.",
+                f"Write it: `{path[-1]}: on`, or delete the line.",
+            )
+
+
+_Rule = Callable[[Tree], Iterator[Problem]]
+_RULES: tuple[_Rule, ...] = (
+    *(_format, _ids_once, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
+    *(quiz_rules.problems_of, wait_rules.problems_of),
+)

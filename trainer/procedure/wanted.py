@@ -1,0 +1,176 @@
+"""A value of one kind where another is wanted: what to say, and what to write instead."""
+
+from __future__ import annotations
+
+import re
+
+from trainer.procedure import levels
+from trainer.procedure.building import Node
+from trainer.procedure.problems import Path
+from trainer.procedure.units import plain
+
+Said = tuple[str, str, str]
+"""Code, what is wrong, what to write instead."""
+
+_CLOCK = re.compile(r"(\d{1,3}):(\d{2})")
+
+
+def wanted(kinds: frozenset[str], path: Path, value: Node) -> Said:
+    """What to say about `value`, where the models asked for `kinds` (names of error types)."""
+    key = str(path[-1]) if path else ""
+    if {"string_type", "tuple_type"} <= kinds:
+        return _right(key, value)
+    if {"bool_type", "string_type"} <= kinds:
+        return _simple(key, value)
+    if {"float_type", "string_type"} <= kinds:
+        return (
+            "S04",
+            f"A number or an expression is wanted here, and this is {described(value)}.",
+            _number(value),
+        )
+    if "float_type" in kinds:
+        return "S04", f"A number is wanted here, and this is {described(value)}.", _number(value)
+    if "int_type" in kinds:
+        return "S05", f"A whole number is wanted here, and this is {described(value)}.", _whole(value)
+    if "bool_type" in kinds:
+        return "S06", f"`true` or `false` is wanted here, and this is {described(value)}.", _truth(key, value)
+    if "tuple_type" in kinds:
+        return "S07", f"A list is wanted here, and this is {described(value)}.", _list(path, value)
+    if "string_type" in kinds:
+        return "S03", f"A text is wanted here, and this is {described(value)}.", _text(path, value)
+    return (
+        "S08",
+        f"Keys with their values are wanted here, and this is {described(value)}.",
+        _keys(path, value),
+    )
+
+
+def described(value: Node) -> str:
+    """What stands there, for a message."""
+    match value:
+        case None:
+            return "nothing"
+        case bool():
+            return f"`{str(value).lower()}`"
+        case int() | float():
+            return f"the number {plain(value)}"
+        case str():
+            return f"the text `{_short(value)}`" if value else "an empty text"
+        case list():
+            return "a list"
+        case dict():
+            return "a group of keys"
+
+
+def _short(text: str) -> str:
+    line = text.split("\n", 1)[0]
+    return line if line == text and len(line) <= 40 else line[:39] + "…"
+
+
+def _number(value: Node) -> str:
+    """What to write for a number."""
+    if not isinstance(value, str):
+        return "Write one number, without quotes: `24`."
+    text = value.strip()
+    if len(text) > 20:
+        return "Write one number of 15 digits or fewer, without quotes and without a unit: `24`."
+    if clock := _CLOCK.fullmatch(text):
+        seconds = int(clock[1]) * 60 + int(clock[2])
+        return f"Write the number alone, in the unit that stands beside it: in seconds `{seconds}`."
+    if found := re.fullmatch(r"([+-]?\d+),(\d+)", text):
+        return f"Write a point, not a comma: `{found[1]}.{found[2]}`."
+    if re.fullmatch(r"[+-]?0+\d+(\.\d+)?", text):
+        return f"Write it without the zero in front: `{plain(float(text))}`."
+    if re.fullmatch(r"[+-]?\d+(\.\d+)?", text):
+        return f"Write it without quotes: `{text.lstrip('+')}`."
+    if re.fullmatch(r"[+-]?(\d+(_\d+)*\.?\d*|\.\d+)([eE][+-]?\d{1,2})?", text):
+        return f"Write it in full, as people do: `{plain(float(text))}`."
+    if found := re.match(r"([+-]?\d+(?:\.\d+)?)\s*[^\d\s.,:]", text):
+        return f"Write the number alone, `{found[1]}`; its unit stands under `unit`."
+    return "Write a number, without quotes and without a unit: `24`."
+
+
+def _whole(value: Node) -> str:
+    if isinstance(value, float) and value == int(value):
+        return f"Write it without the point: `{int(value)}`."
+    if isinstance(value, str) and re.fullmatch(r"0*[1-9]\d{0,8}", value):
+        return f"Write `{int(value)}`, without quotes and without a zero in front."
+    return "Write a whole number, without quotes: `3`."
+
+
+def _truth(key: str, value: Node) -> str:
+    said = str(value).strip().lower()
+    if said in {"no", "off", "n", "f", "0", "false", "never"}:
+        return f"Write `{key}: false`, or delete the line."
+    return f"Write `{key}: true`, or delete the line."
+
+
+def _list(path: Path, value: Node) -> str:
+    if isinstance(value, str | int | float) and not isinstance(value, bool) and path[-1:] not in _PAIRS:
+        entry = f'"{_short(value)}"' if isinstance(value, str) and re.search(r"[,\[\]{}#:]", value) else value
+        return f"Put it in brackets, `[{_short(str(entry))}]`, or on a line of its own after `- `."
+    if isinstance(value, dict):
+        return "Begin each entry with `- ` on a line of its own."
+    return f"Write a list: `{levels.example(path)}`."
+
+
+_PAIRS = (("between",), ("plausible",))
+
+
+def _text(path: Path, value: Node) -> str:
+    match value:
+        case None:
+            return (
+                f"Write it: `{levels.example(path)}`. A text that begins with `#` needs quotes."
+                if isinstance(path[-1], str) and not levels.pattern_of(path).endswith("*")
+                else "Write the text, or delete the line. A text that begins with `#` needs quotes."
+            )
+        case bool() | int() | float():
+            said = str(value).lower() if isinstance(value, bool) else plain(value)
+            return f'Put it in quotes: `"{said}"`.'
+        case list():
+            return "Write one text. A text that begins with `[` needs quotes."
+        case dict() if len(value) == 1 and isinstance(next(iter(value.values())), str):
+            key, rest = next(iter(value.items()))
+            return f'A text with a colon and a space in it needs quotes: `"{_short(f"{key}: {rest}")}"`.'
+        case _:
+            return (
+                "Write one text. A text that begins with `{`, or has a colon and a space in it, needs quotes."
+            )
+
+
+def _keys(path: Path, value: Node) -> str:
+    if not path:
+        return "Begin the file with `format: 1`, then `id:`, `title:` and the other keys, each on its line."
+    if path[-1] == "wait" and isinstance(value, str):
+        return f"Write `wait: {{for: {_short(value)}}}`."
+    if path[-1] == "sign_off" and isinstance(value, str):
+        return f"Write `sign_off: {{of: {_short(value)}}}`."
+    if isinstance(path[-1], int):
+        inside = {
+            "steps": "{id: draw-down, do: Start the pump.}",
+            "go": "{when: answers.side == 'bare', to: look}",
+        }
+        entry = inside.get(
+            str(path[-2]), "{id: vacuum, title: Vacuum, steps: []}" if path[-2] == "stages" else ""
+        )
+        return f"Write keys after the `- `, for instance `{entry or '{item: plate, amount: 1, unit: each}'}`."
+    if levels.pattern_of(path) == "settings.*":
+        return f"Write `{path[-1]}: {{value: 24, unit: units, between: [5, 80], label: Exposure}}`."
+    return f"Write keys under it, for instance `{levels.example(path)}`."
+
+
+def _right(key: str, value: Node) -> Said:
+    return (
+        "S20",
+        f"A key, a list of keys or a number is wanted here, and this is {described(value)}.",
+        f"Write `{key}: a`, `{key}: [a, c]` or `{key}: 40`, as the kind of question wants it.",
+    )
+
+
+def _simple(key: str, value: Node) -> Said:
+    return (
+        "S03",
+        f"A word or a number is wanted here, and this is {described(value)}.",
+        f"Write one value after the name of the control: `{key}: on`.",
+    )
