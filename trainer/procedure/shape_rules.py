@@ -139,7 +139,7 @@ def _limits(tree: Tree) -> Iterator[Problem]:
                     tree,
                     (*path, value),
                     "S24",
-                    f"{units.plain(own)} is outside {units.plain(low)} to {units.plain(high)}, all that a {what}.",
+                    f"{units.plain(own)} is outside {units.plain(low)} to {units.plain(high)}, all a {what}.",
                     f"Write a number between the two, or change `{pair}`.",
                     Related(tree.place((*path, pair)), "the limits"),
                 )

@@ -1,14 +1,16 @@
-"""A wait has exactly one form: a countdown, a window or a dose; each in units that fit it."""
+"""A wait has exactly one form: a countdown, a window or a dose; a written amount fits it.
+
+Amounts that are the name of a value are the matter of `checks_tasks`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from trainer.procedure import units
 from trainer.procedure.building import Node
 from trainer.procedure.problems import Path, Problem, Related
 from trainer.procedure.reader import Tree
-from trainer.procedure.rule_tools import STEP, a, at_key, at_value, head, of_kind, parts
+from trainer.procedure.rule_tools import STEP, at_key, head, of_kind, parts
 
 _FORMS = {"for": "countdown", "at_least": "window", "at_most": "window", "dose": "dose"}
 _KINDS = {"countdown": "time", "window": "time", "dose": "integrator count"}
@@ -21,9 +23,7 @@ def problems_of(tree: Tree) -> Iterator[Problem]:
         yield from _one_form(tree, path, wait)
         for key, form in _FORMS.items():
             if key in wait:
-                where = (*path, key)
-                yield from of_kind(tree, where, wait[key], _KINDS[form], _EXAMPLES[key])
-                yield from _named(tree, where, wait[key], _KINDS[form])
+                yield from of_kind(tree, (*path, key), wait[key], _KINDS[form], _EXAMPLES[key])
 
 
 def _one_form(tree: Tree, path: Path, wait: dict[str, Node]) -> Iterator[Problem]:
@@ -58,31 +58,3 @@ def _one_form(tree: Tree, path: Path, wait: dict[str, Node]) -> Iterator[Problem
             f"A window has a least and a most, and here is no `{other}`.",
             f"Write `{other}: {_EXAMPLES[other]}` too; a plain countdown is `for: 45 s`.",
         )
-
-
-def _named(tree: Tree, path: Path, node: Node, kind: str) -> Iterator[Problem]:
-    """The name of a setting or worked value: its own unit must fit. Whether it exists is for the checks."""
-    if not isinstance(node, str) or "." not in node:
-        return
-    group, name = node.split(".", 1)
-    unit = _unit_of(tree, group, name)
-    if unit is None or not units.known(unit) or units.kind_of(unit) == kind:
-        return
-    yield at_value(
-        tree,
-        path,
-        "S16",
-        f"{a(kind).capitalize()} is wanted here, and `{node}` is in `{unit}`.",
-        f"Write `{path[-1]}: {_EXAMPLES[str(path[-1])]}`, or the name of a value in such a unit.",
-    )
-
-
-def _unit_of(tree: Tree, group: str, name: str) -> str | None:
-    if group == "settings":
-        found = [part for path, part in parts(tree, "settings.*") if path[-1] == name]
-    elif group == "worked":
-        found = [part for _, part in parts(tree, f"{STEP}.work_out") if part.get("name") == name]
-    else:
-        return None
-    unit = found[0].get("unit") if found else None
-    return unit if isinstance(unit, str) else None
