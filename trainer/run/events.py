@@ -101,7 +101,7 @@ class WaitBegun(Body):
 
 @dataclass(frozen=True, slots=True)
 class WaitWarned(Body):
-    """The trainee was warned. `about`: early (wants to end too soon), closing, late, unknown (time not known)."""
+    """The trainee was warned. `about`: early (wants to end too soon), closing, late, unknown (no time)."""
 
     kind: ClassVar[str] = "wait_warned"
     about: Literal["early", "closing", "late", "unknown"]

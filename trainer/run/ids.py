@@ -38,7 +38,7 @@ class Ids:
 
 
 def parts(text: str) -> tuple[int, int]:
-    """The milliseconds since 1970 and the 12 bits after the version. Raises ValueError where it is no UUIDv7."""
+    """Milliseconds since 1970, and the 12 bits after the version. Raises ValueError for any other id."""
     found = uuid.UUID(text)
     if found.version != 7:
         raise ValueError(f"`{text}` is not a version 7 UUID.")

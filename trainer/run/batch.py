@@ -1,0 +1,51 @@
+"""The events of one act while they are made: each is folded at once, so that the next one sees its effect."""
+
+from __future__ import annotations
+
+from trainer.procedure.plan import ENDS, Plan
+from trainer.run.clock import to_ms
+from trainer.run.events import Body, Event, Stamp
+from trainer.run.fold import apply
+from trainer.run.ids import Ids
+from trainer.run.state import State
+
+
+class Batch:
+    """Events of one moment, and the state that they come to. Nothing of it counts until it is kept."""
+
+    def __init__(self, plan: Plan, run: str, stamp: Stamp, ids: Ids, state: State | None) -> None:
+        """Begin after `state`; None before the first event of a run."""
+        self.plan = plan
+        self.stamp = stamp
+        self.events: list[Event] = []
+        self._run = run
+        self._ids = ids
+        self._state = state
+
+    @property
+    def state(self) -> State:
+        """The state after the last event."""
+        if self._state is None:
+            raise LookupError("a run has no state before its first event")
+        return self._state
+
+    def add(self, body: Body) -> State:
+        """One more event, at the step at hand; the state after it."""
+        event = self._event(body)
+        self._state = apply(self.plan, self._state, event)
+        self.events.append(event)
+        return self._state
+
+    def tried(self, body: Body) -> State:
+        """The state that one more event would come to. Nothing of it is kept."""
+        return apply(self.plan, self._state, self._event(body))
+
+    def _event(self, body: Body) -> Event:
+        return Event(
+            id=self._ids.new(to_ms(self.stamp.at)),
+            run=self._run,
+            seq=1 if self._state is None else self._state.seq + 1,
+            stamp=self.stamp,
+            step=None if self._state is None or self._state.step in ENDS else self._state.step,
+            body=body,
+        )

@@ -1,0 +1,332 @@
+"""A run: opened or taken up, moved by acts, shown as a view.
+
+Every act is turned into events, which are durable in the journal before the state moves. Where the journal
+cannot keep them, nothing has happened and the act can be done again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Literal
+
+from trainer.procedure.expressions import FormulaFault
+from trainer.procedure.plan import Plan
+from trainer.procedure.text import clean
+from trainer.run import acts, answers, views, waits
+from trainer.run import events as ev
+from trainer.run.batch import Batch
+from trainer.run.events import Guidance, Stamp
+from trainer.run.flow import arrive, go_on, new_plate
+from trainer.run.fold import fold
+from trainer.run.ids import Ids
+from trainer.run.machine import StepMachine
+from trainer.run.ports import Clock, Journal, JournalTrouble, LeaseLost, PinVerdict, Trouble
+from trainer.run.refusals import Refused, TooSoon
+from trainer.run.situation import situation
+from trainer.run.state import State
+from trainer.run.view import RunView
+
+__all__ = ["JournalTrouble", "LeaseLost", "Refused", "Run", "TooSoon", "Trouble"]
+
+GUARD_MS = 400
+"""Acts this soon after a new prompt, or after a press that was not taken, are ignored: no held key passes."""
+_LONGEST_TEXT = 500
+_PAUSED = "The run is paused. Go on with it first."
+
+
+class Run:
+    """One trainee going through one procedure once."""
+
+    guard_ms = GUARD_MS
+
+    def __init__(self, plan: Plan, state: State, journal: Journal, clock: Clock, ids: Ids) -> None:
+        """Use `open` or `take_up`."""
+        self._plan = plan
+        self._state = state
+        self._journal = journal
+        self._clock = clock
+        self._ids = ids
+        self._machine = StepMachine(plan)
+        self._estimate: float | None = None
+        self._pressed: Stamp | None = None  # the last press that was not taken
+        self._draft: tuple[Stamp, tuple[str, ...]] = (state.shown, ())  # picked, not yet submitted
+        self._rung: Stamp | None = None  # the wait that rang when it was due
+
+    @classmethod
+    def open(  # noqa: PLR0913 - all named where it is called
+        cls,
+        plan: Plan,
+        *,
+        run: str,
+        trainee: str,
+        guidance: Guidance,
+        settings: Mapping[str, float],
+        journal: Journal,
+        clock: Clock,
+        job: str = "",
+        colour: str = "",
+        language: str = "en",
+        estimate: float | None = None,
+    ) -> Run:
+        """A new run at its first step. `estimate`: seconds a dose unit takes. Raises JournalTrouble."""
+        ids = Ids()
+        batch = Batch(plan, run, clock.now(), ids, None)
+        defaults = {name: float(setting.value) for name, setting in plan.procedure.settings.items()}
+        opened = ev.RunOpened(
+            trainee=clean(trainee),
+            procedure=plan.procedure.id,
+            revision=plan.procedure.revision,
+            content_hash=plan.content_hash,
+            guidance=guidance,
+            rehearsal=False,
+            settings={**defaults, **settings},
+            language=language,
+            job=clean(job),
+            colour=clean(colour),
+        )
+        opening = cls(plan, batch.add(opened), journal, clock, ids)
+        arrive(batch, opening._machine)
+        opening._estimate = estimate
+        opening._keep(batch)
+        return opening
+
+    @classmethod
+    def take_up(
+        cls, plan: Plan, run: str, *, journal: Journal, clock: Clock, estimate: float | None = None
+    ) -> Run:
+        """A run of the journal, gone on with where it stood. A closed one is only looked at.
+
+        Raises JournalTrouble where its record is not whole or cannot be read.
+        """
+        kept = journal.events(run)
+        taken_up = cls(plan, fold(plan, kept), journal, clock, Ids(after=kept[-1].id))
+        taken_up._estimate = estimate
+        if not taken_up.state.closed:
+            batch = taken_up._batch()
+            batch.add(ev.Resumed("restart"))
+            _warn_of_unknown(batch)
+            taken_up._keep(batch)
+        return taken_up
+
+    @property
+    def state(self) -> State:
+        """Where the run stands."""
+        return self._state
+
+    @property
+    def plan(self) -> Plan:
+        """The procedure the run goes through."""
+        return self._plan
+
+    def view(self) -> RunView:
+        """All that a front end shows now."""
+        return views.view(self._plan, self._state, self._clock.now(), self._picked, self._estimate)
+
+    def look_back(self, steps_back: int) -> RunView | None:
+        """An earlier step as it was shown; 1 is the one before this. None where there is none."""
+        return views.look_back(self._plan, self._state, steps_back)
+
+    def next(self) -> None:
+        """The primary act: confirm, begin or end a wait, submit what was picked, go on after an answer."""
+        self._guarded(lambda batch: acts.next_act(batch, self._machine, self._picked))
+
+    def accept(self) -> None:
+        """Accept a safety prompt."""
+        self._guarded(lambda batch: acts.accept(batch, self._machine))
+
+    def pick(self, place: int) -> None:
+        """Pick an option by its place, from 1. Where several hold or order counts, it is only marked."""
+        self._guarded(lambda batch: self._pick(batch, place))
+
+    def enter(self, text: str, unit: str = "") -> None:
+        """Enter a number as it was typed, in one of the units shown; the first where none is given."""
+        self._guarded(lambda batch: acts.enter(batch, self._machine, clean(text), unit))
+
+    def points(self) -> None:
+        """Ask for the key points; asking is recorded."""
+        if "points" not in self.view().acts:
+            raise Refused("There are no key points to open here.")
+        self._do(lambda batch: batch.add(ev.HintOpened()))
+
+    def pause(self) -> None:
+        """The trainee goes away for a while. Waits go on."""
+        self._open("The run is paused already.")
+        self._do(lambda batch: batch.add(ev.Paused()))
+
+    def resume(self) -> None:
+        """Back from a pause."""
+        if not self._state.paused:
+            raise Refused("The run is not paused.")
+        self._do(lambda batch: batch.add(ev.Resumed("paused")))
+
+    def spoil(self, reason: str) -> None:
+        """Give the plate up and begin another where the procedure says."""
+        self._open()
+        if self._plan.new_plate_from(self._state.step) is None:
+            raise Refused("No plate is at work in this stage, so none can be spoiled.")
+        said = _words(reason, "Say in a word or two what happened to the plate.")
+        self._do(lambda batch: new_plate(batch, self._machine, said))
+
+    def stop(self, reason: str) -> None:
+        """End the run before its end."""
+        self._not_closed()
+        said = _words(reason, "Say in a word or two why the run is stopped.")
+        self._do(lambda batch: batch.add(ev.RunClosed("stopped", said)))
+
+    def hand_over(self, to: str) -> None:
+        """Another trainee goes on. Safety prompts are accepted anew."""
+        self._not_closed()
+        trainee = _words(to, "Say who goes on with the work.")
+        if trainee == self._state.trainee:
+            raise Refused(f"{trainee} has the work already.")
+        self._do(lambda batch: self._hand_over(batch, trainee))
+
+    def sign(self, by: str, verdict: PinVerdict, word: Literal["passed", "not_yet"], note: str = "") -> None:
+        """An instructor's word on a step, with what the check of the PIN found."""
+        self._do(
+            lambda batch: self._sign(batch, by, verdict, ev.SignedOff(of="", by=by, word=word, note=note))
+        )
+
+    def take_setting(self, by: str, verdict: PinVerdict) -> ev.SettingChanged | None:
+        """Take the offered shop value. What changed, for the shop file; None where the PIN was not right."""
+        changed: list[ev.SettingChanged] = []
+        self._do(lambda batch: changed.extend(self._take_setting(batch, by, verdict)))
+        return changed[0] if changed else None
+
+    def leave_setting(self) -> None:
+        """Go on without the offered value."""
+        self._guarded(self._leave_setting)
+
+    def note(self, text: str, by: str = "") -> None:
+        """Add a remark; by the trainee where nobody else is named."""
+        said = _words(text, "Type the remark first.")
+        self._do(lambda batch: batch.add(ev.NoteAdded(clean(by) or self._state.trainee, said)))
+
+    def excuse(self, by: str, reason: str) -> None:
+        """An instructor takes the run out of the statistics."""
+        said = _words(reason, "Say why the run does not count.")
+        self._do(lambda batch: batch.add(ev.RunExcused(clean(by), said)))
+
+    def tick(self) -> tuple[str, ...]:
+        """What rings now: `due`, `closing`, `late`; each once for a wait. Call it four times a second."""
+        wait = self._state.wait
+        if wait is None or self._state.closed:
+            return ()
+        batch = self._batch()
+        shown = waits.show(wait.amounts, wait, batch.stamp, None).state
+        rings = ["due"] if shown in ("due", "closing") and self._rung != wait.begun else []
+        if shown in ("closing", "late") and shown not in wait.warned:
+            batch.add(ev.WaitWarned(shown))
+            rings.append(shown)
+        _warn_of_unknown(batch)
+        self._keep(batch)
+        if shown in ("due", "closing", "late"):
+            self._rung = wait.begun
+        return tuple(rings)
+
+    @property
+    def _picked(self) -> tuple[str, ...]:
+        prompt, picked = self._draft
+        return picked if prompt == self._state.shown else ()
+
+    def _pick(self, batch: Batch, place: int) -> None:
+        if situation(self._plan, self._state, batch.stamp) in ("quiz_several", "quiz_order"):
+            options = answers.options(acts.quiz_of(batch), self._state.run)
+            self._draft = (self._state.shown, acts.toggled(options, self._picked, place))
+        else:
+            acts.pick(batch, self._machine, place)
+
+    def _hand_over(self, batch: Batch, to: str) -> None:
+        state = batch.add(ev.RunHandedOver(self._state.trainee, to))
+        if state.phase == "arrived":
+            arrive(batch, self._machine)
+
+    def _sign(self, batch: Batch, by: str, verdict: PinVerdict, word: ev.SignedOff) -> None:
+        sign_off = self._plan.steps[self._state.step].sign_off if self._asks("sign_off", batch) else None
+        if sign_off is None:
+            raise Refused("There is nothing to sign here.")
+        if verdict.verdict != "right":
+            batch.add(ev.SignOffRefused(clean(by), verdict.verdict))
+            return
+        note = clean(word.note)[:_LONGEST_TEXT]
+        batch.add(ev.SignedOff(sign_off.of, clean(by), word.word, note, sign_off.name))
+        go_on(batch, self._machine)
+
+    def _take_setting(self, batch: Batch, by: str, verdict: PinVerdict) -> list[ev.SettingChanged]:
+        offered = self._state.new_setting if self._asks("offer", batch) else None
+        if offered is None:
+            raise Refused("There is no new value to take here.")
+        if verdict.verdict != "right":
+            batch.add(ev.SignOffRefused(clean(by), verdict.verdict))
+            return []
+        changed = ev.SettingChanged(offered.setting, offered.old, offered.new, offered.unit, clean(by))
+        batch.add(changed)
+        go_on(batch, self._machine)
+        return [changed]
+
+    def _leave_setting(self, batch: Batch) -> None:
+        if not (self._asks("offer", batch) or self._asks("offer_idle", batch)):
+            raise Refused("There is no new value to leave here.")
+        batch.add(ev.Confirmed())
+        go_on(batch, self._machine)
+
+    def _asks(self, wanted: str, batch: Batch) -> bool:
+        return situation(self._plan, self._state, batch.stamp) == wanted
+
+    def _not_closed(self) -> None:
+        if self._state.closed:
+            raise Refused(acts.WANTED["closed"])
+
+    def _open(self, paused: str = _PAUSED) -> None:
+        self._not_closed()
+        if self._state.paused:
+            raise Refused(paused)
+
+    def _guarded(self, act: Callable[[Batch], None]) -> None:
+        """Do an act that a held key must not do: not too soon after its prompt or after a press not taken."""
+        now = self._clock.now()
+        quiet = [
+            now.ticks_ms - since.ticks_ms
+            for since in (self._state.shown, self._pressed)
+            if since is not None and since.boot == now.boot
+        ]
+        if quiet and min(quiet) < self.guard_ms:
+            self._pressed = now
+            raise TooSoon(self.guard_ms / 1000)
+        try:
+            self._do(act)
+        except Refused:
+            self._pressed = now
+            raise
+
+    def _do(self, act: Callable[[Batch], object]) -> None:
+        """Make the events of an act, keep them, move. JournalTrouble or Refused: nothing has changed."""
+        batch = self._batch()
+        try:
+            act(batch)
+        except FormulaFault as fault:
+            raise Refused(f"{fault} Tell your instructor: the procedure needs a look.") from fault
+        self._keep(batch)
+
+    def _batch(self) -> Batch:
+        return Batch(self._plan, self._state.run, self._clock.now(), self._ids, self._state)
+
+    def _keep(self, batch: Batch) -> None:
+        if batch.events:
+            self._journal.append(batch.events)
+            self._state = batch.state
+
+
+def _warn_of_unknown(batch: Batch) -> None:
+    """A running wait whose time nobody knows is said to be so, once."""
+    wait = batch.state.wait
+    if wait is not None and waits.elapsed(wait, batch.stamp) is None and "unknown" not in wait.warned:
+        batch.add(ev.WaitWarned("unknown"))
+
+
+def _words(text: str, wanted: str) -> str:
+    """A text by a person, cleaned and not too long. Raises Refused with `wanted` where there is none."""
+    said = clean(text).strip()[:_LONGEST_TEXT]
+    if not said:
+        raise Refused(wanted)
+    return said
