@@ -1,0 +1,135 @@
+"""Which values are surely taken when a step is shown: a data flow over the ways of a procedure.
+
+A value counts where every way to a step takes it. `taken('x')` in a guard is understood on both sides of the
+guard. A spoiled plate gives back what was taken since `new_plate_from` was first shown, save what keeps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from trainer.procedure.expressions import Expression
+from trainer.procedure.graph import dominators, edges, next_of, on_every_way, steps_of, with_new_plates
+from trainer.procedure.model import Procedure, Step
+from trainer.procedure.plan import Way
+from trainer.procedure.scope import Scope, declared_by
+from trainer.procedure.subset import Binary, Call, Choice, Name, Node, Text, Unary, children
+from trainer.procedure.vocabulary import MEASURES
+
+Names = frozenset[str]
+NONE: Names = frozenset()
+
+
+def facts(node: Node, *, truth: bool) -> Names:
+    """The values that are taken where `node` gives `truth`, as far as its calls of `taken` say so."""
+    match node:
+        case Call(function="taken", arguments=(Text(value=name),)):
+            return frozenset({name}) if truth else NONE
+        case Unary(sign="!", operand=operand):
+            return facts(operand, truth=not truth)
+        case Binary(sign="&&" | "||" as sign, left=left, right=right):
+            one, other = facts(left, truth=truth), facts(right, truth=truth)
+            return one | other if truth is (sign == "&&") else one & other
+    return NONE
+
+
+def missing(node: Node, have: Names) -> list[Name]:
+    """The values that `node` reads and that may not be there, where those of `have` are, left to right."""
+    match node:
+        case Name(name=name):
+            return [] if name in have else [node]
+        case Binary(sign="&&" | "||" as sign, left=left, right=right):
+            known = have | facts(left, truth=sign == "&&")
+            return [*missing(left, have), *missing(right, known)]
+        case Choice(condition=condition, yes=yes, no=no):
+            when_yes, when_no = facts(condition, truth=True), facts(condition, truth=False)
+            return [*missing(condition, have), *missing(yes, have | when_yes), *missing(no, have | when_no)]
+    return [name for child in children(node) for name in missing(child, have)]
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A way from one step to another, and the values that its guards say are taken on it."""
+
+    source: str
+    target: str
+    sure: Names = NONE
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """shown: the values surely taken when a step is shown. finished: those when its task is finished."""
+
+    shown: Mapping[str, Names]
+    finished: Mapping[str, Names]
+
+
+def always_there(scope: Scope) -> Names:
+    """The values that are there from the first step on: settings, and the plate's number."""
+    return frozenset(
+        name
+        for name in scope.names
+        if name.startswith("settings.") or (name.startswith("plate.") and MEASURES[name[6:]].always)
+    )
+
+
+def flow_of(
+    procedure: Procedure,
+    scope: Scope,
+    expressions: Mapping[tuple[str, str], Expression],
+    ways: Mapping[str, tuple[Way, ...]],
+) -> Flow:
+    """The values surely taken at each step that a run can reach."""
+    steps = steps_of(procedure)
+    first = next(iter(steps))
+    graph = with_new_plates(edges(procedure), procedure)
+    nearest = dominators(graph, first)
+    taken = {step.id: _taken_by(step) for step in steps.values()}
+    moves = [move for move in _moves(procedure, expressions, ways) if move.source in nearest]
+    back = [
+        (step.id, stage.new_plate_from)
+        for stage in procedure.stages
+        for step in stage.steps
+        if stage.new_plate_from in nearest and step.id in nearest
+    ]
+    kept = frozenset(name for name, found in scope.taken_at.items() if all(one.keeps for one in found))
+    there = always_there(scope)
+    # Everything at first, then less and less until nothing changes: the greatest fixed point.
+    shown = dict.fromkeys((node for node in nearest if node in steps), frozenset(scope.names) | there)
+    shown[first] = there
+    changed = True
+    while changed:
+        before = dict(shown)
+        for move in moves:
+            if move.target in shown:
+                shown[move.target] &= shown[move.source] | taken[move.source] | move.sure
+        for source, target in back:
+            lasting = kept | there
+            if target in on_every_way(nearest, source):
+                lasting |= shown[target]
+            shown[target] &= shown[source] & lasting
+        changed = shown != before
+    return Flow(shown, {step: names | taken[step] for step, names in shown.items()})
+
+
+def _taken_by(step: Step) -> Names:
+    declared = declared_by(step)
+    return frozenset({declared.name}) if declared is not None else NONE
+
+
+def _moves(
+    procedure: Procedure,
+    expressions: Mapping[tuple[str, str], Expression],
+    ways: Mapping[str, tuple[Way, ...]],
+) -> Iterable[Move]:
+    following = next_of(procedure)
+    for step in steps_of(procedure).values():
+        refused = NONE
+        for way in ways.get(step.id, ()):
+            yield Move(step.id, way.to, refused | facts(way.when.tree, truth=True))
+            refused |= facts(way.when.tree, truth=False)
+        ok = expressions.get((step.id, "ok"))
+        yield Move(step.id, following[step.id], refused | (facts(ok.tree, truth=True) if ok else NONE))
+        if ok is not None:
+            yield Move(step.id, step.id, refused | facts(ok.tree, truth=False))
