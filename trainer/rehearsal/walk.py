@@ -1,0 +1,170 @@
+"""Walks: a procedure's own tests, run without a screen (`sinkside guide walks`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer import places
+from trainer.procedure.load import load
+from trainer.procedure.plan import Plan
+from trainer.procedure.problems import Path as Where
+from trainer.procedure.problems import Place, Problem, first_sentence, nearest
+from trainer.procedure.units import plain
+from trainer.rehearsal import walk_expect
+from trainer.rehearsal.walk_file import WalkFile, read_walk
+from trainer.rehearsal.walk_model import Walk
+from trainer.rehearsal.walk_trouble import Stumble
+from trainer.rehearsal.walker import Walker
+
+
+@dataclass(frozen=True, slots=True)
+class WalkResult:
+    """What came of a walk. `findings`: problems of the file, or where it did not go as written.
+
+    name: what the walk shows, in its author's words. source_text: for showing the lines of findings.
+    """
+
+    file: str
+    name: str
+    passed: bool
+    findings: tuple[Problem, ...]
+    source_text: str = ""
+
+    def lines(self) -> tuple[str, ...]:
+        """Each finding as `file:line:column: what is wrong. What to do.`"""
+        return tuple(
+            f"{self.file}:{found.place.line}:{found.place.column}: {found.message} {found.help}"
+            for found in self.findings
+        )
+
+
+def run_walk(path: Path) -> WalkResult:
+    """Read a walk file and do it. Never raises for anything that the file or its procedure says."""
+    read = read_walk(path)
+    findings = list(read.problems)
+    name = read.walk.name if read.walk else ""
+    if read.walk is not None:
+        findings += _done(path, read, read.walk)
+    passed = not any(found.severity == "error" for found in findings)
+    return WalkResult(str(path), name, passed, tuple(findings), read.tree.text)
+
+
+def walk_files(path: Path) -> list[Path]:
+    """A file: itself. A folder: the walks in it, by name; other YAML files in it are left alone."""
+    if not path.is_dir():
+        return [path]
+    return [file for file in sorted(path.rglob("*.yaml")) if _is_walk(file)]
+
+
+def _is_walk(file: Path) -> bool:
+    """Has it the key `walk` at the top? What cannot be read is looked at, so that somebody hears of it."""
+    try:
+        lines = file.read_bytes()[:1_048_577].splitlines()
+    except OSError:
+        return True
+    return any(line.startswith((b"walk:", b"\xef\xbb\xbfwalk:")) for line in lines)
+
+
+def _done(path: Path, read: WalkFile, walk: Walk) -> list[Problem]:
+    """Findings of a walk whose file is in order."""
+    found = procedure_of(path, walk.procedure)
+    if found is None:
+        return [_no_procedure(read, walk.procedure)]
+    loaded = load(found)
+    if loaded.plan is None:
+        return [
+            _problem(
+                read,
+                ("procedure",),
+                Stumble(
+                    "W05",
+                    f"The procedure cannot be used. {first_sentence(loaded.problems, loaded.file)}",
+                    f"Run `sinkside check {found}`.",
+                ),
+            )
+        ]
+    settings, wrong = _settings(read, walk, loaded.plan)
+    return wrong or _walked(read, walk, loaded.plan, settings)
+
+
+def procedure_of(path: Path, procedure: str) -> Path | None:
+    """The procedure that a walk names: near the walk file first, then among those that ship."""
+    if places.find_procedure(procedure) is None and not _is_id(procedure):
+        return None
+    name = f"{procedure}.yaml"
+    here = path.resolve().parent
+    near = (here, here.parent, here / "procedures", here.parent / "procedures")
+    for folder in near:
+        if (folder / name).is_file():
+            return folder / name
+    return places.find_procedure(procedure)
+
+
+def _is_id(text: str) -> bool:
+    from trainer.procedure.names import IDENT
+
+    return IDENT.fullmatch(text) is not None
+
+
+def _no_procedure(read: WalkFile, procedure: str) -> Problem:
+    shipped = [file.stem for file in places.procedures_dir().glob("*.yaml")]
+    near = nearest(procedure, shipped)
+    help_ = (
+        f"Write `procedure: {near}`, if that is meant."
+        if near
+        else "Put the walk beside the procedure's file."
+    )
+    stumble = Stumble("W05", f"There is no procedure `{procedure[:60]}` here.", help_)
+    return _problem(read, ("procedure",), stumble)
+
+
+def _settings(read: WalkFile, walk: Walk, plan: Plan) -> tuple[dict[str, float], list[Problem]]:
+    """The settings of the run: the procedure's, with the walk's over them."""
+    declared = plan.procedure.settings
+    values = {name: float(setting.value) for name, setting in declared.items()}
+    wrong: list[Problem] = []
+    for name, value in walk.settings.items():
+        if name not in declared:
+            near = nearest(name, declared)
+            help_ = (
+                f"Write `{near}`, if that is meant." if near else f"Known: {', '.join(declared) or 'none'}."
+            )
+            stumble = Stumble("W07", f"The procedure has no setting `{name[:60]}`.", help_)
+            wrong.append(_problem(read, ("settings", name), stumble, on_key=True))
+            continue
+        least, most = declared[name].between
+        if not least <= value <= most:
+            said = f"`{name}` lies between {plain(least)} and {plain(most)}."
+            stumble = Stumble("W07", said, f"Write a number between them, or change `between` of `{name}`.")
+            wrong.append(_problem(read, ("settings", name), stumble))
+        values[name] = value
+    return values, wrong
+
+
+def _walked(read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]) -> list[Problem]:
+    """Do every act, then look at every expectation. The first act that fails ends the walk."""
+    walker = Walker.start(walk, plan, settings)
+    for placed in walk.acts:
+        try:
+            walker.do(placed)
+        except Stumble as stumble:
+            return [_problem(read, stumble.inside or placed.path, stumble)]
+    findings: list[Problem] = []
+    for one in walk.expected:
+        try:
+            walk_expect.check(walker, one)
+        except Stumble as stumble:
+            findings.append(_problem(read, stumble.inside or one.path, stumble))
+    return findings
+
+
+def _problem(read: WalkFile, path: Where, stumble: Stumble, *, on_key: bool = False) -> Problem:
+    place: Place = read.tree.key(path) if on_key else read.tree.place(path)
+    return Problem(stumble.code, "error", stumble.message, stumble.help, place, path)
+
+
+def all_files(paths: Iterable[Path]) -> list[Path]:
+    """The walk files of several files and folders, each once."""
+    return list(dict.fromkeys(file for path in paths for file in walk_files(path)))

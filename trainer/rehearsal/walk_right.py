@@ -1,0 +1,166 @@
+"""The right act for whatever a run asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from trainer.procedure.expressions import FormulaFault
+from trainer.procedure.model import Quiz, Reading
+from trainer.rehearsal.walk_model import Read
+from trainer.rehearsal.walk_trouble import Stumble
+from trainer.run.facts import Facts
+from trainer.run.ports import PinVerdict
+from trainer.run.session import Refused
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.walker import Walker
+
+WANTED = {
+    "closed": "nothing any more, since the run is closed",
+    "paused": "`resume`",
+    "picking": "`pick: STEP`, the next act",
+    "explained": "`confirm`, the explanation being read",
+    "hazard": "`accept`",
+    "confirm": "`confirm`",
+    "wait_ready": "`confirm`, to begin the wait",
+    "waiting": "`pass: 40 s` and `confirm`, to end the wait",
+    "wait_unknown": "`right: 1`",
+    "dose_reading": "`read: 24 units`, what the integrator counted",
+    "reading": "`read: 21.5 inHg`, a number with its unit",
+    "judge": "`judge: KEY`",
+    "quiz_one": "`answer: KEY`",
+    "quiz_several": "`answer: [KEY, KEY]`",
+    "quiz_order": "`answer: [KEY, KEY]`, in order",
+    "quiz_number": "`answer: 40 units`, a number with its unit",
+    "answer": "`confirm`, the reason being read",
+    "worked": "`confirm`, the result being seen",
+    "offer": "`take_setting: {by: I-1}` or `leave_setting`",
+    "offer_idle": "`leave_setting`",
+    "sign_off": "`sign: {by: I-1, word: passed}`",
+}
+"""What a walk writes for what a run asks for."""
+
+_SECONDS_A_UNIT = 2.0
+"""How long a unit of dose takes on a walk: the trainee ends a dose, so any time is right."""
+_INSTRUCTOR = "I-1"
+_OK = PinVerdict("right")
+
+
+def do_right(walker: Walker) -> None:
+    """Do the right act. Raises Stumble where the procedure itself is in the way."""
+    try:
+        _RIGHT.get(walker.asks, _press)(walker)
+    except (Refused, FormulaFault) as trouble:
+        raise Stumble(
+            "W15",
+            f"The right act at `{walker.run.state.step}` is not taken: {trouble}",
+            "Look at this step in the procedure.",
+        ) from trouble
+
+
+def _accept(walker: Walker) -> None:
+    walker.breathe()
+    walker.run.accept()
+
+
+def _say_long_enough(walker: Walker) -> None:
+    walker.breathe()
+    walker.run.pick(1)
+
+
+def _take(walker: Walker) -> None:
+    walker.run.take_setting(_INSTRUCTOR, _OK)
+
+
+def _sign(walker: Walker) -> None:
+    walker.run.sign(_INSTRUCTOR, _OK, "passed")
+
+
+def _press(walker: Walker) -> None:
+    walker.press()
+
+
+def _pick(walker: Walker) -> None:
+    offer = walker.run.state.offer
+    if offer is not None:
+        walker.pick_key(offer.right)
+
+
+def _sit_out(walker: Walker) -> None:
+    """Wait as long as is right, then end the wait: a countdown to its end, a window to its middle."""
+    wait = walker.run.view().wait
+    if wait is None:
+        return
+    if wait.form == "countdown":
+        walker.pass_time(wait.remaining or 0.0)
+    elif wait.form == "dose":
+        walker.pass_time((wait.units or 0.0) * _SECONDS_A_UNIT)
+    else:
+        least = wait.at_least or 0.0
+        middle = least + 1.0 if wait.at_most is None else (least + wait.at_most) / 2
+        walker.pass_time(max(0.0, middle - (wait.elapsed or 0.0)))
+    walker.press()
+
+
+def _read_dose(walker: Walker) -> None:
+    wait = walker.run.state.wait
+    units = wait.amounts.units if wait else None
+    walker.enter(Read(units or 0.0))
+
+
+def _read(walker: Walker) -> None:
+    step = walker.plan.steps[walker.run.state.step]
+    if step.reading is not None:
+        walker.enter(Read(_right_number(walker, step.reading)))
+
+
+def _right_number(walker: Walker, reading: Reading) -> float:
+    formula = walker.plan.expression(walker.run.state.step, "right")
+    if formula is not None:
+        return formula.number(Facts(walker.run.state))
+    if isinstance(reading.right, str):
+        raise Stumble("W15", f"`right` of `{reading.name}` is no number.", "Write a number or an expression.")
+    return float(reading.right)
+
+
+def _judge(walker: Walker) -> None:
+    step = walker.plan.steps[walker.run.state.step]
+    if step.judge is not None:
+        walker.pick_key(step.judge.right)
+
+
+def _answer(walker: Walker) -> None:
+    quiz = walker.plan.steps[walker.run.state.step].quiz
+    if quiz is None:
+        return
+    if quiz.number is not None:
+        walker.enter(Read(float(str(quiz.right))))
+    else:
+        for key in _keys(quiz):
+            walker.pick_key(key)
+        if quiz.choice is None:
+            walker.press()
+    walker.rest()
+
+
+def _keys(quiz: Quiz) -> tuple[str, ...]:
+    return tuple(str(key) for key in quiz.right) if isinstance(quiz.right, tuple) else (str(quiz.right),)
+
+
+_RIGHT: dict[str, Callable[[Walker], None]] = {
+    "hazard": _accept,
+    "picking": _pick,
+    "waiting": _sit_out,
+    "wait_unknown": _say_long_enough,
+    "dose_reading": _read_dose,
+    "reading": _read,
+    "judge": _judge,
+    "quiz_one": _answer,
+    "quiz_several": _answer,
+    "quiz_order": _answer,
+    "quiz_number": _answer,
+    "offer": _take,
+    "sign_off": _sign,
+}
+"""What to do for what the run asks for; the primary key for all the rest."""
