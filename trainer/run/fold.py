@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from trainer.procedure.plan import DONE, Plan
+from trainer.procedure.plan import Plan
 from trainer.run import events as ev
 from trainer.run.events import Event
 from trainer.run.ports import JournalTrouble
@@ -58,13 +58,7 @@ def apply(plan: Plan, state: State | None, event: Event) -> State:
 
 def missing_hazards(plan: Plan, state: State, step: str) -> tuple[str, ...]:
     """The safety prompts that must be accepted, and are not, before `step` (or `done`) is reached."""
-    wanted = always_hazards(plan) if step == DONE else plan.covered_by.get(step, ())
-    return tuple(hazard for hazard in wanted if hazard not in state.accepted)
-
-
-def always_hazards(plan: Plan) -> tuple[str, ...]:
-    """The safety prompts that must also be accepted before the end."""
-    return tuple(id_ for id_, step in plan.steps.items() if step.hazard and step.hazard.always)
+    return tuple(hazard for hazard in plan.covered_by.get(step, ()) if hazard not in state.accepted)
 
 
 def _opened(plan: Plan, event: Event) -> State:

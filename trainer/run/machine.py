@@ -19,7 +19,6 @@ from transitions import EventData, Machine, MachineError
 from trainer.procedure.expressions import Expression
 from trainer.procedure.plan import DONE, ENDS, Plan
 from trainer.run.facts import Facts
-from trainer.run.fold import always_hazards
 
 Why = Literal["finished", "again", "guard"]
 _Condition = Callable[[EventData], bool]
@@ -126,8 +125,7 @@ class StepMachine:
             self._add(_SPOIL, step, back_to, None, "finished")
 
     def _add_hazards(self, target: str) -> None:
-        hazards = always_hazards(self._plan) if target == DONE else self._plan.covered_by.get(target, ())
-        for hazard in hazards:
+        for hazard in self._plan.covered_by.get(target, ()):
             self._add(_DETOUR, target, hazard, partial(_asked_for, hazard), "guard")
             self._add(_RETURN, hazard, target, partial(_asked_for, target), "finished")
 

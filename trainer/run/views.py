@@ -40,7 +40,6 @@ _FIRST: dict[Situation, tuple[ActName, ...]] = {
 """The acts that the task itself asks for, most wanted first."""
 
 _TO_PICK: tuple[Situation, ...] = ("picking", "explained")
-_OVER: tuple[Situation, ...] = ("closed",)
 _STAYS = "Nothing to change: the value stays as it is."
 _DOES_NOT_FIT = "The new value is outside the limits, so it cannot be taken. Tell your instructor."
 _UNKNOWN = ChoiceView(
@@ -62,7 +61,9 @@ def view(
     hidden = asks in _TO_PICK
     at = _step_at_hand(state)
     base = _base(parts, plan.steps[at], helped=_helped(state))
-    shown_step = _nothing_told(base) if hidden else _with_task(base, parts, picked)
+    shown_step = (
+        _nothing_told(base) if hidden else base if asks == "closed" else _with_task(base, parts, picked)
+    )
     told = _with_moment(shown_step, parts, asks, now, estimate)
     return replace(told, acts=_acts(told, parts, asks), notice=_notice(parts, told, asks))
 
@@ -200,7 +201,7 @@ def _with_moment(told: RunView, parts: Parts, asks: Situation, now: Stamp, estim
         return replace(told, choice=parts.next_acts(), picking_next=True)
     if asks == "explained":
         return replace(told, answer=parts.explained())
-    if asks in _OVER or not told.step:
+    if asks == "closed" or not told.step:
         return told
     wait = plan.steps[told.step].wait
     if wait is None:

@@ -1,0 +1,209 @@
+"""Marks by skill, from events only, by the rules of the guide page `scoring`.
+
+The rules stand in `RULES`; a test holds the page to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from trainer.run import events as ev
+from trainer.run.events import Event
+
+MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off"]
+RemarkKind = Literal["hint", "slip", "spoiled"]
+
+RULES: Mapping[MarkKind, str] = {
+    "quiz": "Each answer to a quiz is an attempt. It is a hit when it is right.",
+    "reading": "Each reading that the instrument can have shown is an attempt. It is a hit when it is good.",
+    "window": "Each wait with a least or a most is an attempt. It is a hit when it is ended in time.",
+    "judge": "Each judgement in a rehearsal is an attempt. It is a hit when the bench agrees.",
+    "pick": "Each act picked at guidance solo is an attempt. It is a hit when the first pick is right.",
+    "sign_off": "Each sign-off is an attempt. It is a hit when the instructor's word is passed.",
+}
+"""What is marked, and when it is a hit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One attempt. `words`: what happened, in short. `events`: ids of what it rests on, in order."""
+
+    kind: MarkKind
+    skill: str | None
+    hit: bool
+    step: str
+    trainee: str
+    words: str
+    events: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Worth knowing, but no attempt: key points asked for, a slip of the keys, a plate given up."""
+
+    kind: RemarkKind
+    skill: str | None
+    step: str
+    trainee: str
+    words: str
+    event: str
+
+
+@dataclass(frozen=True, slots=True)
+class SkillScore:
+    """Marks and remarks of one skill; `None` is work that belongs to no skill."""
+
+    skill: str | None
+    marks: tuple[Mark, ...]
+    remarks: tuple[Remark, ...]
+
+    @property
+    def attempts(self) -> int:
+        """How many attempts."""
+        return len(self.marks)
+
+    @property
+    def hits(self) -> int:
+        """How many of them were hits."""
+        return sum(mark.hit for mark in self.marks)
+
+    @property
+    def hints(self) -> int:
+        """How often key points were asked for."""
+        return sum(remark.kind == "hint" for remark in self.remarks)
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """What came of a run. `excused`: an instructor took it out of the statistics; shown, not counted."""
+
+    marks: tuple[Mark, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    excused: bool = False
+
+    @property
+    def attempts(self) -> int:
+        """How many attempts in all."""
+        return len(self.marks)
+
+    @property
+    def hits(self) -> int:
+        """How many of them were hits."""
+        return sum(mark.hit for mark in self.marks)
+
+    @property
+    def spoiled(self) -> int:
+        """How many plates were given up."""
+        return sum(remark.kind == "spoiled" for remark in self.remarks)
+
+    @property
+    def hints(self) -> int:
+        """How often key points were asked for."""
+        return sum(remark.kind == "hint" for remark in self.remarks)
+
+    @property
+    def skills(self) -> Mapping[str | None, SkillScore]:
+        """By skill, in the order in which they first came."""
+        skills = [mark.skill for mark in self.marks] + [remark.skill for remark in self.remarks]
+        return {
+            name: SkillScore(
+                name,
+                tuple(mark for mark in self.marks if mark.skill == name),
+                tuple(remark for remark in self.remarks if remark.skill == name),
+            )
+            for name in dict.fromkeys(skills)
+        }
+
+
+def score(events: Iterable[Event], trainee: str | None = None) -> Score:
+    """The score of a run, from its events in order; only what `trainee` did, where one is named."""
+    reader = _Reader()
+    for event in events:
+        reader.take(event)
+    whole = Score(tuple(reader.marks), tuple(reader.remarks), reader.excused)
+    if trainee is None:
+        return whole
+    return replace(
+        whole,
+        marks=tuple(mark for mark in whole.marks if mark.trainee == trainee),
+        remarks=tuple(remark for remark in whole.remarks if remark.trainee == trainee),
+    )
+
+
+@dataclass(slots=True)
+class _Reader:
+    """Goes through a run's events once, remembering what later ones refer to."""
+
+    marks: list[Mark] = field(default_factory=list)
+    remarks: list[Remark] = field(default_factory=list)
+    excused: bool = False
+    trainee: str = ""
+    skills: dict[str, str | None] = field(default_factory=dict)  # by step
+    shown: dict[str, str] = field(default_factory=dict)  # by step, the event that showed it last
+    window: str = ""  # the event that began the window at hand
+    offer: str = ""  # the offer at solo that no pick has answered
+
+    def take(self, event: Event) -> None:
+        """One more event."""
+        body, step = event.body, event.step or ""
+        match body:
+            case ev.RunOpened():
+                self.trainee = body.trainee
+            case ev.RunHandedOver():
+                self.trainee = body.to
+            case ev.StepShown():
+                self.skills[step], self.shown[step] = body.skill, event.id
+            case ev.WaitBegun():
+                self.window = event.id if body.form == "window" else ""
+            case ev.NextOffered():
+                self.offer = event.id
+            case ev.RunExcused():
+                self.excused = True
+            case ev.HintOpened():
+                self._remark(event, "hint", "asked for the key points")
+            case ev.PlateSpoiled():
+                self._remark(event, "spoiled", f"gave up plate {body.plate}: {body.reason}")
+            case ev.ReadingTaken(verdict="slip"):
+                self._remark(event, "slip", f"typed {body.typed} {body.typed_unit}")
+            case _:
+                self._attempt(event, step)
+
+    def _attempt(self, event: Event, step: str) -> None:
+        body, before = event.body, self.shown.get(step, "")
+        match body:
+            case ev.QuizAnswered():
+                self._mark(event, "quiz", hit=body.right, words=f"answered {', '.join(body.answer)}")
+            case ev.ReadingTaken():
+                hit, words = body.verdict == "ok", f"read {body.typed} {body.typed_unit}"
+                self._mark(event, "reading", hit=hit, words=words)
+            case ev.Judged(right=bool()):
+                self._mark(event, "judge", hit=body.right is True, words=f"said {body.answer}")
+            case ev.WaitEnded() if self.window and body.outcome != "said":
+                words = f"ended {body.outcome.replace('_', ' ')} after {body.seconds or 0:.0f} s"
+                self._mark(event, "window", hit=body.outcome == "on_time", words=words, before=self.window)
+            case ev.NextPicked() if self.offer:
+                self.skills[step] = body.skill
+                words = f"picked {body.step}"
+                self._mark(event, "pick", hit=body.right, words=words, before=self.offer)
+                self.offer = ""
+            case ev.SignedOff():
+                words = f"{body.word.replace('_', ' ')}, by {body.by}"
+                signed = self.shown.get(body.of, before)
+                self._mark(
+                    event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of
+                )
+
+    def _mark(  # noqa: PLR0913 - all named where it is called
+        self, event: Event, kind: MarkKind, *, hit: bool, words: str, before: str = "", of: str = ""
+    ) -> None:
+        """A mark that rests on `event` and on what came `before` it: else the showing of its step."""
+        step = of or event.step or ""
+        rests_on = (before or self.shown.get(step, ""), event.id)
+        ids = tuple(id_ for id_ in rests_on if id_)
+        self.marks.append(Mark(kind, self.skills.get(step), hit, step, self.trainee, words, ids))
+
+    def _remark(self, event: Event, kind: RemarkKind, words: str) -> None:
+        step = event.step or ""
+        self.remarks.append(Remark(kind, self.skills.get(step), step, self.trainee, words, event.id))
