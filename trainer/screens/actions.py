@@ -154,8 +154,15 @@ def in_row(view: RunView, width: int) -> tuple[Action, ...]:
     `width` is the terminal's, in cells; wider terminals name more of them.
     """
     room = MOST_IN_ROW - 1 if width < 100 else 2 * MOST_IN_ROW
-    wanted = [action for name in view.acts if (action := _of_act(name))]
+    wanted = [action for name in view.acts if (action := _of_act(name)) and not _in_vain(name, view)]
     return (*wanted[:room], BY_ID["help"])
+
+
+def _in_vain(name: ActName, view: RunView) -> bool:
+    """A countdown cannot be ended early: its key only says so."""
+    wait = view.wait
+    counting = wait is not None and wait.form == "countdown" and wait.state == "running"
+    return name == "next" and counting and not view.paused
 
 
 def _of_act(name: ActName) -> Action | None:

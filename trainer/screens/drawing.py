@@ -58,7 +58,6 @@ class RunDrawing(Screen[str]):
     RunDrawing #middle { height: 1fr; }
     RunDrawing.hazard Place, RunDrawing.hazard #middle, RunDrawing.hazard Keys { display: none; }
     RunDrawing.hazard Hazard { display: block; }
-    RunDrawing.wide Side { display: block; }
     """
     BINDINGS = bindings()
 
@@ -90,7 +89,6 @@ class RunDrawing(Screen[str]):
 
     def on_resize(self, event: Resize) -> None:
         """Another size: beside or behind a key."""
-        self.set_class(event.size.width >= WIDE, "wide")
         self.query_one(Sheet).set_class(event.size.height < LOW, "low")
         self.call_after_refresh(self.draw_now)
 
@@ -116,7 +114,7 @@ class RunDrawing(Screen[str]):
             self.query_one(Hazard).show(view.hazard, _other_keys(view, self.acts()), self.said)
         self.query_one(Place).show(view, self.steps_back)
         self._draw_number(present and not view.paused and not self.opened)
-        self.query_one(Countdown).show(self.now.wait)
+        self.query_one(Countdown).show(self.figures(self.now))
         self._draw_middle(view)
         self.query_one(Keys).show(of_view(replace(view, acts=self.acts()), self.app.size.width))
 
@@ -127,8 +125,11 @@ class RunDrawing(Screen[str]):
         else:
             said = replace(view, notice=self.said) if self.said else view
             sheet.show(sheets.sheet(said, points_beside=self.wide, looking_back=bool(self.steps_back)))
-        if self.wide:
-            self.query_one(Side).show(sheets.side(view, self.drawing(view)))
+        beside = sheets.side(view, self.drawing(view)) if self.wide else []
+        side = self.query_one(Side)
+        if side.display != bool(beside):
+            side.display = bool(beside)
+        side.show(beside)
 
     def _opened_blocks(self, view: RunView) -> list[Block]:
         if self.opened == "picture":
@@ -147,6 +148,10 @@ class RunDrawing(Screen[str]):
         if asked_for != self._asked_for:
             self._asked_for = asked_for
             entry.ask(number.units)
+
+    def figures(self, view: RunView) -> WaitView | None:
+        """The wait that is drawn in figures; a dose whose count is asked for has the number in their place."""
+        return None if view.number else view.wait
 
     def drawing(self, view: RunView) -> tuple[str, ...]:
         """The picture of the step, where the guidance lets it be seen."""
@@ -174,7 +179,7 @@ class RunDrawing(Screen[str]):
             self.draw_now()
         else:
             self.now = view
-            self.query_one(Countdown).show(view.wait)
+            self.query_one(Countdown).show(self.figures(view))
 
     def tick(self) -> tuple[str, ...]:
         """What rings now."""

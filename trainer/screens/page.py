@@ -56,10 +56,11 @@ def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
 
 
 def _page(blocks: Iterable[Block], width: int, *, padded: bool, spaced: bool) -> Page:
-    lines: list[Content] = []
+    chosen = tuple(blocks)
+    lines: list[Content] = [Content("")] if spaced and chosen and not chosen[0].band else []
     picks: dict[int, int] = {}
-    for block in blocks:
-        if spaced and lines:
+    for number, block in enumerate(chosen):
+        if spaced and number:
             lines.extend([Content("")] * block.gap)
         for line in _lines(block, width, padded=padded):
             if block.pick:

@@ -89,7 +89,7 @@ def _task(view: RunView) -> list[Block]:
 
 
 def _wait_words(view: RunView) -> tuple[str, ...]:
-    return words.wait_sentences(view.wait) if view.wait else ()
+    return words.wait_sentences(view.wait, number_asked=view.number is not None) if view.wait else ()
 
 
 def _number(view: RunView) -> list[Block]:
@@ -192,6 +192,8 @@ def _sign(view: RunView) -> list[Block]:
 def points(view: RunView) -> list[Block]:
     """Key points and the reason, as far as the guidance lets them be seen."""
     if view.points_hidden:
+        if "points" not in view.acts:
+            return []
         return [Block(text("?  shows the key points", QUIET), spare=True)]
     blocks = [
         Block(text(point), first=text("▸ ", "bold $primary"), gap=int(number == 0))
@@ -224,8 +226,10 @@ def acts_here(view: RunView, *, wide: bool, whole: bool) -> tuple[ActName, ...]:
     needs none.
     """
     acts = list(view.acts)
-    hidden_by_room = bool(view.key_points or view.why) and not view.points_hidden and not wide and not whole
-    if hidden_by_room and "points" not in acts:
+    hidden_by_room = bool(view.key_points or view.why) and not wide and not whole
+    if not view.points_hidden and "points" in acts:
+        acts.remove("points")
+    if not view.points_hidden and hidden_by_room and not view.paused:
         acts.insert(1, "points")
     if wide and "picture" in acts:
         acts.remove("picture")

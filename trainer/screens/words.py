@@ -113,14 +113,20 @@ def _dose_label(wait: WaitView) -> str:
     return f"units set{passed}"
 
 
-def wait_sentences(wait: WaitView) -> tuple[str, ...]:
-    """What to know and do about the wait, one sentence each."""
-    said = [_wait_rule(wait)]
+def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
+    """What to know and do about the wait, one sentence each. number_asked: the integrator's own count is typed."""
+    said = [_COUNT_ASKED.format(number_text(wait.units or 0)) if number_asked else _wait_rule(wait)]
     if wait.unwatched >= 1:
         said.append(f"Nobody was watching for {span_text(wait.unwatched)}; the time went on.")
     if wait.early_asked and wait.state == "running":
         said.append("It is too early. Press the key again only if you have to end it now; that is recorded.")
     return tuple(text for text in said if text)
+
+
+_COUNT_ASKED = (
+    "The program was away while the exposure ran. Look at the machine: when its integrator has stopped, type "
+    "what it counted. It was set to {} units."
+)
 
 
 def _wait_rule(wait: WaitView) -> str:  # noqa: C901 - one line a case, and every case is plain
@@ -159,7 +165,7 @@ def place_words(view: RunView) -> tuple[str, ...]:
     """Where in the work, in parts: step, plate, and for whom."""
     step = "a step aside" if view.aside else f"step {view.step_number} of {view.steps_in_stage}"
     who = " ".join(part for part in (view.trainee, view.job, view.colour) if part)
-    return (step, f"plate {view.plate}", who, view.guidance)
+    return (step, f"plate {view.plate}", who, f"guidance {view.guidance}")
 
 
 def verdict_word(view: RunView) -> str:

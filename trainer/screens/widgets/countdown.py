@@ -20,7 +20,7 @@ class Countdown(Drawn):
 
     DEFAULT_CSS = """
     Countdown {
-        height: 10; padding: 1 2 1 2; display: none;
+        height: 10; padding: 1 1; display: none;
         background: $surface; color: $primary;
     }
     Countdown.rings { background: $primary; color: $background; text-style: bold; }
@@ -50,7 +50,7 @@ class Countdown(Drawn):
         if wait is None:
             return
         self.set_class(bool(words.wait_flag(wait)), "rings")
-        self.draw(countdown(wait, self.size.width or self.screen.size.width - 4))
+        self.draw(countdown(wait, self.size.width or self.app.size.width - 2))
 
 
 def countdown(wait: WaitView, width: int) -> Content:
@@ -69,7 +69,7 @@ def _beside(shapes: tuple[str, ...], flag: str, width: int) -> tuple[str, ...]:
     for draw in (_wide, _narrow):
         letters = draw(flag)
         gap = width - len(shapes[0]) - len(letters[0])
-        if gap >= 2:
+        if gap >= 1:
             return tuple(left + " " * gap + right for left, right in zip(shapes, letters, strict=True))
     return shapes
 

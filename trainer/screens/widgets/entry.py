@@ -9,6 +9,7 @@ from textual import events
 from textual.content import Content
 from textual.message import Message
 
+from trainer.screens import figures
 from trainer.screens.widgets.drawn import Drawn
 
 CLAIMED = frozenset("0123456789.,-+")
@@ -21,7 +22,7 @@ class NumberEntry(Drawn, can_focus=True):
 
     DEFAULT_CSS = """
     NumberEntry {
-        height: 5; padding: 0 2; display: none;
+        height: 8; padding: 0 1; display: none;
         background: $surface; color: $foreground; border: heavy $primary;
     }
     """
@@ -81,20 +82,27 @@ class NumberEntry(Drawn, can_focus=True):
         self._show()
 
     def _show(self) -> None:
-        self.draw(entry(self.text, self.units, self._unit))
+        self.draw(entry(self.text, self.units, self._unit, self.size.width or self.app.size.width - 4))
 
 
-def entry(text: str, units: tuple[str, ...], chosen: int) -> Content:
-    """Three rows: what to do, the number with its unit, the units there are."""
+def entry(text: str, units: tuple[str, ...], chosen: int, width: int) -> Content:
+    """Six rows: what to do, the number with its unit in large figures, the units there are."""
     kinds = [
         Content.styled(f" {unit} ", "bold reverse" if number == chosen else "$quiet")
         for number, unit in enumerate(units)
     ]
+    head = Content.styled("Type the number, then press Space", "$quiet")
     others = Content.assemble(Content(" ").join(kinds), ("   u  another unit", "$quiet"))
-    return Content("\n").join(
-        [
-            Content.styled("Type the number, then Space", "$quiet"),
-            Content.assemble((f"{text}", "bold"), ("_", "bold $primary"), f" {units[chosen] if units else ''}"),
-            others if len(units) > 1 else Content(""),
-        ]
-    )
+    rows = _large(text, units[chosen] if units else "", width)
+    return Content("\n").join([head, *rows, others if len(units) > 1 else Content("")])
+
+
+def _large(text: str, unit: str, width: int) -> list[Content]:
+    """The number in figures of 4 rows, a cursor and the unit after it; small where it is too long for that."""
+    shapes = figures.half(text, gap=2) if text else ("",) * 4
+    if len(shapes[0]) + len(unit) + 4 > width:
+        return [Content(""), Content(""), Content.assemble((text, "bold"), ("_", "bold $primary"), f" {unit}"), Content("")]
+    rows = [Content.styled(row, "bold $primary") for row in shapes]
+    gap = "  " if text else ""
+    rows[3] = Content.assemble(rows[3], gap, ("▀▀▀▀", "$primary"), ("  " + unit, "bold"))
+    return rows

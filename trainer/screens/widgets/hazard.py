@@ -10,13 +10,14 @@ from textual.content import Content
 
 from trainer.run.view import HazardView
 from trainer.screens import figures, words
-from trainer.screens.page import Block, lay_out
+from trainer.screens.page import Block, Page, lay_out
 from trainer.screens.widgets.drawn import Drawn
 
 STRIPE = "▞"
 SIDE = 3
 """Cells of stripe at each side."""
 COLOURS = {"danger": "$danger", "warning": "$warning", "caution": "$caution"}
+MARGIN = 2
 KEY = "a"
 
 
@@ -47,38 +48,50 @@ class Hazard(Drawn):
 
 def framed(hazard: HazardView, below: tuple[str, str], width: int, height: int) -> Content:
     """The whole frame, `width` by `height` cells. below: the other keys, and what just went wrong."""
-    colour = COLOURS[hazard.signal]
-    inner = width - 2 * SIDE - 2
-    middle = _middle(hazard, inner, height - 2, colour)
+    colour = f"bold {COLOURS[hazard.signal]}"
+    inner = width - 2 * (SIDE + MARGIN)
     keys = _keys(*below, inner)
-    empty = height - 2 - len(middle) - len(keys)
-    body = [*middle, *([Content("")] * max(0, empty)), *keys][: height - 2]
-    edge = Content.styled(STRIPE * width, f"bold {colour}")
-    side = Content.styled(STRIPE * SIDE, f"bold {colour}")
-    rows = [
-        Content.assemble(side, " ", line, " " * max(0, inner - line.cell_length), " ", side) for line in body
-    ]
-    return Content("\n").join([edge, *rows, edge])
+    sign, text = _sign_and_text(hazard, width - 2 * SIDE, height - 2 - len(keys), colour)
+    margin = " " * MARGIN
+    told = [Content.assemble(margin, line) for line in (*text, *keys)]
+    empty = [Content("")] * max(0, height - 2 - len(sign) - len(told))
+    body = [*sign, *told[: len(text)], *empty, *told[len(text) :]]
+    side = Content.styled(STRIPE * SIDE, colour)
+    rows = [Content.assemble(side, _filled(line, width - 2 * SIDE), side) for line in body[: height - 2]]
+    return Content("\n").join([_edge(hazard, width, colour), *rows, Content.styled(STRIPE * width, colour)])
 
 
-def _middle(hazard: HazardView, width: int, height: int, colour: str) -> list[Content]:
-    """Signal word, harm and what to do, with as large a word as the rows allow."""
+def _edge(hazard: HazardView, width: int, colour: str) -> Content:
+    """The upper edge, with the signal word spelled in it."""
+    word = f"  {words.SIGNALS[hazard.signal]}  "
+    left = (width - len(word)) // 2
+    right = width - left - len(word)
+    return Content.assemble((STRIPE * left, colour), (word, "bold"), (STRIPE * right, colour))
+
+
+def _sign_and_text(
+    hazard: HazardView, width: int, height: int, colour: str
+) -> tuple[list[Content], list[Content]]:
+    """The signal word as large as the rows allow, cut out of a filled band, and under it harm and what to do."""
+    bullet = Content.styled("■ ", colour)
     blocks = [
-        Block(Content.styled(hazard.harm, "bold")),
-        *(
-            Block(Content.styled(act, "bold"), first=Content.styled("■ ", f"bold {colour}"), gap=int(number == 0))
-            for number, act in enumerate(hazard.avoid)
-        ),
+        Block(Content.styled(hazard.harm, "bold"), gap=0),
+        *(Block(Content.styled(act, "bold"), first=bullet) for act in hazard.avoid),
     ]
     signal = words.SIGNALS[hazard.signal]
-    room = height - 2
-    for letters in (figures.big(signal, gap=2), figures.half(signal, gap=2)):
-        page = lay_out(blocks, width, room - len(letters) - 2)
-        if len(page.lines) <= room - len(letters) - 2:
+    sign: list[Content] = []
+    page = Page((), {}, whole=True)
+    for letters in (figures.big(signal, gap=2), figures.half(signal, gap=2), (signal,)):
+        rows = ("", *letters, "")
+        sign = [Content.styled(row.center(width), f"reverse {colour}") for row in rows]
+        page = lay_out(blocks, width - 2 * MARGIN, height - len(sign))
+        if len(page.lines) <= height - len(sign):
             break
-    word = [Content.styled(row.center(width).rstrip(), f"bold {colour}") for row in letters]
-    title = Content.styled(f" {signal} ".center(width), f"bold reverse {colour}")
-    return [title, *word, Content(""), *page.lines]
+    return sign, list(page.lines)
+
+
+def _filled(line: Content, width: int) -> Content:
+    return line.pad_right(max(0, width - line.cell_length))
 
 
 def _keys(others: str, said: str, width: int) -> list[Content]:

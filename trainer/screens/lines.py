@@ -1,0 +1,68 @@
+"""A line of text from a person or a pipe, without holding up a wait that may ring meanwhile."""
+
+from __future__ import annotations
+
+import getpass
+import queue
+import threading
+from typing import Protocol, TextIO
+
+
+class Lines(Protocol):
+    """Where lines come from and go to."""
+
+    def read(self, timeout: float | None) -> str | None:
+        """The next line without its end; None where none came in time. Raises EOFError at the end."""
+        ...
+
+    def secret(self, ask: str) -> str:
+        """A line that is not shown where that can be helped. Raises EOFError at the end."""
+        ...
+
+    def say(self, text: str) -> None:
+        """Put out one line."""
+        ...
+
+
+class StreamLines:
+    """Lines of two streams. One thread waits for a line, and only while one is wanted."""
+
+    def __init__(self, source: TextIO, sink: TextIO) -> None:
+        self._source = source
+        self._sink = sink
+        self._got: queue.Queue[str] = queue.Queue()
+        self._reading = False
+
+    def read(self, timeout: float | None) -> str | None:
+        """The next line; None where none came in time."""
+        if not self._reading:
+            self._reading = True
+            threading.Thread(target=self._wait, daemon=True).start()
+        try:
+            line = self._got.get(timeout=timeout)
+        except queue.Empty:
+            return None
+        self._reading = False
+        if not line:
+            raise EOFError
+        return line.rstrip("\r\n")
+
+    def _wait(self) -> None:
+        try:
+            line = self._source.readline()
+        except (OSError, ValueError):  # the terminal went away, or the stream was closed
+            line = ""
+        self._got.put(line)
+
+    def secret(self, ask: str) -> str:
+        """Not shown on a terminal; a plain line from a pipe."""
+        self.say(ask)
+        if self._source.isatty():
+            return getpass.getpass("", self._sink)
+        line = self.read(None)
+        return line or ""
+
+    def say(self, text: str) -> None:
+        """Put out one line at once."""
+        self._sink.write(text + "\n")
+        self._sink.flush()

@@ -1,0 +1,321 @@
+"""The same work in lines of text: for a screen reader, a slow line, a pipe, or a terminal that cannot draw."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Generator
+from typing import TYPE_CHECKING, TextIO, TypeVar
+
+from trainer.procedure.text import in_language
+from trainer.run.ports import Trouble
+from trainer.run.refusals import Refused, TooSoon
+from trainer.run.view import RunView
+from trainer.screens import plain_words, questions
+from trainer.screens.lines import Lines, StreamLines
+from trainer.screens.words import GUIDANCE
+
+if TYPE_CHECKING:
+    from trainer.run.events import Guidance
+    from trainer.run.session import Run
+    from trainer.screens.station import Station
+
+Got = TypeVar("Got")
+TICK = 0.25
+"""Seconds between two looks at a wait that runs."""
+
+
+def run_plain(
+    station: Station,
+    *,
+    procedure: str | None = None,
+    trainee: str | None = None,
+    guidance: Guidance | None = None,
+    job: str = "",
+    colour: str = "",
+    run_id: str | None = None,
+    source: TextIO | None = None,
+    sink: TextIO | None = None,
+) -> int:
+    """Do a run in lines of text and return the exit code.
+
+    Asks for what is not given. 0: done, or left open; 1: an error; 130: Ctrl-C, the run stays open.
+    """
+    from trainer.procedure.problems import ProcedureProblems
+
+    lines = StreamLines(source or sys.stdin, sink or sys.stdout)
+    try:
+        run = _take_up_or_open(station, lines, procedure, trainee, guidance, job, colour, run_id)
+        if run is None:
+            return 0
+        return PlainRun(station, run, lines).go()
+    except (Trouble, ProcedureProblems) as told:
+        print(told, file=sys.stderr)
+        return 1
+    except EOFError:
+        lines.say("No more input. A run that is open stays open; go on with it: sinkside run --plain")
+        return 0
+    except KeyboardInterrupt:
+        lines.say("\nLeft. The run stays open; go on with it: sinkside run --plain")
+        return 130
+
+
+def _take_up_or_open(  # noqa: PLR0913, PLR0917 - what the command said, each its own
+    station: Station,
+    lines: Lines,
+    procedure: str | None,
+    trainee: str | None,
+    guidance: Guidance | None,
+    job: str,
+    colour: str,
+    run_id: str | None,
+) -> Run | None:
+    if run_id:
+        return station.take_up(run_id)
+    trainee = trainee or ask_line(lines, "Trainee's code, for instance T-01")
+    procedure = procedure or _pick_procedure(station, lines)
+    level: Guidance = guidance or _pick_guidance(lines)
+    station.code(trainee)
+    cautions = station.cautions(procedure)
+    if cautions:
+        lines.say("Before the first act:")
+        for caution in cautions:
+            lines.say(f"  - {caution}")
+        lines.say("Press Enter when you have read this.")
+        lines.read(None)
+    return station.open_run(procedure, trainee, guidance=level, job=job, colour=colour)
+
+
+def _pick_procedure(station: Station, lines: Lines) -> str:
+    heads = [head for head in station.heads() if not head.problem]
+    if not heads:
+        raise Trouble("There is no procedure here that can be read. Look with `sinkside check`.")
+    options = tuple((head.id, in_language(head.title, station.language)) for head in heads)
+    return ask_pick(lines, "Which work?", options)
+
+
+def _pick_guidance(lines: Lines) -> Guidance:
+    options = tuple((level, f"{level}: {words}") for level, words in GUIDANCE.items())
+    chosen = ask_pick(lines, "How much guidance?", options)
+    return "solo" if chosen == "solo" else "cued" if chosen == "cued" else "full"
+
+
+def ask_line(lines: Lines, ask: str) -> str:
+    """A line that is not empty."""
+    while True:
+        lines.say(f"{ask}:")
+        if typed := questions.typed(lines.read(None) or ""):
+            return typed
+
+
+def ask_pick(lines: Lines, ask: str, options: tuple[tuple[str, str], ...]) -> str:
+    """One of the options, by its digit."""
+    while True:
+        lines.say(ask)
+        for number, (_, said) in enumerate(options, 1):
+            lines.say(f"  {number}  {said}")
+        typed = (lines.read(None) or "").strip()
+        if typed.isdecimal() and 1 <= int(typed) <= len(options):
+            return options[int(typed) - 1][0]
+        lines.say(f"Type a digit from 1 to {len(options)}.")
+
+
+class PlainRun:
+    """One run, in lines. `sleep` is how a moment is let go by where an act came too soon."""
+
+    def __init__(
+        self, station: Station, run: Run, lines: Lines, sleep: Callable[[float], None] = time.sleep
+    ) -> None:
+        self._station = station
+        self._run = run
+        self._lines = lines
+        self._sleep = sleep
+        self._said: tuple[str, ...] = ()
+        self._steps_back = 0
+
+    def go(self) -> int:
+        """Until the run is closed or left. Raises EOFError, KeyboardInterrupt, Trouble of a lost lease."""
+        while True:
+            view = self._run.view()
+            if view.closed:
+                self._close(view)
+                return 0
+            self._show(view)
+            line = self._next_line()
+            if line.strip().lower() == "q":
+                self._lines.say("Left. The run stays open; go on with it: sinkside run --plain")
+                return 0
+            self._take(line.strip())
+
+    def _show(self, view: RunView) -> None:
+        """Say what is new; the same again is not said twice."""
+        said = plain_words.say(view)
+        if said != self._said:
+            self._said = said
+            for line in said:
+                self._lines.say(line)
+
+    def _next_line(self) -> str:
+        """The next line; meanwhile a wait that runs is looked at, and rings."""
+        while True:
+            wait = self._run.view().wait
+            runs = wait is not None and wait.state not in ("ready", "unknown")
+            line = self._lines.read(TICK if runs else None)
+            if line is not None:
+                return line
+            for ring in self._tick():
+                self._lines.say(plain_words.ring(self._run.view(), ring))
+
+    def _tick(self) -> tuple[str, ...]:
+        try:
+            return self._run.tick()
+        except Trouble as told:
+            self._lines.say(f"! {told}")
+            return ()
+
+    def _take(self, line: str) -> None:
+        view = self._run.view()
+        acts = plain_words.acts(view)
+        letter = line.lower()
+        if view.number and line and letter[0] in "0123456789+-.,":
+            self._attempt(lambda: self._run.enter(*plain_words.number_and_unit(line)))
+        elif letter.isdecimal() and "pick" in acts and view.choice:
+            self._pick(int(letter), len(view.choice.options))
+        elif not line:
+            self._enter(view)
+        else:
+            self._do(letter, view)
+
+    def _enter(self, view: RunView) -> None:
+        if view.number and not view.paused:
+            self._lines.say("Type the number, and its unit where it is another one: 21.5 or 72 kPa.")
+        elif "next" in view.acts:
+            self._attempt(self._run.next)
+        else:
+            self._lines.say(plain_words.keys(view))
+
+    def _pick(self, number: int, most: int) -> None:
+        if not 1 <= number <= most:
+            self._lines.say(f"Type a digit from 1 to {most}.")
+            return
+        self._attempt(lambda: self._run.pick(number))
+
+    def _do(self, letter: str, view: RunView) -> None:
+        doing: dict[str, tuple[str, Callable[[], object]]] = {
+            "a": ("accept", lambda: self._attempt(self._run.accept)),
+            "?": ("points", lambda: self._attempt(self._run.points)),
+            "v": ("picture", lambda: self._picture(view)),
+            "b": ("back", self._look_back),
+            "p": ("pause", lambda: self._attempt(self._run.pause)),
+            "x": ("spoil", lambda: self._ask(questions.asking_spoil(), self._run.spoil)),
+            "n": ("note", lambda: self._ask(questions.asking_note(), self._run.note)),
+            "o": ("hand_over", lambda: self._ask(questions.asking_hand_over(), self._hand_over)),
+            "g": ("stop", lambda: self._ask(questions.asking_stop(), self._run.stop)),
+            "s": ("sign", lambda: self._sign(view)),
+            "l": ("leave_setting", lambda: self._attempt(self._run.leave_setting)),
+        }
+        act, do = doing.get(letter, ("", lambda: None))
+        if letter in ("h", "help"):
+            for row in plain_words.help_lines():
+                self._lines.say(row)
+        elif act and act in view.acts:
+            do()
+        else:
+            self._lines.say(plain_words.keys(view))
+
+    def _attempt(self, act: Callable[[], object]) -> bool:
+        """Do one act; say what was refused or went wrong."""
+        try:
+            try:
+                act()
+            except TooSoon as soon:
+                self._sleep(soon.seconds)
+                act()
+        except TooSoon:
+            return False
+        except (Refused, Trouble) as told:
+            self._lines.say(f"! {told}")
+            return False
+        self._steps_back = 0
+        return True
+
+    def _picture(self, view: RunView) -> None:
+        drawing = self._station.picture(view.procedure, view.picture or "")
+        for row in drawing or ("There is no drawing here.",):
+            self._lines.say(row)
+
+    def _look_back(self) -> None:
+        earlier = self._run.look_back(self._steps_back + 1)
+        if earlier is None:
+            self._lines.say("There is no step before that one.")
+            return
+        self._steps_back += 1
+        self._lines.say(f"Looking back {self._steps_back}; nothing changes. Press Enter to go on with the work.")
+        for row in plain_words.step_lines(earlier):
+            self._lines.say(f"  {row}")
+        self._said = ()
+        line = self._lines.read(None)
+        if (line or "").strip().lower() == "b":
+            self._look_back()
+        self._steps_back = 0
+
+    def _ask(self, asking: Generator[questions.Question, str, Got], then: Callable[[Got], object]) -> None:
+        got = self._answers(asking)
+        if got:
+            self._attempt(lambda: then(got))
+        else:
+            self._lines.say("Nothing changed.")
+
+    def _answers(self, asking: Generator[questions.Question, str, Got]) -> Got | None:
+        """Put the questions of an asking; an empty line goes back, where it is no answer."""
+        question = next(asking)
+        while True:
+            answer = self._answer(question)
+            if answer is None:
+                return None
+            try:
+                question = asking.send(answer)
+            except StopIteration as finished:
+                got: Got = finished.value
+                return got
+
+    def _answer(self, question: questions.Question) -> str | None:
+        if question.more:
+            self._lines.say(question.more)
+        if question.form == "pick":
+            options = (*question.options, ("", "Back, nothing changed"))
+            return ask_pick(self._lines, question.ask, options) or None
+        if question.form == "secret":
+            typed = self._lines.secret(f"{question.ask}:")
+        else:
+            self._lines.say(f"{question.ask}:")
+            typed = self._lines.read(None) or ""
+        return typed if typed.strip() or question.may_be_empty else None
+
+    def _hand_over(self, typed: str) -> None:
+        self._run.hand_over(self._station.code(typed))
+
+    def _sign(self, view: RunView) -> None:
+        if view.offer:
+            tried = self._answers(questions.asking_take_setting(view.offer.label, view.offer.new))
+        else:
+            tried = self._answers(questions.asking_sign(view.sign.of if view.sign else ""))
+        if tried is None:
+            self._lines.say("Nothing changed.")
+            return
+        tried = self._station.coded(tried)
+        verdict = self._station.sign_off.check(tried.by, tried.pin)
+        if view.offer:
+            self._attempt(lambda: self._said_if_any(self._station.take_setting(self._run, tried.by, verdict)))
+        else:
+            self._attempt(lambda: self._run.sign(tried.by, verdict, tried.word, tried.note))
+        if verdict.verdict != "right":
+            self._lines.say(questions.refused_words(verdict.verdict, verdict.wait))
+
+    def _said_if_any(self, sentence: str) -> None:
+        if sentence:
+            self._lines.say(f"! {sentence}")
+
+    def _close(self, view: RunView) -> None:
+        for row in plain_words.outcome_lines(self._station.outcome(view.run), view.title):
+            self._lines.say(row)

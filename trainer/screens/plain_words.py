@@ -1,0 +1,143 @@
+"""What a run shows, as lines of text. Pure functions of frozen values."""
+
+from __future__ import annotations
+
+import re
+
+from trainer.run.view import ActName, ChoiceView, RunView
+from trainer.screens import actions, words
+from trainer.screens.outcome import Outcome
+
+BELL = "\a"
+_NUMBER = re.compile(r"\s*([-+]?[0-9.,]+)\s*(.*?)\s*")
+
+
+def say(view: RunView) -> tuple[str, ...]:
+    """Everything about the moment: where, what, and the keys. Nothing in it changes as time goes by."""
+    return (*step_lines(view), keys(view))
+
+
+def step_lines(view: RunView) -> tuple[str, ...]:
+    """Where in the work, the act, the points, the task."""
+    if view.hazard:
+        return ("", _place(view), *_hazard(view))
+    lines = ["", _place(view)]
+    if view.notice:
+        lines.append(f"! {view.notice}")
+    if view.act and not view.picking_next:
+        lines.append(view.act)
+    if not view.points_hidden:
+        lines += [f"  - {point}" for point in view.key_points]
+        if view.why:
+            lines.append(f"  Why: {view.why}")
+    return (*lines, *_task(view))
+
+
+def _place(view: RunView) -> str:
+    step, plate, who, _ = words.place_words(view)
+    paused = ", PAUSED" if view.paused else ""
+    return f"--- {view.stage}, {step}, {plate}, {who}{paused}"
+
+
+def _hazard(view: RunView) -> tuple[str, ...]:
+    hazard = view.hazard
+    if hazard is None:
+        return ()
+    signal = words.SIGNALS[hazard.signal]
+    return (
+        f"*** {signal} *** {signal} *** {signal} ***",
+        hazard.harm,
+        *(f"  # {act}" for act in hazard.avoid),
+    )
+
+
+def _task(view: RunView) -> tuple[str, ...]:
+    lines: list[str] = []
+    if view.wait:
+        lines += words.wait_sentences(view.wait, number_asked=view.number is not None)
+    if view.quiz_question:
+        lines.append(view.quiz_question)
+    if view.number:
+        if view.number.verdict:
+            lines.append(f"! {words.verdict_word(view)} {view.number.last} {view.number.say}")
+        lines.append(f"Type the number. Units: {', '.join(view.number.units)}. The first one need not be typed.")
+    if view.choice:
+        lines += _choice(view.choice)
+    if view.answer:
+        lines += [words.answer_word(view.answer.right), f"You said: {view.answer.given}"]
+        if not view.answer.right:
+            lines.append(f"Wanted: {view.answer.wanted}")
+        lines.append(view.answer.because)
+    if view.worked:
+        lines += [view.worked.rule, view.worked.working, f"= {view.worked.result}"]
+    if view.offer:
+        lines.append(f"A new value for the shop. {view.offer.label}: now {view.offer.old}, offered {view.offer.new}.")
+        lines.append(f"Limits: {view.offer.limits}." + ("" if view.offer.fits else " It is outside them."))
+    if view.sign:
+        lines.append(f"An instructor signs here, for: {view.sign.of}. {view.sign.last}".rstrip())
+    return tuple(line for line in lines if line)
+
+
+def _choice(choice: ChoiceView) -> list[str]:
+    lines = [choice.ask or "What comes next?"]
+    if choice.several:
+        lines.append("All that hold; a digit picks, the same digit takes back, Enter is your answer.")
+    elif choice.ordered:
+        lines.append("In order: one digit a line, first to last; Enter is your answer.")
+    for number, option in enumerate(choice.options, 1):
+        mark = (f" [{option.place}]" if option.place else " [picked]") if option.picked else ""
+        lines.append(f"  {number}  {option.words}{mark}")
+    return lines
+
+
+def acts(view: RunView) -> tuple[ActName, ...]:
+    """The acts that are taken now."""
+    return view.acts
+
+
+def keys(view: RunView) -> str:
+    """What can be typed now, in one line."""
+    named = []
+    for act in view.acts:
+        action = next((action for action in actions.ACTIONS if action.act == act), None)
+        if action is None or act == "unit":
+            continue
+        if act == "next":
+            named.append("number: enter it" if view.number else f"Enter: {words.primary_words(view)}")
+        else:
+            named.append(f"{action.shown}: {action.words}")
+    return "[" + ", ".join([*named, "h: help", "q: leave"]) + "]"
+
+
+def ring(view: RunView, ring_name: str) -> str:
+    """What is said when a wait rings."""
+    if view.wait is None:
+        return f"{BELL}{ring_name}"
+    return f"{BELL}*** {words.wait_flag(view.wait)} *** {words.wait_sentences(view.wait)[0]}"
+
+
+def number_and_unit(typed: str) -> tuple[str, str]:
+    """`72 kPa` as its number and its unit; the unit empty where none was typed."""
+    found = _NUMBER.fullmatch(typed)
+    return (found[1], found[2]) if found else (typed, "")
+
+
+def help_lines() -> list[str]:
+    """What can be typed, from the registry."""
+    shown = [action for action in actions.ACTIONS if action.id not in ("down", "up", "light", "unit")]
+    lines = [f"  {'Enter' if action.id == 'next' else action.shown:<6} {action.more}" for action in shown]
+    return ["Type one of these, then Enter:", *lines]
+
+
+def outcome_lines(found: Outcome, title: str) -> list[str]:
+    """The summary of a run."""
+    how = {"done": "Done", "stopped": "Stopped"}.get(found.how, "Still open")
+    plates = f"{found.plates} plates, {found.spoiled} spoiled" if found.spoiled else "1 plate"
+    lines = ["", f"--- {how}: {title}", f"{found.trainee}, {plates}, {words.span_text(found.minutes * 60)}"]
+    if found.reason:
+        lines.append(f"Reason: {found.reason}")
+    for line in found.skills:
+        lines.append(f"  {line.skill}: {line.hits} of {line.attempts}")
+        lines += [f"    ! {missed}" for missed in line.missed]
+    lines += [f"Signed: {signed}" for signed in found.signed]
+    return [*lines, f"Kept: {found.events} events, head {found.head}"]
