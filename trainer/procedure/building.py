@@ -78,9 +78,13 @@ class _Frame:
 
 @dataclass(slots=True)
 class Builder:
-    """The values of `text`: call `build`, then read `root`, `places`, `keys`, `problems`, `refused`."""
+    """The values of `text`: call `build`, then read `root`, `places`, `keys`, `problems`, `refused`.
+
+    `until`: stop reading, with success, as soon as these keys of the outermost part are read.
+    """
 
     text: str
+    until: frozenset[str] = frozenset()
     root: Node = None
     places: dict[Path, Place] = field(default_factory=dict)
     keys: dict[Path, Place] = field(default_factory=dict)
@@ -102,6 +106,8 @@ class Builder:
         try:
             for event in events(self.text):
                 self._take(event)
+                if self.until and len(self.stack) == 1 and self._has_enough():
+                    return True
         except _Stop:
             return False
         except yaml.MarkedYAMLError as error:
@@ -113,6 +119,9 @@ class Builder:
             )
             return False
         return True
+
+    def _has_enough(self) -> bool:
+        return isinstance(self.root, dict) and self.until <= self.root.keys()
 
     def _take(self, event: Event) -> None:
         import yaml

@@ -64,6 +64,10 @@ class ProcedureProblems(Exception):  # noqa: N818 - it is shown to people by thi
         super().__init__(first_sentence(self.problems, file))
 
 
+class ShopTrouble(Exception):  # noqa: N818 - it is shown to people by this name
+    """The shop file cannot be used or changed. `args[0]` is a sentence: what is wrong, where, what to do."""
+
+
 def first_sentence(problems: Sequence[Problem], file: str) -> str:
     """The first error of `problems` as one sentence with its place, and how many more there are."""
     errors = [problem for problem in problems if problem.severity == "error"] or list(problems)

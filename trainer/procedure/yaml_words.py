@@ -151,12 +151,14 @@ def _after_close(trouble: Trouble, close: str) -> Problem:
             "all of it.",
             trouble.here(),
         )
+    found = re.match(r"\s*(?:- +)*(?:[\w-]+ *: +)?(.*)", trouble.row)
+    text = found[1].strip() if found else trouble.row.strip()
     other = '"' if close == "'" else "'"
+    whole = f"{other}{_short(text)}{other}" if other not in text else f"{other}...{other}"
     return _problem(
         "Y09",
         f"Something stands after the closing {close} of a text.",
-        f"Put all of the text into the quotes. Where it has {close} in it, use the other quotes round it: "
-        f"{other}like this{other}.",
+        f"Put all of it, a text or a formula, between quotes that it does not have inside: `{whole}`.",
         trouble.here(),
     )
 
@@ -247,7 +249,7 @@ def exclamation(place: Place, text: str) -> Problem:
     return _problem(
         "Y08",
         "YAML takes a `!` at the beginning for a mark of its own, and procedure files have none.",
-        f"A text or an expression: put it in quotes, `{_quoted(text.strip())}`. Otherwise delete the mark.",
+        f"A text or a formula: put it in quotes, `{_quoted(text.strip())}`. Otherwise delete the mark.",
         place,
     )
 
