@@ -97,8 +97,9 @@ def _edited(tree: Tree, way: Way, number: str) -> str:
     part = _part(tree.value, there)
     if isinstance(part, dict) and _is_flow(tree, there, lines):
         row = lines[place.line - 1]
-        entry = _in_flow(missing, number) + (", " if part else "")
-        lines[place.line - 1] = row[: place.column] + entry + row[place.column :]
+        after = row[place.column :]
+        joint = "" if not part else ", " if after.strip() else ","
+        lines[place.line - 1] = row[: place.column] + _in_flow(missing, number) + joint + after
     elif isinstance(part, dict) and part:
         first = next(iter(part))
         indent = tree.keys[(*there, first)].column - 1

@@ -306,13 +306,26 @@ def _keeps(trouble: Trouble) -> Problem:
     if trouble.context.startswith("while scanning a block scalar"):
         line, column = trouble.context_line, trouble.context_column
     text = trouble.lines[line][column:].strip() if line < len(trouble.lines) else ""
+    if not text:
+        return _open_end(trouble)
     return _problem(
         "Y05",
-        f"A text cannot begin with `{text[:1]}` unless it is in quotes."
-        if text
-        else "A value is missing here.",
-        f"{_QUOTES}: `{_quoted(text)}`." if text else "Write the value.",
+        f"A text cannot begin with `{text[:1]}` unless it is in quotes.",
+        f"{_QUOTES}: `{_quoted(text)}`.",
         _place(line, column),
+    )
+
+
+def _open_end(trouble: Trouble) -> Problem:
+    """The file ends where a bracket wants another entry."""
+    above = _line_above(trouble)
+    line = trouble.line if above is None else above
+    row = trouble.lines[line].rstrip() if line < len(trouble.lines) else ""
+    return _problem(
+        "Y10",
+        "The file ends before a bracket is closed.",
+        "Write `]` or `}` after the last entry. A text that begins with a bracket needs quotes.",
+        _place(line, max(0, len(row) - 1)),
     )
 
 
