@@ -49,9 +49,7 @@ CONFIRM = RunView(
 )
 BARE = replace(CONFIRM, act="", key_points=(), why="", picture=None)
 COUNTDOWN = WaitView(form="countdown", state="running", elapsed=15.0, remaining=75.0, seconds=90.0)
-WINDOW = WaitView(
-    form="window", state="closing", elapsed=80.0, remaining=10.0, at_least=30.0, at_most=90.0
-)
+WINDOW = WaitView(form="window", state="closing", elapsed=80.0, remaining=10.0, at_least=30.0, at_most=90.0)
 DOSE = WaitView(form="dose", state="ready", units=24.0, estimate=72.0)
 
 VIEWS: dict[str, RunView] = {
@@ -83,7 +81,9 @@ VIEWS: dict[str, RunView] = {
     "unknown": replace(
         CONFIRM,
         wait=WaitView(form="countdown", state="unknown", seconds=90.0),
-        choice=ChoiceView("Was it long enough?", (Option("enough", "Long enough"), Option("again", "Start again"))),
+        choice=ChoiceView(
+            "Was it long enough?", (Option("enough", "Long enough"), Option("again", "Start again"))
+        ),
         acts=("pick", "back", "pause"),
     ),
     "reading": replace(
@@ -105,7 +105,9 @@ VIEWS: dict[str, RunView] = {
     ),
     "judge": replace(
         CONFIRM,
-        choice=ChoiceView("How do the edges look?", (Option("clean", "Clean all round"), Option("fog", "A haze"))),
+        choice=ChoiceView(
+            "How do the edges look?", (Option("clean", "Clean all round"), Option("fog", "A haze"))
+        ),
         acts=("pick", "points", "back", "pause", "spoil"),
     ),
     "quiz": replace(
@@ -153,18 +155,24 @@ VIEWS: dict[str, RunView] = {
     "right": replace(
         BARE,
         quiz_question="Why must film and plate touch all over?",
-        answer=AnswerView(True, "No creeping light", "No creeping light", "Light goes under any edge that is up."),
+        answer=AnswerView(
+            True, "No creeping light", "No creeping light", "Light goes under any edge that is up."
+        ),
         acts=("next", "back", "pause"),
     ),
     "wrong": replace(
         BARE,
         quiz_question="Why must film and plate touch all over?",
-        answer=AnswerView(False, "A cool plate", "No creeping light", "Light goes under any edge that is up."),
+        answer=AnswerView(
+            False, "A cool plate", "No creeping light", "Light goes under any edge that is up."
+        ),
         acts=("next", "back", "pause"),
     ),
     "worked": replace(
         BARE,
-        worked=WorkedView("Two wedge steps double the exposure.", "24 units x 10^(0.15 x (6 - 5)) = 33.9", "34 units"),
+        worked=WorkedView(
+            "Two wedge steps double the exposure.", "24 units x 10^(0.15 x (6 - 5)) = 33.9", "34 units"
+        ),
         acts=("next", "back", "pause"),
     ),
     "offer": replace(
@@ -178,7 +186,9 @@ VIEWS: dict[str, RunView] = {
         acts=("next", "back", "pause"),
     ),
     "sign": replace(
-        BARE, sign=SignView("The last look at the plate", "That PIN is wrong."), acts=("sign", "back", "pause")
+        BARE,
+        sign=SignView("The last look at the plate", "That PIN is wrong."),
+        acts=("sign", "back", "pause"),
     ),
     "paused": replace(CONFIRM, paused=True, wait=COUNTDOWN, acts=("next",)),
 }

@@ -124,7 +124,9 @@ ACTIONS: tuple[Action, ...] = (
         "Stops the run for good, with a reason.",
         "stop",
     ),
-    Action("down", ("pagedown", "down"), "Down", "more", "Moves down where a text is longer than the screen."),
+    Action(
+        "down", ("pagedown", "down"), "Down", "more", "Moves down where a text is longer than the screen."
+    ),
     Action("up", ("pageup", "up"), "Up", "", "Moves up again."),
     Action("light", ("t",), "t", "light or dark", "Changes between dark and light colours."),
     Action("help", ("h", "f1"), "h", "help", "Shows this page."),

@@ -15,9 +15,7 @@ if TYPE_CHECKING:
     from trainer.run.session import Run
     from trainer.screens.station import Station
 
-NO_TERMINAL = (
-    "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines of text."
-)
+NO_TERMINAL = "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines of text."
 
 
 def run_app(
@@ -87,7 +85,10 @@ def _say_fault(fault: BaseException) -> int:
         with path.open("a", encoding="utf-8") as log:
             log.write(text + "\n")
     except OSError as error:
-        print(f"Something went wrong that was not foreseen ({fault}); the log cannot be written: {error}.", file=sys.stderr)
+        print(
+            f"Something went wrong that was not foreseen ({fault}); the log cannot be written: {error}.",
+            file=sys.stderr,
+        )
         return 1
     print(
         "Something went wrong that was not foreseen. What was kept is safe, and the run can be gone on with: "

@@ -38,13 +38,19 @@ def bindings() -> list[BindingType]:
     for action in actions.ACTIONS:
         if action.id == "pick":
             made += [
-                Binding(key, f"pick({key})", action.words, show=False, id=f"pick.{key}") for key in action.keys
+                Binding(key, f"pick({key})", action.words, show=False, id=f"pick.{key}")
+                for key in action.keys
             ]
             continue
         keys = ",".join(action.keys)
         made.append(
             Binding(
-                keys, f"act('{action.id}')", action.words, show=False, id=action.id, priority=action.id == "next"
+                keys,
+                f"act('{action.id}')",
+                action.words,
+                show=False,
+                id=action.id,
+                priority=action.id == "next",
             )
         )
     return made
@@ -136,7 +142,7 @@ class RunDrawing(Screen[str]):
             return [sheets.picture(self.drawing(view) or ("There is no drawing here.",))]
         return [sheets.heading("Key points"), *sheets.points(view)]
 
-    def _draw_number(self, present: bool) -> None:  # noqa: FBT001 - one reader, the line above
+    def _draw_number(self, present: bool) -> None:
         entry = self.query_one(NumberEntry)
         number = self.now.number if present else None
         if entry.display != (number is not None):

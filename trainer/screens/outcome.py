@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.record.journal import RunHead
+from trainer.record.heads import RunHead
 from trainer.run.clock import to_ms
 from trainer.run.events import Event, RunClosed, RunOpened, SignedOff
 from trainer.run.scoring import Score, score
@@ -13,7 +13,7 @@ from trainer.run.scoring import Score, score
 
 @dataclass(frozen=True, slots=True)
 class SkillLine:
-    """One skill: of how many tries how many were as wanted, and how often key points were asked for."""
+    """One skill (empty: work that belongs to none): of how many tries how many were as wanted, and how often key points were asked for."""
 
     skill: str
     attempts: int
@@ -69,11 +69,11 @@ def outcome(events: Sequence[Event], head: RunHead) -> Outcome:
 def _skills(marks: Score) -> tuple[SkillLine, ...]:
     return tuple(
         SkillLine(
-            skill=name,
+            skill=name or "",
             attempts=found.attempts,
             hits=found.hits,
             hints=found.hints,
-            missed=tuple(dict.fromkeys(mark.words for mark in found.marks if not mark.hit)),
+            missed=tuple(dict.fromkeys(f"{mark.step}: {mark.words}" for mark in found.marks if not mark.hit)),
         )
         for name, found in marks.skills.items()
     )

@@ -250,7 +250,9 @@ class PlainRun:
             self._lines.say("There is no step before that one.")
             return
         self._steps_back += 1
-        self._lines.say(f"Looking back {self._steps_back}; nothing changes. Press Enter to go on with the work.")
+        self._lines.say(
+            f"Looking back {self._steps_back}; nothing changes. Press Enter to go on with the work."
+        )
         for row in plain_words.step_lines(earlier):
             self._lines.say(f"  {row}")
         self._said = ()

@@ -60,7 +60,9 @@ def _task(view: RunView) -> tuple[str, ...]:
     if view.number:
         if view.number.verdict:
             lines.append(f"! {words.verdict_word(view)} {view.number.last} {view.number.say}")
-        lines.append(f"Type the number. Units: {', '.join(view.number.units)}. The first one need not be typed.")
+        lines.append(
+            f"Type the number. Units: {', '.join(view.number.units)}. The first one need not be typed."
+        )
     if view.choice:
         lines += _choice(view.choice)
     if view.answer:
@@ -71,7 +73,9 @@ def _task(view: RunView) -> tuple[str, ...]:
     if view.worked:
         lines += [view.worked.rule, view.worked.working, f"= {view.worked.result}"]
     if view.offer:
-        lines.append(f"A new value for the shop. {view.offer.label}: now {view.offer.old}, offered {view.offer.new}.")
+        lines.append(
+            f"A new value for the shop. {view.offer.label}: now {view.offer.old}, offered {view.offer.new}."
+        )
         lines.append(f"Limits: {view.offer.limits}." + ("" if view.offer.fits else " It is outside them."))
     if view.sign:
         lines.append(f"An instructor signs here, for: {view.sign.of}. {view.sign.last}".rstrip())
@@ -137,7 +141,7 @@ def outcome_lines(found: Outcome, title: str) -> list[str]:
     if found.reason:
         lines.append(f"Reason: {found.reason}")
     for line in found.skills:
-        lines.append(f"  {line.skill}: {line.hits} of {line.attempts}")
+        lines.append(f"  {line.skill or 'other work'}: {line.hits} of {line.attempts}")
         lines += [f"    ! {missed}" for missed in line.missed]
     lines += [f"Signed: {signed}" for signed in found.signed]
     return [*lines, f"Kept: {found.events} events, head {found.head}"]

@@ -95,9 +95,7 @@ def asking_note() -> Asking[str]:
 def asking_sign(of: str) -> Asking[SignTry]:
     """An instructor's word on a step, sealed by the PIN: the word comes first, so that a PIN never opens it."""
     by = yield Question("Instructor's code", more=f"Signing for: {of}")
-    answer = yield Question(
-        "Your word", "pick", (("passed", "Passed"), ("not_yet", "Not yet, with a note"))
-    )
+    answer = yield Question("Your word", "pick", (("passed", "Passed"), ("not_yet", "Not yet, with a note")))
     word: Literal["passed", "not_yet"] = "passed" if answer == "passed" else "not_yet"
     note = ""
     if word == "not_yet":

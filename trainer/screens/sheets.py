@@ -52,7 +52,10 @@ def _hazard(view: RunView) -> list[Block]:
     if hazard is None:
         return []
     signal = words.SIGNALS[hazard.signal]
-    avoid = [Block(text(act), first=text("■ ", "bold"), gap=int(not number)) for number, act in enumerate(hazard.avoid)]
+    avoid = [
+        Block(text(act), first=text("■ ", "bold"), gap=int(not number))
+        for number, act in enumerate(hazard.avoid)
+    ]
     return [Block(text(signal, "bold"), band=LOUD), Block(text(hazard.harm, "bold")), *avoid]
 
 
@@ -134,7 +137,10 @@ def _answer(view: RunView) -> list[Block]:
         return []
     blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
     blocks.append(
-        Block(text(words.answer_word(answer.right), GOOD if answer.right else BAD), first=_verdict_bar(answer.right))
+        Block(
+            text(words.answer_word(answer.right), GOOD if answer.right else BAD),
+            first=_verdict_bar(answer.right),
+        )
     )
     blocks.append(Block(Content.assemble(("You said    ", QUIET), answer.given)))
     if not answer.right and answer.wanted:
@@ -144,7 +150,7 @@ def _answer(view: RunView) -> list[Block]:
     return blocks
 
 
-def _verdict_bar(right: bool) -> Content:  # noqa: FBT001 - the one thing it draws
+def _verdict_bar(right: bool) -> Content:
     return text("= ", GOOD) if right else text("! ", BAD)
 
 
@@ -185,7 +191,9 @@ def _sign(view: RunView) -> list[Block]:
     ]
     if sign.last:
         blocks.append(Block(text(sign.last, "bold $warning"), first=text("! ", "bold $warning")))
-    blocks.append(Block(text("Nobody near? The run stays open here: leave with q and come back to it.", QUIET)))
+    blocks.append(
+        Block(text("Nobody near? The run stays open here: leave with q and come back to it.", QUIET))
+    )
     return blocks
 
 

@@ -43,6 +43,7 @@ class SinksideApp(App[None]):
         self.left_open = ""
         self._wanted = wanted
         self._taken_up = run
+        self._said = ""
         for theme in themes.THEMES:
             self.register_theme(theme)
         self.theme = self._first_theme()
@@ -69,24 +70,24 @@ class SinksideApp(App[None]):
     @work
     async def _go(self) -> None:
         """From screen to screen, until somebody leaves."""
-        wanted, once, said = self._wanted, True, ""
-        if not (self._taken_up or (wanted.procedure and wanted.trainee)):
-            wanted, once = None, False
-        while True:
+        at_once = self._taken_up is not None or bool(self._wanted.procedure and self._wanted.trainee)
+        if at_once:
+            said = await self._follow(self._wanted)
+            if not said:
+                self.exit()
+                return
+            self._said = said
+        while not self.left_open:
+            wanted = await self._start()
             if wanted is None:
-                wanted = await self._start(said)
-                if wanted is None:
-                    break
-            said = await self._follow(wanted)
-            if once or self.left_open:
                 break
-            wanted = None
+            self._said = await self._follow(wanted)
         self.exit()
 
-    async def _start(self, said: str) -> Wanted | None:
+    async def _start(self) -> Wanted | None:
         from trainer.screens.start import Start  # a run that is named begins without it
 
-        return await self.push_screen_wait(Start(self.station, self._wanted, said))
+        return await self.push_screen_wait(Start(self.station, self._wanted, self._said))
 
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
@@ -132,10 +133,6 @@ class SinksideApp(App[None]):
             self.notify(str(told), markup=False)
             return
         await self.push_screen_wait(Summary(found, view.title, self.station.skills(run)))
-
-    def action_light(self) -> None:
-        """Change between dark and light."""
-        self.theme = themes.after(self.theme)
 
     def action_leave(self) -> None:
         """Leave from anywhere; an open run stays open."""

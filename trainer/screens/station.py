@@ -139,7 +139,9 @@ class Station(AbstractContextManager["Station"]):
         """What is said before the first act: whose rules come before this file's. Raises as `load`."""
         from trainer.procedure.text import in_language
 
-        return tuple(in_language(caution, self.language) for caution in self.load(procedure).procedure.cautions)
+        return tuple(
+            in_language(caution, self.language) for caution in self.load(procedure).procedure.cautions
+        )
 
     def open_run(
         self,
@@ -151,12 +153,15 @@ class Station(AbstractContextManager["Station"]):
         colour: str = "",
     ) -> Run:
         """Open a new wet run. Raises Trouble, ProcedureProblems."""
-        from trainer.procedure.shop import read_shop, settings_for
+        from trainer.procedure.shop import ShopTrouble, read_shop, settings_for
         from trainer.run.ids import new_run_id
         from trainer.run.session import Run  # transitions: 20 ms, only where a run is opened
 
         who, plan = self.code(trainee), self.load(procedure)
-        settings = settings_for(plan, read_shop(self.shop_file))
+        try:
+            settings = settings_for(plan, read_shop(self.shop_file))
+        except ShopTrouble as told:
+            raise NotHere(str(told)) from told
         shape = plan.procedure
         self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
         return Run.open(
@@ -164,7 +169,7 @@ class Station(AbstractContextManager["Station"]):
             run=new_run_id(self.clock),
             trainee=who,
             guidance=guidance,
-            settings=settings.values,
+            settings=settings,
             journal=self.journal,
             clock=self.clock,
             job=job,
@@ -206,14 +211,14 @@ class Station(AbstractContextManager["Station"]):
 
         Returns a sentence where only the shop file could not be written, else nothing. Raises Trouble.
         """
-        from trainer.procedure.shop import ShopKeeper
+        from trainer.procedure.shop import ShopKeeper, ShopTrouble
 
         changed = run.take_setting(by, verdict)
         if changed is None:
             return ""
         try:
             ShopKeeper(self.shop_file).change(run.view().procedure, changed.setting, changed.new)
-        except Trouble as told:
+        except (Trouble, ShopTrouble) as told:
             return f"The run goes on with the new value, but the shop's file does not have it: {told}"
         return ""
 

@@ -76,8 +76,10 @@ def page(outcome: Outcome, title: str, skills: dict[str, str]) -> list[Block]:
     if not outcome.skills:
         blocks.append(Block(Content("Nothing was marked in this run."), gap=0))
     for line in outcome.skills:
-        blocks += _skill(line, skills.get(line.skill, line.skill))
-    blocks += [Block(Content(signed), first=Content.styled("Signed     ", "$quiet")) for signed in outcome.signed]
+        blocks += _skill(line, skills.get(line.skill, line.skill) or "Other work")
+    blocks += [
+        Block(Content(signed), first=Content.styled("Signed     ", "$quiet")) for signed in outcome.signed
+    ]
     kept = f"{outcome.events} events, head {outcome.head}"
     blocks.append(Block(Content(kept), first=Content.styled("Kept       ", "$quiet")))
     return blocks
@@ -95,8 +97,11 @@ def _skill(line: SkillLine, name: str) -> list[Block]:
     bar = "█" * filled + "·" * (MARKS - filled)
     hints = f"   asked for key points {line.hints} times" if line.hints > 1 else ""
     hints = "   asked for key points once" if line.hints == 1 else hints
-    said = Content.assemble((bar, "$primary"), (f"  {line.hits} of {line.attempts}  ", "bold"), name, (hints, "$quiet"))
+    said = Content.assemble(
+        (bar, "$primary"), (f"  {line.hits} of {line.attempts}  ", "bold"), name, (hints, "$quiet")
+    )
     missed = [
-        Block(Content(words), first=Content.styled("              ! ", "bold $warning"), gap=0) for words in line.missed
+        Block(Content(words), first=Content.styled("              ! ", "bold $warning"), gap=0)
+        for words in line.missed
     ]
     return [Block(said, gap=0), *missed]

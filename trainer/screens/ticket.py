@@ -138,9 +138,7 @@ def new_ticket(
     rows = [Row("open", f"run-{run}", words, run) for run, words in open_runs]
     rows += [
         Row("line", "trainee", "Trainee", given.trainee, more="your code, for instance T-01"),
-        Row(
-            "choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)
-        ),
+        Row("choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)),
         Row("choice", "guidance", "Guidance", given.guidance, tuple((level, level) for level in GUIDANCE)),
         Row("line", "job", "Job", given.job, more="what is printed; may be left empty"),
         Row("line", "colour", "Colour", given.colour, more="of this plate; may be left empty"),

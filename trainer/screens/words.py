@@ -39,7 +39,7 @@ def number_text(value: float) -> str:
     return f"{value:.6g}"
 
 
-def primary_words(view: RunView) -> str:  # noqa: C901 - one line a case, and every case is plain
+def primary_words(view: RunView) -> str:
     """What the primary key does now, in one to three words."""
     if view.paused:
         return "back at the sink"
@@ -72,7 +72,7 @@ def wait_figures(wait: WaitView) -> str:
     if wait.state == "unknown":
         return "--:--"
     if wait.state == "ready":
-        return clock_text(wait.seconds if wait.form == "countdown" else wait.at_least or 0)
+        return clock_text((wait.seconds if wait.form == "countdown" else wait.at_least) or 0)
     over = _over(wait)
     if over is not None:
         return clock_text(over, up=True)
@@ -114,7 +114,7 @@ def _dose_label(wait: WaitView) -> str:
 
 
 def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
-    """What to know and do about the wait, one sentence each. number_asked: the integrator's own count is typed."""
+    """What to know and do about the wait, one sentence each. number_asked: the integrator's count is typed."""
     said = [_COUNT_ASKED.format(number_text(wait.units or 0)) if number_asked else _wait_rule(wait)]
     if wait.unwatched >= 1:
         said.append(f"Nobody was watching for {span_text(wait.unwatched)}; the time went on.")
@@ -129,7 +129,7 @@ _COUNT_ASKED = (
 )
 
 
-def _wait_rule(wait: WaitView) -> str:  # noqa: C901 - one line a case, and every case is plain
+def _wait_rule(wait: WaitView) -> str:
     if wait.state == "unknown":
         return "The clock was lost, so the program does not know how long it has been. You decide."
     if wait.form == "dose":
@@ -175,6 +175,6 @@ def verdict_word(view: RunView) -> str:
     return "Not yet good." if view.number.verdict == "miss" else "A slip of the keys?"
 
 
-def answer_word(right: bool) -> str:  # noqa: FBT001 - the one thing it says
+def answer_word(right: bool) -> str:
     """`Right` or `Not right`."""
     return "Right." if right else "Not right."

@@ -10,7 +10,7 @@ from textual.message import Message
 
 from trainer.run.ports import PinVerdict, Trouble
 from trainer.run.refusals import Refused, TooSoon
-from trainer.screens import questions
+from trainer.screens import questions, themes
 from trainer.screens.drawing import RunDrawing
 from trainer.screens.widgets.entry import NumberEntry
 from trainer.screens.widgets.keys import Keys
@@ -33,7 +33,7 @@ class Working(RunDrawing):
 
     def action_act(self, action: str) -> None:
         """Do what the action's key says, if it works now."""
-        doing: dict[str, Callable[[], None]] = {
+        doing: dict[str, Callable[[], object]] = {
             "next": self._next,
             "accept": lambda: self.attempt(self.run.accept),
             "unit": self.query_one(NumberEntry).next_unit,
@@ -49,7 +49,7 @@ class Working(RunDrawing):
             "stop": lambda: self._ask(questions.asking_stop(), self.run.stop),
             "down": lambda: self.query_one(Sheet).move(PAGE),
             "up": lambda: self.query_one(Sheet).move(-PAGE),
-            "light": self.app.action_light,  # type: ignore[attr-defined] # SinksideApp has it
+            "light": self._change_light,
             "help": self._help,
             "leave": lambda: self.dismiss("left"),
         }
@@ -143,6 +143,9 @@ class Working(RunDrawing):
 
     def _pause(self) -> None:
         self.attempt(self.run.resume if self.now.paused else self.run.pause)
+
+    def _change_light(self) -> None:
+        self.app.theme = themes.after(self.app.theme)
 
     def _help(self) -> None:
         from trainer.screens.help import Help  # its page is only made when it is asked for

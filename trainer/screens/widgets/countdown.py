@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from textual.content import Content
 from textual.message import Message
 from textual.timer import Timer
@@ -82,5 +81,3 @@ def _narrow(word: str) -> tuple[str, ...]:
     low = figures.half(word)
     empty = " " * len(low[0])
     return (empty, *low, empty, empty)
-
-

@@ -101,7 +101,12 @@ def _large(text: str, unit: str, width: int) -> list[Content]:
     """The number in figures of 4 rows, a cursor and the unit after it; small where it is too long for that."""
     shapes = figures.half(text, gap=2) if text else ("",) * 4
     if len(shapes[0]) + len(unit) + 4 > width:
-        return [Content(""), Content(""), Content.assemble((text, "bold"), ("_", "bold $primary"), f" {unit}"), Content("")]
+        return [
+            Content(""),
+            Content(""),
+            Content.assemble((text, "bold"), ("_", "bold $primary"), f" {unit}"),
+            Content(""),
+        ]
     rows = [Content.styled(row, "bold $primary") for row in shapes]
     gap = "  " if text else ""
     rows[3] = Content.assemble(rows[3], gap, ("▀▀▀▀", "$primary"), ("  " + unit, "bold"))

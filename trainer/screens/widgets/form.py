@@ -134,9 +134,7 @@ def _open_runs(ticket: Ticket, width: int) -> Lines:
     left = ticket.open_runs - len(shown)
     more = f"   {left} more: Up and Down" if left else ""
     lines: Lines = [(Content.assemble(("Go on with an open run", "bold $accent"), (more, QUIET)), None)]
-    lines += [
-        (_line(ticket.rows[number].label, width, here=number == ticket.at), number) for number in shown
-    ]
+    lines += [(_line(ticket.rows[number].label, width, here=number == ticket.at), number) for number in shown]
     return [*lines, (Content(""), None)]
 
 
@@ -156,7 +154,9 @@ def _row(row: Row, width: int, *, here: bool) -> Content:
         return Content.assemble(label, typed, (hint, QUIET)).truncate(width, ellipsis=True)
     several = len(row.options) > 1
     value = Content.styled(f" {row.words or 'nothing here'} ", HERE if here else "bold")
-    arrows = ("  Left, Right change it" if here else f"  {row.place + 1} of {len(row.options)}") if several else ""
+    arrows = (
+        ("  Left, Right change it" if here else f"  {row.place + 1} of {len(row.options)}") if several else ""
+    )
     return Content.assemble(label, value, (arrows, QUIET)).truncate(width, ellipsis=True)
 
 

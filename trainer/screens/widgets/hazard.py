@@ -96,6 +96,8 @@ def _filled(line: Content, width: int) -> Content:
 
 def _keys(others: str, said: str, width: int) -> list[Content]:
     accept = Content.assemble((f" {KEY} ", "bold reverse"), ("  I have read it, and I do it so.", "bold"))
-    line = Content.assemble(accept, " " * max(2, width - accept.cell_length - len(others)), (others, "$quiet"))
+    line = Content.assemble(
+        accept, " " * max(2, width - accept.cell_length - len(others)), (others, "$quiet")
+    )
     told = Content.styled(f"! {said}", "bold").wrap(width) if said else [Content("")]
     return [*told, line.truncate(width)]
