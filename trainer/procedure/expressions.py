@@ -102,7 +102,8 @@ class Expression:
     def part(self, node: Node, values: Values) -> Taken:
         """The value of a part of this formula."""
         text = self.text[node.start : node.end]
-        return Expression(text, node, kind_of(node, self.scope), "", self._engine).value(values)
+        tree = parse_tokens(tokenize(text))  # again, since its columns count from its own start
+        return Expression(text, tree, kind_of(tree, self.scope), "", self._engine).value(values)
 
     def working(self, values: Values) -> str:
         """The formula with its numbers put in and the result: `24 units x 2 = 48 units`."""

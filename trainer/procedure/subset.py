@@ -284,7 +284,8 @@ class _Parser:
         if token.text == "[":
             items, end = self.items(token, "]")
             return Listed(token.start, end, items)
-        raise where_a_value_belongs(token, self.tokens[self.at - 2] if self.at > 1 else None, self.open)
+        index = self.tokens.index(token)
+        raise where_a_value_belongs(token, self.tokens[index - 1] if index else None, self.open)
 
     def items(self, bracket: Token, close: str) -> tuple[tuple[Node, ...], int]:
         """What stands between `bracket` and `close`, with commas; and where `close` ends."""
