@@ -37,6 +37,8 @@ RUN = "walk"
 MOST_ACTS = 10_000
 """Right acts in one go; a walk that needs more goes round in circles."""
 _BREATH = 0.5
+_WRONG = "wrong"
+"""At solo, any act that is not right and was not picked before."""
 _RESTING = ("answer", "explained")
 
 
@@ -213,7 +215,9 @@ class Walker:
 
     def _pick(self, step: str) -> None:
         self._needs("the next act", "picking")
-        self.pick_key(step)
+        offer = self.run.state.offer
+        wrong = [] if offer is None else [one for one in offer.steps if one not in (offer.right, *offer.wrong)]
+        self.pick_key(wrong[0] if step == _WRONG and wrong else step)
         self.rest()
 
     def rest(self) -> None:
