@@ -39,8 +39,8 @@ def go_on(batch: Batch, machine: StepMachine) -> None:
 def new_plate(batch: Batch, machine: StepMachine, reason: str) -> None:
     """The plate is spoiled: back to where the next one begins."""
     state = batch.state
-    back_to = machine.spoil(state.step)
-    batch.add(PlateSpoiled(state.plate, batch.plan.stage_of[state.step].id, reason, back_to))
+    back_to = machine.spoil(state.work)
+    batch.add(PlateSpoiled(state.plate, batch.plan.stage_of[state.work].id, reason, back_to))
     batch.add(Moved(back_to, "spoiled"))
     arrive(batch, machine)
 

@@ -41,8 +41,9 @@ class NoWay(Exception):  # noqa: N818 - read as what it says
     """No way of this kind leads on from the step. The checks of a plan rule it out."""
 
 
+@dataclass(slots=True)
 class _Position:
-    """The machine's model: a place, and why it was reached."""
+    """The machine's model: a place, and why it was reached. Its slots leave the library nothing to add."""
 
     state: str
     why: Why = "finished"
@@ -56,14 +57,14 @@ class StepMachine:
         self._plan = plan
         self._names = {step: f"s{number}" for number, step in enumerate((*plan.steps, *ENDS))}
         self._steps = {name: step for step, name in self._names.items()}
-        self._position = _Position()
+        self._position = _Position(self._name(plan.first))
+        # Without a registered model the library binds no convenience methods; triggers are called by name.
         self._machine = Machine(
-            model=self._position,
+            model=None,
             states=list(self._steps),
-            initial=self._name(plan.first),
+            initial=self._position.state,
             auto_transitions=False,
             send_event=True,
-            model_override=True,
         )
         for step in plan.steps:
             self._add_ways_on(step)
@@ -93,8 +94,7 @@ class StepMachine:
 
     def _fire(self, step: str, trigger: str, **asked: object) -> None:
         """Set the machine to `step`, fire, and see to it that a way was taken."""
-        self._position.why = "finished"
-        self._machine.set_state(self._name(step))
+        self._position = _Position(self._name(step))
         try:
             taken = self._machine.events[trigger].trigger(self._position, **asked)
         except (MachineError, KeyError) as fault:

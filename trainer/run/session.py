@@ -162,7 +162,7 @@ class Run:
     def spoil(self, reason: str) -> None:
         """Give the plate up and begin another where the procedure says."""
         self._open()
-        if self._plan.new_plate_from(self._state.step) is None:
+        if self._plan.new_plate_from(self._state.work) is None:
             raise Refused("No plate is at work in this stage, so none can be spoiled.")
         said = _words(reason, "Say in a word or two what happened to the plate.")
         self._do(lambda batch: new_plate(batch, self._machine, said))

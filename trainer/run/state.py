@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from trainer.procedure.plan import DONE
 from trainer.run.events import Guidance, Stamp, WaitBegun
 
 Phase = Literal[
@@ -148,6 +149,11 @@ class State:
     def visit(self) -> int:
         """How often the step at hand was shown."""
         return self.visits.get(self.step, 0)
+
+    @property
+    def work(self) -> str:
+        """The step whose work is at hand: before it, a safety prompt may come out of turn."""
+        return self.step if self.back_to in (None, DONE) else str(self.back_to)
 
     def taken(self, name: str) -> Taken | None:
         """The value that holds under a dotted name, if one was taken and still counts."""

@@ -146,8 +146,7 @@ class _Place:
 def _place(parts: Parts, step: Step) -> _Place:
     """The place of a step; a safety prompt out of turn is where the step is that it comes before."""
     state, plan = parts.state, parts.plan
-    out_of_turn = state.back_to if step.id == state.step and state.back_to in plan.steps else None
-    at = out_of_turn or step.id
+    at = state.work if step.id == state.step else step.id
     stage = plan.stage_of[at]
     ids = [one.id for one in stage.steps]
     counted = [one.id for one in stage.steps if not one.aside]
@@ -231,7 +230,7 @@ def _always(told: RunView, parts: Parts) -> dict[ActName, bool]:
         "picture": told.picture is not None,
         "back": look_back(plan, state, 1) is not None,
         "pause": True,
-        "spoil": plan.new_plate_from(state.step) is not None,
+        "spoil": plan.new_plate_from(state.work) is not None,
         "hand_over": True,
         "note": True,
         "stop": True,
