@@ -67,7 +67,7 @@ def test_the_workshop_is_labelled_invented(procedure: str) -> None:
 
 
 def test_steps_of_the_wedge_in_the_questions() -> None:
-    """20 units from step 4 to 6 are 39.9 (10^(0.15 x 2), from 0.15 density a step); three steps are a factor of 2.82."""
+    """20 units from step 4 to 6 are 39.9, by 0.15 density a step; three steps are a factor of 2.82."""
     by_name = {quiz.name: quiz for procedure in IDS for quiz in quizzes(procedure)}
     two = by_name["two_steps"]
     assert two.number is not None

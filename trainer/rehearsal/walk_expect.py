@@ -11,6 +11,7 @@ from trainer.procedure.problems import Mistake, nearest
 from trainer.procedure.quantity import Quantity
 from trainer.rehearsal.walk_model import Expected, Marks
 from trainer.rehearsal.walk_trouble import Stumble
+from trainer.run.scoring import score
 from trainer.run.state import Kept
 
 if TYPE_CHECKING:
@@ -109,8 +110,6 @@ def _setting(walker: Walker, one: Expected) -> None:
 
 
 def _marks(walker: Walker, one: Expected) -> None:
-    from trainer.run.scoring import score  # only where marks are looked at
-
     skills = walker.plan.procedure.skills
     if one.name not in skills:
         raise _unknown(one, one.name, "skill", skills)

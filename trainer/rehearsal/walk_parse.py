@@ -64,8 +64,7 @@ def _of_word(spot: Spot, word: str) -> model.Act:
 
 
 def _unknown_act(spot: Spot, word: str) -> Wrong:
-    known = (*_WORDS, *_PARSERS)
-    near = nearest(word, known)
+    near = nearest(word, ACTS)
     if word in _PARSERS:
         return spot.wrong(
             "W03", f"`{word}` wants a value.", f"Write `- {word}: ...`, see `sinkside guide walks`."
@@ -75,7 +74,7 @@ def _unknown_act(spot: Spot, word: str) -> Wrong:
     return spot.wrong(
         "W01",
         f"`{word[:40]}` is no act of a walk.",
-        f"Write `{near}`, if that is meant." if near else f"Known acts: {', '.join(known)}.",
+        f"Write `{near}`, if that is meant." if near else f"Known acts: {', '.join(ACTS)}.",
         spot.tree.key((*spot.path, word)) if isinstance(spot.value, dict) else None,
     )
 
@@ -170,6 +169,8 @@ _PARSERS: dict[str, Callable[[Spot], model.Act]] = {
     "set": _bench,
 }
 """Every act that has a value, and what reads it."""
+ACTS = (*_WORDS, *_PARSERS)
+"""The name of every act."""
 
 
 def _measured(spot: Spot) -> Quantity | float | None:
@@ -229,3 +230,5 @@ _NAMED: dict[str, Callable[[Spot], float | str | tuple[str, ...] | Quantity | mo
     "events": _count,
     "marks": _marks,
 }
+EXPECTATIONS = (*_SINGLE, *_NAMED)
+"""The name of every expectation."""

@@ -216,7 +216,9 @@ class Walker:
     def _pick(self, step: str) -> None:
         self._needs("the next act", "picking")
         offer = self.run.state.offer
-        wrong = [] if offer is None else [one for one in offer.steps if one not in (offer.right, *offer.wrong)]
+        wrong = (
+            [] if offer is None else [one for one in offer.steps if one not in (offer.right, *offer.wrong)]
+        )
         self.pick_key(wrong[0] if step == _WRONG and wrong else step)
         self.rest()
 
