@@ -17,8 +17,8 @@ def seconds_per_unit(journal: StationJournal, recent: int = RECENT) -> float | N
     """
     with journal.reading() as connection:
         rows = connection.execute(
-            "SELECT seconds / units FROM exposures WHERE rehearsal = 0 AND outcome <> 'said' AND unwatched = 0 "
-            "AND seconds > 0 AND units > 0 ORDER BY at DESC, run DESC, seq DESC LIMIT ?",
+            "SELECT seconds / units FROM exposures WHERE rehearsal = 0 AND outcome <> 'said' "
+            "AND unwatched = 0 AND seconds > 0 AND units > 0 ORDER BY at DESC, run DESC, seq DESC LIMIT ?",
             (recent,),
         ).fetchall()
     return median(rate for (rate,) in rows) if rows else None

@@ -9,6 +9,8 @@ from trainer.run import wire
 from trainer.run.events import Event
 from trainer.run.ports import JournalTrouble
 
+_PAST_WHOLE = 2**53
+
 
 def packed(event: Event) -> str:
     """The RFC 8785 text of an event, envelope and all. Raises JournalTrouble where it has none."""
@@ -21,10 +23,16 @@ def packed(event: Event) -> str:
         ) from error
 
 
+def _whole(digits: str) -> int | float:
+    """RFC 8785 writes large floats as digits too; whole numbers of ours never go past 2^53 - 1."""
+    number = int(digits)
+    return number if abs(number) < _PAST_WHOLE else float(digits)
+
+
 def unpacked(text: str, run: str, seq: int) -> Event:
     """The event that `packed` made the text of. Raises JournalTrouble naming run and seq."""
     try:
-        return wire.event_from_json(json.loads(text))
+        return wire.event_from_json(json.loads(text, parse_int=_whole))
     except (ValueError, KeyError, TypeError) as error:
         raise JournalTrouble(
             f"Event {seq} of run {run} in the record cannot be read ({error}). "

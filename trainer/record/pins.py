@@ -12,7 +12,7 @@ from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, unclean
 from trainer.record.store import connect, troubles, writing
 from trainer.run.clock import to_ms
 from trainer.run.events import Stamp
@@ -39,6 +39,8 @@ def pin_fault(pin: str) -> str:
         return "A phrase has at least 12 letters. Take a longer one, or six digits."
     if len(pin) > LONGEST_PHRASE:
         return "A phrase has at most 128 letters. Take a shorter one."
+    if unclean(pin) is not None:
+        return "This phrase has a character that cannot be typed again. Take letters, digits and blanks."
     if len(set(pin.casefold())) < DIGITS:
         return "This phrase repeats a few letters only. Take one with more different letters."
     return ""
@@ -76,7 +78,7 @@ def _fits(kept: str, pin: str) -> bool:
         return False
     try:
         return PasswordHasher().verify(kept, plain)
-    except (VerificationError, InvalidHashError):
+    except (VerificationError, InvalidHashError, UnicodeEncodeError):
         return False
 
 

@@ -66,7 +66,7 @@ Dump = dict[str, list[tuple[object, ...]]]
 
 
 def dump(connection: sqlite3.Connection, run: str | None = None) -> Dump:
-    """Every row of every projection (of one run, or all), in the order of the keys: equal dumps, equal tables."""
+    """Every row of every projection (of one run, or all) in the order of keys: equal dumps, equal tables."""
     which = "" if run is None else "WHERE run = ?"
     values = () if run is None else (run,)
     select = "SELECT * FROM {table} {which} ORDER BY 1, 2"
