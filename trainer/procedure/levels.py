@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from trainer.procedure import model
 from trainer.procedure.building import Node
+from trainer.procedure.parts import Part, fields_of
 from trainer.procedure.problems import Path
 
 _STEP = "stages.*.steps.*"
@@ -17,16 +18,10 @@ _STEP = "stages.*.steps.*"
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """`called`: for messages, with its article. `part`: the model that says which keys it has."""
+    """`called`: for messages, with its article. `part`: the record that says which keys it has."""
 
     called: str
-    part: type[model.Part]
-
-    @property
-    def keys(self) -> dict[str, bool]:
-        """Its keys as they are written in a file, and whether each must be there."""
-        fields = self.part.model_fields
-        return {field.alias or name: field.is_required() for name, field in fields.items()}
+    part: type[Part]
 
 
 LEVELS: Mapping[str, Level] = {
@@ -219,7 +214,12 @@ def meant(key: str) -> str | None:
 
 def homes(key: str) -> tuple[str, ...]:
     """What the parts are called that do have a key of this name."""
-    return tuple(level.called for level in LEVELS.values() if key in level.keys)
+    return tuple(level.called for level in LEVELS.values() if key in fields_of(level.part))
+
+
+def called(part: type[Part]) -> str:
+    """What a part is called in messages."""
+    return next(level.called for level in LEVELS.values() if level.part is part)
 
 
 def matching(root: Node, pattern: str) -> Iterator[tuple[Path, Node]]:

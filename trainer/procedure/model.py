@@ -1,35 +1,29 @@
-"""The shape of a procedure file, as frozen pydantic models.
+"""The shape of a procedure file, as frozen records.
 
-The models say what keys exist, of which type, and in words what each is for (the descriptions feed the
-messages of `sinkside check` and the JSON Schema). What holds between parts of a file (targets, order,
-hazards before what they cover) is in `checks`; expressions are in `expressions`.
+They say what keys exist, of which type, and in words what each is for. `shaping` reads them from a file:
+nothing unknown, nothing converted, a list becomes a tuple. What holds between parts of a file (targets,
+order, hazards before what they cover) is in `checks`; expressions are in `expressions`.
 """
 
-from __future__ import annotations
+# No `from __future__ import annotations`: the types are read when the classes are made.
 
-from typing import Annotated, Literal, TypeVar
-
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from typing import Annotated, Literal
 
 from trainer.procedure.names import ident, name
+from trainer.procedure.parts import Part, key
 from trainer.procedure.quantity import Quantity, amount, quantity
 from trainer.procedure.text import Text
 
-T = TypeVar("T")
-
-Many = Annotated[tuple[T, ...], Field(strict=False)]
-"""A list in the file, a tuple in the program."""
-
-Ident = Annotated[str, BeforeValidator(ident)]
+Ident = Annotated[str, ident]
 """Id of a procedure, stage, step or picture: `[a-z][a-z0-9-]{0,62}`."""
 
-Name = Annotated[str, BeforeValidator(name)]
+Name = Annotated[str, name]
 """A name that CEL sees: `[a-z][a-z0-9_]*`, no reserved word of CEL."""
 
-Measure = Annotated[Quantity, BeforeValidator(quantity)]
+Measure = Annotated[Quantity, quantity]
 """A number with a unit, written as text: `45 s`, `1 min 30 s`, `75 mL`, `60 days`."""
 
-Amount = Annotated[Quantity | str, BeforeValidator(amount)]
+Amount = Annotated[Quantity | str, amount]
 """A `Measure`, or the dotted name of a value: `settings.exposure`, `worked.units`."""
 
 Formula = str
@@ -38,200 +32,184 @@ Formula = str
 Number = int | float
 
 
-class Part(BaseModel):
-    """Common rules: nothing unknown, nothing converted, nothing changed after reading."""
-
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
-
-
 class Setting(Part):
     """A number the shop owns; a shop file may override it within `between`."""
 
-    value: Number = Field(description="The value where the shop has not set its own.")
-    unit: str = Field(description="The unit the value is in.")
-    between: Annotated[tuple[Number, Number], Field(strict=False)] = Field(
-        description="The least and the greatest value a shop may set."
-    )
-    label: Text = Field(description="What the setting is called on the screen.")
+    value: Number = key("The value where the shop has not set its own.")
+    unit: str = key("The unit the value is in.")
+    between: tuple[Number, Number] = key("The least and the greatest value a shop may set.")
+    label: Text = key("What the setting is called on the screen.")
 
 
 class Supply(Part):
     """What is used up, counted again for every new plate where `per` is `plate`."""
 
-    item: Text = Field(description="What it is.")
-    amount: Number = Field(description="How much of it.")
-    unit: str = Field(description="The unit of the amount; `each` for things that are counted.")
-    per: Literal["plate", "run"] = Field(default="run", description="`plate` or `run`.")
+    item: Text = key("What it is.")
+    amount: Number = key("How much of it.")
+    unit: str = key("The unit of the amount; `each` for things that are counted.")
+    per: Literal["plate", "run"] = key("`plate` or `run`.", default="run")
 
 
 class Ready(Part):
     """The rule an instructor states for who may work alone. Only wet solo runs count."""
 
-    solo_runs: int = Field(ge=1, description="How many wet runs at guidance solo.")
-    within: Measure = Field(description="Over how long a time, for instance `60 days`.")
-    hazards: Literal["all"] | None = Field(default=None, description="`all`: every safety prompt read.")
-    plate: Literal["passes"] | None = Field(
-        default=None, description="`passes`: the last look was signed off as passed."
-    )
+    solo_runs: int = key("How many wet runs at guidance solo.", least=1)
+    within: Measure = key("Over how long a time, for instance `60 days`.")
+    hazards: Literal["all"] | None = key("`all`: every safety prompt read.", default=None)
+    plate: Literal["passes"] | None = key("`passes`: the last look was signed off as passed.", default=None)
 
 
 class Hazard(Part):
     """A safety prompt. It shows at every level of guidance and cannot be turned off."""
 
-    signal: Literal["danger", "warning", "caution"] = Field(description="`danger`, `warning` or `caution`.")
-    harm: Text = Field(description="What can hurt whom, and how.")
-    avoid: Many[Text] = Field(min_length=1, description="What to do so that it does not.")
-    covers: Many[Ident] = Field(min_length=1, description="The steps that must not be reached without it.")
-    always: bool = Field(default=False, description="Must also be accepted before the end.")
+    signal: Literal["danger", "warning", "caution"] = key("`danger`, `warning` or `caution`.")
+    harm: Text = key("What can hurt whom, and how.")
+    avoid: tuple[Text, ...] = key("What to do so that it does not.", few=1)
+    covers: tuple[Ident, ...] = key("The steps that must not be reached without it.", few=1)
+    always: bool = key("Must also be accepted before the end.", default=False)
 
 
 class Wait(Part):
     """One of: a countdown (`for`), a window (`at_least`, `at_most`), a dose (`dose`)."""
 
-    for_: Amount | None = Field(default=None, alias="for", description="A countdown: `45 s`.")
-    at_least: Amount | None = Field(default=None, description="Window: not before this.")
-    at_most: Amount | None = Field(default=None, description="Window: not after this.")
-    dose: Amount | None = Field(default=None, description="The integrator's count: `settings.exposure`.")
+    for_: Amount | None = key("A countdown: `45 s`.", default=None, written="for")
+    at_least: Amount | None = key("Window: not before this.", default=None)
+    at_most: Amount | None = key("Window: not after this.", default=None)
+    dose: Amount | None = key("The integrator's count: `settings.exposure`.", default=None)
 
 
 class Reading(Part):
     """A number the trainee reads off an instrument and types in."""
 
-    name: Name = Field(description="Its name in expressions: `readings.NAME`.")
-    unit: str = Field(description="The unit it is kept in.")
-    plausible: Annotated[tuple[Number, Number], Field(strict=False)] = Field(
-        description="Outside this it is a slip of the keys and is asked again."
-    )
-    ok: Formula | None = Field(default=None, description="When is the reading good? Left out: always.")
-    right: Number | str = Field(description="What a right walk reads; never shown. A number or an expression.")
-    miss: Text | None = Field(default=None, description="What to say and do when it is not good.")
-    keeps: Literal["run"] | None = Field(default=None, description="`run`: kept when a plate is spoiled.")
+    name: Name = key("Its name in expressions: `readings.NAME`.")
+    unit: str = key("The unit it is kept in.")
+    plausible: tuple[Number, Number] = key("Outside this it is a slip of the keys and is asked again.")
+    ok: Formula | None = key("When is the reading good? Left out: always.", default=None)
+    right: Number | str = key("What a right walk reads; never shown. A number or an expression.")
+    miss: Text | None = key("What to say and do when it is not good.", default=None)
+    keeps: Literal["run"] | None = key("`run`: kept when a plate is spoiled.", default=None)
 
 
 class Judge(Part):
     """An observation by the trainee that may decide the way on."""
 
-    name: Name = Field(description="Its name in expressions: `answers.NAME`.")
-    ask: Text = Field(description="The question.")
-    answers: dict[Name, Text] = Field(min_length=2, max_length=9, description="Key and words of each answer.")
-    right: Name = Field(description="The answer on a good plate; for walks and rehearsals, never shown.")
-    keeps: Literal["run"] | None = Field(default=None, description="`run`: kept when a plate is spoiled.")
+    name: Name = key("Its name in expressions: `answers.NAME`.")
+    ask: Text = key("The question.")
+    answers: dict[Name, Text] = key("Key and words of each answer.", few=2, many=9)
+    right: Name = key("The answer on a good plate; for walks and rehearsals, never shown.")
+    keeps: Literal["run"] | None = key("`run`: kept when a plate is spoiled.", default=None)
 
 
 class NumberAnswer(Part):
     """What is asked for in a quiz that wants a number."""
 
-    unit: str = Field(description="The unit of the answer.")
-    within: Number = Field(default=0, ge=0, description="How far off still counts as right.")
+    unit: str = key("The unit of the answer.")
+    within: Number = key("How far off still counts as right.", default=0, least=0)
 
 
 class Quiz(Part):
     """A question with one right answer, of one of four kinds; it always says why."""
 
-    name: Name = Field(description="Its name in expressions: `answers.NAME`.")
-    ask: Text = Field(description="The question.")
-    choice: dict[Name, Text] | None = Field(
-        default=None, min_length=2, max_length=9, description="One of several: key and words of each."
+    name: Name = key("Its name in expressions: `answers.NAME`.")
+    ask: Text = key("The question.")
+    choice: dict[Name, Text] | None = key(
+        "One of several: key and words of each.", default=None, few=2, many=9
     )
-    choices: dict[Name, Text] | None = Field(
-        default=None, min_length=2, max_length=9, description="All that hold: key and words of each."
+    choices: dict[Name, Text] | None = key(
+        "All that hold: key and words of each.", default=None, few=2, many=9
     )
-    number: NumberAnswer | None = Field(default=None, description="A number: `{unit: units, within: 1}`.")
-    order: dict[Name, Text] | None = Field(
-        default=None, min_length=2, max_length=9, description="Put in order: key and words of each."
+    number: NumberAnswer | None = key("A number: `{unit: units, within: 1}`.", default=None)
+    order: dict[Name, Text] | None = key("Put in order: key and words of each.", default=None, few=2, many=9)
+    right: Number | Name | tuple[Name, ...] = key(
+        "A key (choice), a list of keys (choices, order), or a number (number)."
     )
-    right: Number | Name | Many[Name] = Field(
-        description="A key (choice), a list of keys (choices, order), or a number (number)."
-    )
-    because: Text = Field(description="Why the right answer is right; shown whatever was answered.")
+    because: Text = key("Why the right answer is right; shown whatever was answered.")
 
 
 class WorkOut(Part):
     """Computes a value and shows the working."""
 
-    name: Name = Field(description="Its name in expressions: `worked.NAME`.")
-    from_: Formula = Field(alias="from", description="The expression that gives it.")
-    unit: str = Field(description="The unit of the result.")
-    show: Text = Field(description="The rule in words, shown above the working.")
-    keeps: Literal["run"] | None = Field(default=None, description="`run`: kept when a plate is spoiled.")
+    name: Name = key("Its name in expressions: `worked.NAME`.")
+    from_: Formula = key("The expression that gives it.", written="from")
+    unit: str = key("The unit of the result.")
+    show: Text = key("The rule in words, shown above the working.")
+    keeps: Literal["run"] | None = key("`run`: kept when a plate is spoiled.", default=None)
 
 
 class OfferSetting(Part):
     """Proposes a new value for a shop setting; taking it needs an instructor's PIN."""
 
-    setting: Name = Field(description="The setting, as declared under `settings`.")
-    from_: Formula = Field(alias="from", description="The expression that gives the new value.")
+    setting: Name = key("The setting, as declared under `settings`.")
+    from_: Formula = key("The expression that gives the new value.", written="from")
 
 
 class SignOff(Part):
     """An instructor's PIN and word on a step: passed, or not yet with a note."""
 
-    of: Ident = Field(description="The step that is signed for.")
-    name: Name | None = Field(
-        default=None, description="Makes the word `answers.NAME`: 'passed' or 'not_yet'."
-    )
+    of: Ident = key("The step that is signed for.")
+    name: Name | None = key("Makes the word `answers.NAME`: 'passed' or 'not_yet'.", default=None)
 
 
 class Go(Part):
     """One guarded way on; tried top to bottom when the task is finished."""
 
-    when: Formula = Field(description="A true-or-false expression.")
-    to: str = Field(description="A step's id, `done` or `stop`.")
+    when: Formula = key("A true-or-false expression.")
+    to: str = key("A step's id, `done` or `stop`.")
 
 
 class Step(Part):
     """One act, with at most one task."""
 
-    id: Ident = Field(description="Unique in the file.")
-    do: Text | None = Field(default=None, description="The act, as you would say it to the trainee.")
-    key_points: Many[Text] = Field(default=(), description="What makes or breaks it.")
-    why: Text | None = Field(default=None, description="The reason.")
-    skill: Name | None = Field(default=None, description="One of the file's `skills`.")
-    picture: Ident | None = Field(default=None, description="A drawing: `pictures/NAME.txt`.")
-    aside: bool = Field(default=False, description="Reached only by `go` or `then`.")
-    hazard: Hazard | None = Field(default=None, description="A safety prompt.")
-    wait: Wait | None = Field(default=None, description="Let time go by.")
-    reading: Reading | None = Field(default=None, description="A number off an instrument.")
-    judge: Judge | None = Field(default=None, description="An observation that decides the way on.")
-    quiz: Quiz | None = Field(default=None, description="A question.")
-    work_out: WorkOut | None = Field(default=None, description="A value to compute and show.")
-    offer_setting: OfferSetting | None = Field(default=None, description="A new shop value to propose.")
-    sign_off: SignOff | None = Field(default=None, description="The instructor's word.")
-    bench: dict[str, bool | Number | str] = Field(
-        default_factory=dict, description="Bench controls a rehearsal operates here, with their right value."
+    id: Ident = key("Unique in the file.")
+    do: Text | None = key("The act, as you would say it to the trainee.", default=None)
+    key_points: tuple[Text, ...] = key("What makes or breaks it.", default=())
+    why: Text | None = key("The reason.", default=None)
+    skill: Name | None = key("One of the file's `skills`.", default=None)
+    picture: Ident | None = key("A drawing: `pictures/NAME.txt`.", default=None)
+    aside: bool = key("Reached only by `go` or `then`.", default=False)
+    hazard: Hazard | None = key("A safety prompt.", default=None)
+    wait: Wait | None = key("Let time go by.", default=None)
+    reading: Reading | None = key("A number off an instrument.", default=None)
+    judge: Judge | None = key("An observation that decides the way on.", default=None)
+    quiz: Quiz | None = key("A question.", default=None)
+    work_out: WorkOut | None = key("A value to compute and show.", default=None)
+    offer_setting: OfferSetting | None = key("A new shop value to propose.", default=None)
+    sign_off: SignOff | None = key("The instructor's word.", default=None)
+    bench: dict[str, bool | Number | str] = key(
+        "Bench controls a rehearsal operates here, with their right value.", default_factory=dict
     )
-    go: Many[Go] = Field(default=(), description="Ways on, each with its condition.")
-    then: str | None = Field(default=None, description="The way on when no `go` holds.")
+    go: tuple[Go, ...] = key("Ways on, each with its condition.", default=())
+    then: str | None = key("The way on when no `go` holds.", default=None)
 
 
 class Stage(Part):
     """A part of the work with a name the trade uses."""
 
-    id: Ident = Field(description="Unique among the stages.")
-    title: Text = Field(description="What the trade calls it.")
-    new_plate_from: Ident | None = Field(
-        default=None, description="The step where a spoiled plate sends the run; left out: none can be spoiled."
+    id: Ident = key("Unique among the stages.")
+    title: Text = key("What the trade calls it.")
+    new_plate_from: Ident | None = key(
+        "The step where a spoiled plate sends the run; left out: none can be spoiled.", default=None
     )
-    steps: Many[Step] = Field(min_length=1, description="The acts, in order.")
+    steps: tuple[Step, ...] = key("The acts, in order.", few=1)
 
 
 class Procedure(Part):
     """A whole piece of work, from first act to last."""
 
-    format: Literal[1] = Field(description="The version of this file format: 1.")
-    id: Ident = Field(description="The same as the file's name without `.yaml`.")
-    title: Text = Field(description="What the work is called.")
-    revision: int = Field(ge=1, description="Counts up whenever the work changes.")
-    summary: Text = Field(description="One or two sentences: what comes out, from what.")
-    cautions: Many[Text] = Field(
-        default=(), description="Shown before the first act: whose rules come before this file's."
+    format: Literal[1] = key("The version of this file format: 1.")
+    id: Ident = key("The same as the file's name without `.yaml`.")
+    title: Text = key("What the work is called.")
+    revision: int = key("Counts up whenever the work changes.", least=1)
+    summary: Text = key("One or two sentences: what comes out, from what.")
+    cautions: tuple[Text, ...] = key(
+        "Shown before the first act: whose rules come before this file's.", default=()
     )
-    settings: dict[Name, Setting] = Field(default_factory=dict, description="Numbers the shop owns.")
-    supplies: Many[Supply] = Field(default=(), description="What is used up.")
-    ready: Ready | None = Field(default=None, description="Who may work alone.")
-    refresh_after: Measure | None = Field(default=None, description="When to do it again: `180 days`.")
-    skills: dict[Name, Text] = Field(default_factory=dict, description="What is being learned.")
-    stages: Many[Stage] = Field(min_length=1, description="The parts of the work, in order.")
+    settings: dict[Name, Setting] = key("Numbers the shop owns.", default_factory=dict)
+    supplies: tuple[Supply, ...] = key("What is used up.", default=())
+    ready: Ready | None = key("Who may work alone.", default=None)
+    refresh_after: Measure | None = key("When to do it again: `180 days`.", default=None)
+    skills: dict[Name, Text] = key("What is being learned.", default_factory=dict)
+    stages: tuple[Stage, ...] = key("The parts of the work, in order.", few=1)
 
 
 TASKS = ("hazard", "wait", "reading", "judge", "quiz", "work_out", "offer_setting", "sign_off")

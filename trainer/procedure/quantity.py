@@ -4,15 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from trainer.procedure import units
 from trainer.procedure.problems import Mistake
-
-if TYPE_CHECKING:
-    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
-    from pydantic.json_schema import JsonSchemaValue
-    from pydantic_core import CoreSchema
 
 _CODE = "S14"
 _MOST = 1e9
@@ -40,20 +34,6 @@ class Quantity:
     def __str__(self) -> str:
         return units.shown(self.value, self.unit)
 
-    @classmethod
-    def __get_pydantic_core_schema__(cls, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
-        from pydantic_core import core_schema  # never needed by the start screen
-
-        del source, handler
-        return core_schema.is_instance_schema(cls)
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
-        del schema, handler
-        return {"type": "string", "examples": ["45 s", "1 min 30 s", "75 mL", "60 days"]}
-
 
 def parse(text: str) -> Quantity:
     """The quantity that `text` says. Several parts are added where all are times. Raises Mistake."""
@@ -71,7 +51,7 @@ def parse(text: str) -> Quantity:
 
 
 def quantity(value: object) -> object:
-    """Validator of the models: a text that `parse` understands becomes a Quantity. Raises Mistake."""
+    """Reads a value of a file: a text that `parse` understands becomes a Quantity. Raises Mistake."""
     if isinstance(value, Quantity):
         return value
     if isinstance(value, str):
@@ -82,7 +62,7 @@ def quantity(value: object) -> object:
 
 
 def amount(value: object) -> object:
-    """Validator of the models: a quantity, or the dotted name of a setting or a worked value."""
+    """Reads a value of a file: a quantity, or the dotted name of a setting or a worked value."""
     if not isinstance(value, str):
         return quantity(value)
     wanted = value.strip()

@@ -32,13 +32,6 @@ def problems_of(tree: Tree, file: str) -> Iterator[Problem]:
     yield from _file_name(tree, file)
 
 
-def _format(tree: Tree) -> Iterator[Problem]:
-    """`format: true` and `format: 1.0` are equal to 1 for the models."""
-    found = tree.value.get("format") if isinstance(tree.value, dict) else None
-    if found == 1 and type(found) is not int:
-        yield at_value(tree, ("format",), "S09", "The number 1 is wanted here.", "Write `format: 1`.")
-
-
 def _file_name(tree: Tree, file: str) -> Iterator[Problem]:
     """An id is what the file is called."""
     found = re.search(r"([^/\\]+)\.ya?ml$", file)
@@ -219,6 +212,6 @@ def _controls(tree: Tree) -> Iterator[Problem]:
 
 _Rule = Callable[[Tree], Iterator[Problem]]
 _RULES: tuple[_Rule, ...] = (
-    *(_format, _ids_once, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
+    *(_ids_once, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
     *(quiz_rules.problems_of, wait_rules.problems_of),
 )

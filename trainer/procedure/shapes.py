@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from trainer.procedure import shape_errors, shape_rules
+from trainer.procedure import shape_rules
 from trainer.procedure.model import Procedure
 from trainer.procedure.problems import Path, Problem, in_order
 from trainer.procedure.reader import Tree
+from trainer.procedure.shaping import Shaper
 
 
 def check_shape(tree: Tree, file: str) -> tuple[Procedure | None, tuple[Problem, ...]]:
@@ -13,16 +14,11 @@ def check_shape(tree: Tree, file: str) -> tuple[Procedure | None, tuple[Problem,
 
     `file` is the file's name, which the id must fit.
     """
-    from pydantic import ValidationError
-
     if other := _another_file(tree):
         return None, (other,)
-    found: list[Problem] = []
-    procedure: Procedure | None = None
-    try:
-        procedure = Procedure.model_validate(tree.value)
-    except ValidationError as error:
-        found.extend(shape_errors.problems_of(error.errors(include_url=False), tree))
+    shaper = Shaper(tree)
+    procedure = shaper.procedure()
+    found = list(shaper.problems)
     if isinstance(tree.value, dict):
         blamed = {problem.path for problem in found}
         found.extend(

@@ -49,12 +49,3 @@ def _one_form(tree: Tree, path: Path, wait: dict[str, Node]) -> Iterator[Problem
                 f"Delete `{key}`, or make a step of its own of it.",
                 Related(tree.key((*path, written[0])), "the other one"),
             )
-    if forms == ["window"] and len(written) == 1:
-        other = "at_most" if written[0] == "at_least" else "at_least"
-        yield at_key(
-            tree,
-            (*path, written[0]),
-            "S22",
-            f"A window has a least and a most, and here is no `{other}`.",
-            f"Write `{other}: {_EXAMPLES[other]}` too; a plain countdown is `for: 45 s`.",
-        )

@@ -15,33 +15,61 @@ Said = tuple[str, str, str]
 _CLOCK = re.compile(r"(\d{1,3}):(\d{2})")
 
 
-def wanted(kinds: frozenset[str], path: Path, value: Node) -> Said:
-    """What to say about `value`, where the models asked for `kinds` (names of error types)."""
+def wanted(kind: str, path: Path, value: Node) -> Said:
+    """What to say about `value` where another kind is wanted.
+
+    Kinds: text, word, number, number or formula, whole, truth, list, keys, right, simple.
+    """
     key = str(path[-1]) if path else ""
-    if {"string_type", "tuple_type"} <= kinds:
-        return _right(key, value)
-    if {"bool_type", "string_type"} <= kinds:
-        return _simple(key, value)
-    if {"float_type", "string_type"} <= kinds:
+    if value is None:
+        return _nothing(path)
+    is_this = f"is wanted here, and this is {described(value)}."
+    match kind:
+        case "right":
+            return _right(key, value)
+        case "simple":
+            return _simple(key, value)
+        case "number or formula":
+            return "S04", f"A number or a formula {is_this}", _number(value)
+        case "number":
+            return "S04", f"A number {is_this}", _number(value)
+        case "whole":
+            return "S05", f"A whole number {is_this}", _whole(value)
+        case "truth":
+            return "S06", f"`true` or `false` {is_this}", _truth(key, value)
+        case "list":
+            return "S07", f"A list {is_this}", _list(path, value)
+        case "keys":
+            return (
+                "S08",
+                f"Keys with their values are wanted here, and this is {described(value)}.",
+                _keys(path, value),
+            )
+        case _:
+            return "S03", f"A text {is_this}", _text(value)
+
+
+def _nothing(path: Path) -> Said:
+    """A key, or an entry of a list, with nothing after it."""
+    if not path:
+        return "S08", "The file holds no keys.", "Begin it with `format: 1`."
+    hash_too = "A text that begins with `#` needs quotes."
+    if isinstance(path[-1], int):
         return (
-            "S04",
-            f"A number or an expression is wanted here, and this is {described(value)}.",
-            _number(value),
+            "S32",
+            "This entry of the list is empty.",
+            f"Write it after the `- `, or delete the line. {hash_too}",
         )
-    if "float_type" in kinds:
-        return "S04", f"A number is wanted here, and this is {described(value)}.", _number(value)
-    if "int_type" in kinds:
-        return "S05", f"A whole number is wanted here, and this is {described(value)}.", _whole(value)
-    if "bool_type" in kinds:
-        return "S06", f"`true` or `false` is wanted here, and this is {described(value)}.", _truth(key, value)
-    if "tuple_type" in kinds:
-        return "S07", f"A list is wanted here, and this is {described(value)}.", _list(path, value)
-    if "string_type" in kinds:
-        return "S03", f"A text is wanted here, and this is {described(value)}.", _text(path, value)
+    if levels.pattern_of(path).endswith("*"):
+        return (
+            "S32",
+            f"`{path[-1]}` has no value.",
+            f"Write it after the colon, or delete the key. {hash_too}",
+        )
     return (
-        "S08",
-        f"Keys with their values are wanted here, and this is {described(value)}.",
-        _keys(path, value),
+        "S32",
+        f"`{path[-1]}` has no value.",
+        f"Write it, for instance `{levels.example(path)}`, or delete the line. {hash_too}",
     )
 
 
@@ -117,14 +145,8 @@ def _list(path: Path, value: Node) -> str:
 _PAIRS = (("between",), ("plausible",))
 
 
-def _text(path: Path, value: Node) -> str:
+def _text(value: Node) -> str:
     match value:
-        case None:
-            return (
-                f"Write it: `{levels.example(path)}`. A text that begins with `#` needs quotes."
-                if isinstance(path[-1], str) and not levels.pattern_of(path).endswith("*")
-                else "Write the text, or delete the line. A text that begins with `#` needs quotes."
-            )
         case bool() | int() | float():
             said = str(value).lower() if isinstance(value, bool) else plain(value)
             return f'Put it in quotes: `"{said}"`.'
