@@ -319,3 +319,7 @@ def erase(given: Path | None, code: str, *, yes: bool) -> None:
     with people(given) as known:
         erased = known.erase(code)
     click.echo(f"{erased.code} is erased: {erased.events} events of {erased.runs} runs.")
+
+
+if __name__ == "__main__":
+    main()

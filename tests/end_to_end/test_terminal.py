@@ -1,0 +1,113 @@
+"""The main job on a real terminal of 80x24, as a trainee does it."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from sink import Sink
+from trainee import INSTRUCTOR, PIN, Trainee, plan_of
+
+from trainer.record.verify import verify
+from trainer.run import events as ev
+from trainer.run.fold import fold
+
+TWO_BURNS = "negative-plate-two-burns"
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Path:
+    """A record that knows one instructor."""
+    path = tmp_path / "record.db"
+    subprocess.run(
+        [sys.executable, "-m", "trainer.cli", "record", "--record", str(path)]
+        + ["person", "add", INSTRUCTOR, "--instructor"],
+        input=PIN + "\n",
+        text=True,
+        check=True,
+        capture_output=True,
+    )
+    return path
+
+
+def at_the_sink(tmp_path: Path, record: Path, guidance: str = "full", procedure: str = TWO_BURNS) -> Trainee:
+    """A trainee who has started a run and read the cautions."""
+    arguments = ["--record", str(record), "run", procedure, "--trainee", "T-01", "--guidance", guidance]
+    sink = Sink(tmp_path, arguments)
+    sink.until(lambda screen: "Before the first act" in screen, "the cautions")
+    sink.press(" ")
+    trainee = Trainee(sink, plan_of(procedure), record)
+    sink.until(lambda _: len(trainee.events()) > 1, "the first step")
+    return trainee
+
+
+@pytest.mark.parametrize("guidance", ["full", "solo"])
+def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> None:
+    """Keys, digits and letters alone lead from the first film to the gummed plate, and all of it is kept."""
+    trainee = at_the_sink(tmp_path, record, guidance)
+    trainee.work_until(lambda state: bool(state.closed))
+    trainee.sink.until(lambda screen: "T-01" in screen, "the summary")
+    trainee.sink.press("q")
+    assert trainee.sink.ended() == 0
+
+    events = trainee.events()
+    state = fold(trainee.plan, events)
+    assert (state.closed, state.plate) == ("done", 1)
+    assert [event.seq for event in events] == list(range(1, len(events) + 1))
+    accepted = {event.step for event in events if isinstance(event.body, ev.HazardAccepted)}
+    assert accepted == {step.id for step in trainee.plan.steps.values() if step.hazard}
+    answered = [event.body for event in events if isinstance(event.body, ev.QuizAnswered)]
+    assert len(answered) >= 12
+    assert all(answer.right for answer in answered)
+    assert any(isinstance(event.body, ev.SignedOff) for event in events)
+    assert verify(record).ok
+
+
+def test_a_whole_exposure_test_at_80x24(tmp_path: Path, record: Path) -> None:
+    """The exposure test is done with the same keys."""
+    trainee = at_the_sink(tmp_path, record, procedure="exposure-test")
+    trainee.work_until(lambda state: bool(state.closed))
+    assert trainee.state().closed == "done"
+
+
+def test_a_killed_run_goes_on_at_the_same_act(tmp_path: Path, record: Path) -> None:
+    """`kill -9` in the middle loses nothing that was acknowledged, and `sinkside run` goes on at the same act."""
+    trainee = at_the_sink(tmp_path, record)
+    trainee.work_until(lambda state: state.step == "draw-down")
+    before = trainee.events()
+    trainee.sink.child.kill(signal.SIGKILL)
+    trainee.sink.ended()
+
+    trainee.sink.arguments = ["--record", str(record), "run"]
+    trainee.sink.start()
+    trainee.sink.until(lambda _: len(trainee.events()) > len(before), "the run taken up again")
+    after = trainee.events()
+    assert after[: len(before)] == before
+    assert after[len(before)].body == ev.Resumed("restart")
+    assert trainee.state().step == "draw-down"
+    trainee.see_step()
+
+
+def test_a_countdown_goes_on_while_the_program_is_dead(tmp_path: Path, record: Path) -> None:
+    """A wait found half-way goes on from the time that really went by, and says how long nobody watched."""
+    trainee = at_the_sink(tmp_path, record)
+
+    def counting_down() -> bool:
+        wait = trainee.state().wait
+        return wait is not None and wait.amounts.form == "countdown"
+
+    trainee.work_until(lambda _: counting_down())
+    wait = trainee.state().wait
+    assert wait is not None
+    assert wait.amounts.seconds is not None
+    trainee.sink.child.kill(signal.SIGKILL)
+    trainee.sink.ended()
+    trainee.sink.pass_time(wait.amounts.seconds)
+    trainee.sink.arguments = ["--record", str(record), "run"]
+    trainee.sink.start()
+    trainee.sink.until(lambda screen: "TIME" in screen, "the word that rings")
+    assert "watching" in trainee.sink.text()
+    assert counting_down(), "the wait ended by itself"
