@@ -21,8 +21,6 @@ _UNITS = (
     *("settings.*.unit", "supplies.*.unit"),
     *(f"{STEP}.{tail}" for tail in ("reading.unit", "quiz.number.unit", "work_out.unit")),
 )
-_SAY_IT_ALL = frozenset(TASKS) - {"reading"}
-"""Tasks that tell the trainee what to do without a `do`. A reading does not say which instrument."""
 
 
 def problems_of(tree: Tree, file: str) -> Iterator[Problem]:
@@ -171,13 +169,12 @@ def _tasks(tree: Tree) -> Iterator[Problem]:
                 (*path, task),
                 (Related(tree.key((*path, tasks[0])), "the other one"),),
             )
-        if step.get("do") is None and "do" not in step and not _SAY_IT_ALL & set(tasks):
-            said = "does not say which instrument to read" if tasks else "does not say what to do"
+        if "do" not in step and not tasks:
             yield Problem(
                 "S18",
                 "error",
-                f"This step {said}.",
-                f"Write `{'do: Read the gauge.' if tasks else levels.example((*path, 'do'))}`.",
+                "This step does not say what to do.",
+                f"Write `{levels.example((*path, 'do'))}`.",
                 tree.key((*path, "id")) if "id" in step else head(tree, path),
                 path,
             )
