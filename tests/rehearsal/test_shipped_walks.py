@@ -89,7 +89,7 @@ def test_two_spoiled_plates() -> None:
 
 
 def test_a_new_plate_asks_no_question_twice_and_every_prompt_again() -> None:
-    """Over three plates each question is answered once, and each prompt on the way is accepted for each plate."""
+    """Over three plates each question is answered once, and each prompt once for each plate that meets it."""
     walker = walked("two-burns-two-spoiled")
     answered = [event.step for event in walker.events if isinstance(event.body, ev.QuizAnswered)]
     assert len(answered) == len(set(answered))

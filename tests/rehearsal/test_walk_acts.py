@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from walk_kit import found, outcome
+from walk_kit import HEAD, PROCEDURE, found, outcome, write
+
+from trainer.rehearsal.walk import WalkResult, run_walk
 
 BY_HAND = """\
 - accept
@@ -51,7 +53,7 @@ def test_every_act_by_hand(tmp_path: Path) -> None:
   answers: {look: fine, one: b, several: [a, c], ordered: [c, a, b], number: 15, word: passed}
   events: {hint_opened: 1, reading_taken: 2, quiz_answered: 4, sign_off_refused: 2, note_added: 1}
   marks:
-    contact: {hits: 3, of: 4}
+    contact: {hits: 4, of: 5}
 """
     result = outcome(tmp_path, BY_HAND, expect, "guidance: cued\n")
     assert result.lines() == ()
@@ -61,7 +63,8 @@ def test_every_act_by_hand(tmp_path: Path) -> None:
 @pytest.mark.parametrize("guidance", ["full", "cued", "solo"])
 def test_right_gets_through_every_task(tmp_path: Path, guidance: str) -> None:
     """`right: to-end` does the right thing at every task, at every level of guidance."""
-    expect = "  closed: done\n  readings: {gauge: 22 inHg}\n  answers: {word: passed}\n  settings: {exposure: 48}\n"
+    expect = "  closed: done\n  readings: {gauge: 22 inHg}\n  answers: {word: passed}\n"
+    expect += "  settings: {exposure: 48}\n"
     result = outcome(tmp_path, "- right: to-end\n", expect, f"guidance: {guidance}\n")
     assert result.lines() == ()
 
@@ -88,7 +91,7 @@ def test_a_restart_in_a_wait(tmp_path: Path) -> None:
 
 
 def test_pause_hand_over_and_stop(tmp_path: Path) -> None:
-    """A paused run takes no act but going on; a handed-over one has another trainee; a stopped one is closed."""
+    """Paused, a run takes no act but going on; handed over, another has it; stopped, it is closed."""
     acts = "- accept\n- pause\n- refused: {spoil: no}\n- resume\n- hand_over: T-02\n- stop: fire drill\n"
     result = outcome(tmp_path, acts, "  closed: stopped\n  at: stop\n  trainee: T-02\n")
     assert result.lines() == ()
@@ -110,7 +113,8 @@ def test_leaving_a_setting(tmp_path: Path) -> None:
 
 def test_picks_at_solo(tmp_path: Path) -> None:
     """`pick` takes a step's id, or `wrong` for one that is not right."""
-    acts = "- accept\n- pick: wrong\n- pick: act\n- confirm\n- expect: {events: {next_picked: 2}}\n- right: to-end\n"
+    acts = "- accept\n- pick: wrong\n- pick: act\n- confirm\n- expect: {events: {next_picked: 2}}\n"
+    acts += "- right: to-end\n"
     assert outcome(tmp_path, acts, "", "guidance: solo\n").lines() == ()
 
 
@@ -152,8 +156,8 @@ def test_picks_at_solo(tmp_path: Path) -> None:
         ("- right: to-end\n", "  settings: {exposure: 24}\n", ("W14", 6, 24)),
         ("- accept\n", "  settings: {exposition: 24}\n", ("W06", 6, 26)),
         ("- accept\n", "  events: {confirmed: 1}\n", ("W14", 6, 23)),
-        ("- right: to-end\n", "  marks: {contact: {hits: 1, of: 1}}\n", ("W14", 6, 21)),
-        ("- accept\n", "  marks: {register: {hits: 1, of: 1}}\n", ("W06", 6, 22)),
+        ("- right: to-end\n", "  marks: {contact: {hits: 1, of: 1}}\n", ("W14", 6, 20)),
+        ("- accept\n", "  marks: {register: {hits: 1, of: 1}}\n", ("W06", 6, 21)),
     ],
 )
 def test_a_walk_that_does_not_go_as_written(
@@ -182,13 +186,22 @@ def test_a_refused_act_leaves_no_trace(tmp_path: Path) -> None:
 
 def test_a_procedure_that_goes_round_in_circles(tmp_path: Path) -> None:
     """Right acts that never lead to the end are stopped, with a sentence, and not walked for ever."""
-    from walk_kit import PROCEDURE, write
-
-    from trainer.rehearsal.walk import run_walk
-
-    file = write(tmp_path, "walk: 1\nprocedure: try-procedure\nacts:\n- right: to-end\n")
-    text = PROCEDURE.read_text(encoding="utf-8").replace("right: fine}", "right: bad}")
-    (tmp_path / "try-procedure.yaml").write_text(text, encoding="utf-8")
-    result = run_walk(file)
+    result = with_procedure(tmp_path, "right: fine}", "right: bad}")
     assert found(result) == [("W12", 4, 3)]
     assert "circles" in result.findings[0].help
+
+
+def test_a_procedure_that_cannot_compute(tmp_path: Path) -> None:
+    """A right value that divides by zero is told with the step it stands at."""
+    result = with_procedure(tmp_path, "right: 22,", "right: 22 / (settings.exposure - 24),")
+    assert found(result) == [("W15", 4, 3)]
+    assert "`gauge`" in result.findings[0].message
+
+
+def with_procedure(folder: Path, old: str, new: str) -> WalkResult:
+    """What comes of a right walk when the procedure says something else."""
+    file = write(folder, f"{HEAD}acts:\n- right: to-end\n")
+    text = PROCEDURE.read_text(encoding="utf-8")
+    assert old in text
+    (folder / "try-procedure.yaml").write_text(text.replace(old, new), encoding="utf-8")
+    return run_walk(file)

@@ -26,5 +26,6 @@ def outcome(folder: Path, acts: str, expect: str = "", top: str = "") -> WalkRes
 
 
 def found(result: WalkResult) -> list[tuple[str, int, int]]:
-    """Code, line and column of each finding."""
-    return [(finding.code, finding.place.line, finding.place.column) for finding in result.findings]
+    """Code, line and column of each finding, warnings apart."""
+    errors = [finding for finding in result.findings if finding.severity == "error"]
+    return [(finding.code, finding.place.line, finding.place.column) for finding in errors]
