@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
-from trainer.procedure.load import load
+from trainer.procedure.load import load, load_bytes
 from trainer.procedure.plan import Plan
 from trainer.run import answers
 from trainer.run.events import Body, Event, Guidance
@@ -29,6 +29,15 @@ B = TypeVar("B", bound=Body)
 def plan_of(name: str) -> Plan:
     """A plan of this folder, read once."""
     return load(HERE / f"{name}.yaml").require()
+
+
+@cache
+def plan_with(old: str, new: str) -> Plan:
+    """The test plate with one piece of its text written otherwise."""
+    text = (HERE / "plate.yaml").read_text(encoding="utf-8")
+    if old not in text:
+        raise AssertionError(f"plate.yaml does not say {old!r}")
+    return load_bytes(text.replace(old, new).encode(), "plate.yaml").require()
 
 
 def with_cover(plan: Plan, step: str, *hazards: str) -> Plan:
