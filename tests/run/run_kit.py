@@ -158,6 +158,10 @@ class Sink:
         keys = [option.key for option in choice.options] if choice else []
         return keys.index(key) + 1
 
+    def _is_picked(self, key: str) -> bool:
+        choice = self.run.view().choice
+        return choice is not None and any(option.picked for option in choice.options if option.key == key)
+
     def _answer(self) -> None:
         step = self.plan.steps[self.run.state.step]
         if step.judge is not None:
@@ -169,6 +173,7 @@ class Sink:
 
     def _pick_all(self, keys: Iterable[str], *, submit: bool) -> None:
         for key in keys:
-            self.run.pick(self._place(key))
+            if not self._is_picked(key):
+                self.run.pick(self._place(key))
         if submit:
             self.run.next()
