@@ -34,7 +34,7 @@ from trainer.run.situation import situation
 
 RUN = "walk"
 """The id of the run; the same each time, so that what is drawn from it is the same too."""
-MOST_ACTS = 10_000
+MOST_ACTS = 2_000
 """Right acts in one go; a walk that needs more goes round in circles."""
 _BREATH = 0.5
 _WRONG = "wrong"
