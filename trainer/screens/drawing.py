@@ -66,6 +66,8 @@ class RunDrawing(Screen[str]):
     RunDrawing.hazard Hazard { display: block; }
     """
     BINDINGS = bindings()
+    AUTO_FOCUS = ""
+    """Nothing: a hidden number entry with the focus would swallow the digits that pick an answer."""
 
     def __init__(self, station: Station, run: Run) -> None:
         super().__init__()
