@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from trainer.run.view import ActName, RunView
+if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
+    from trainer.run.view import ActName, RunView
 
 
 @dataclass(frozen=True, slots=True)

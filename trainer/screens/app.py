@@ -61,18 +61,25 @@ def _run(station: Station, wanted: Wanted) -> int:
     app.run()
     if app.fault is not None:
         return _say_fault(app.fault)
+    if app.said:
+        print(app.said, file=sys.stderr)
+        return 1
     if app.left_open:
         print(f"The run of {app.left_open} stays open. Go on with it: sinkside run", file=sys.stderr)
     return app.return_code or 0
 
 
 def _opened(station: Station, wanted: Wanted) -> Run | None:
-    """The run to go on with, taken up before there is a screen, so that trouble is said in plain lines."""
+    """The run to go on with, taken up before there is a screen, so that trouble is said in plain lines.
+
+    A procedure with words before its first act is loaded while they are read.
+    """
     if wanted.run:
         return station.take_up(wanted.run)
     if wanted.procedure and wanted.trainee:
         station.code(wanted.trainee)
-        station.load(wanted.procedure)
+        if not station.before(wanted.procedure)[1]:
+            station.load(wanted.procedure)
     return None
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
 from textual.screen import Screen
 
+from trainer.procedure.problems import ProcedureProblems
+from trainer.run.ports import Trouble
 from trainer.screens.page import Block
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.sheet import Sheet
@@ -17,7 +19,7 @@ KEYS = [("next", "Space", "I have read it: begin"), ("leave", "q", "not now")]
 
 
 class Before(Screen[bool]):
-    """Dismissed with True to begin, False to go back."""
+    """Dismissed with True to begin (or to hear why it cannot be), False to go back."""
 
     DEFAULT_CSS = """
     Before { background: $background; }
@@ -29,8 +31,9 @@ class Before(Screen[bool]):
         Binding("up,pageup", "move(-8)", id="before.up", show=False),
     ]
 
-    def __init__(self, title: str, cautions: Sequence[str]) -> None:
+    def __init__(self, title: str, cautions: Sequence[str], load: Callable[[], object]) -> None:
         super().__init__()
+        self._load = load
         self._title = title
         self._cautions = tuple(cautions)
 
@@ -51,6 +54,15 @@ class Before(Screen[bool]):
                 ),
             ]
         )
+
+        self.call_after_refresh(self._meanwhile)
+
+    def _meanwhile(self) -> None:
+        """Load the procedure while the words are read; where that fails, whoever opens it hears why."""
+        try:
+            self._load()
+        except (Trouble, ProcedureProblems):
+            self.dismiss(True)
 
     def on_resize(self) -> None:
         """The keys, as many as there is room for."""

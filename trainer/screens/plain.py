@@ -76,7 +76,8 @@ def _take_up_or_open(  # noqa: PLR0913, PLR0917 - what the command said, each it
     procedure = procedure or _pick_procedure(station, lines)
     level: Guidance = guidance or _pick_guidance(lines)
     station.code(trainee)
-    cautions = station.cautions(procedure)
+    _, cautions = station.before(procedure)
+    station.load(procedure)
     if cautions:
         lines.say("Before the first act:")
         for caution in cautions:

@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import os
 import signal
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import constants, work
@@ -13,7 +14,6 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 
 from trainer.procedure.problems import ProcedureProblems
-from trainer.procedure.text import in_language
 from trainer.run.ports import Trouble
 from trainer.screens import themes
 from trainer.screens.ticket import Wanted
@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 class SinksideApp(App[None]):
     """Goes from the start screen to a run, to its summary, and back.
 
-    fault: the error that ended it, if one did. left_open: the trainee whose run was left open.
+    fault: the error that ended it, if one did. left_open: the trainee whose run was left open. said: why what
+    the command asked for could not be begun.
     """
 
     ENABLE_COMMAND_PALETTE = False
@@ -43,7 +44,7 @@ class SinksideApp(App[None]):
         self.left_open = ""
         self._wanted = wanted
         self._taken_up = run
-        self._said = ""
+        self.said = ""
         for theme in themes.THEMES:
             self.register_theme(theme)
         self.theme = self._first_theme()
@@ -72,22 +73,18 @@ class SinksideApp(App[None]):
         """From screen to screen, until somebody leaves."""
         at_once = self._taken_up is not None or bool(self._wanted.procedure and self._wanted.trainee)
         if at_once:
-            said = await self._follow(self._wanted)
-            if not said:
-                self.exit()
-                return
-            self._said = said
-        while not self.left_open:
-            wanted = await self._start()
-            if wanted is None:
-                break
-            self._said = await self._follow(wanted)
+            self.said = await self._follow(self._wanted)
+            self.exit()
+            return
+        said = ""
+        while not self.left_open and (wanted := await self._start(said)) is not None:
+            said = await self._follow(wanted)
         self.exit()
 
-    async def _start(self) -> Wanted | None:
+    async def _start(self, said: str) -> Wanted | None:
         from trainer.screens.start import Start  # a run that is named begins without it
 
-        return await self.push_screen_wait(Start(self.station, self._wanted, self._said))
+        return await self.push_screen_wait(Start(self.station, self._wanted, said))
 
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
@@ -112,12 +109,12 @@ class SinksideApp(App[None]):
         if wanted.run:
             return self.station.take_up(wanted.run)
         self.station.code(wanted.trainee)
-        cautions = self.station.cautions(wanted.procedure)
+        title, cautions = self.station.before(wanted.procedure)
         if cautions:
             from trainer.screens.before import Before  # only where there is something to read
 
-            title = in_language(self.station.load(wanted.procedure).procedure.title, self.station.language)
-            if not await self.push_screen_wait(Before(title, cautions)):
+            load = partial(self.station.load, wanted.procedure)
+            if not await self.push_screen_wait(Before(title, cautions, load)):
                 return None
         return self.station.open_run(
             wanted.procedure, wanted.trainee, guidance=wanted.guidance, job=wanted.job, colour=wanted.colour
@@ -132,7 +129,7 @@ class SinksideApp(App[None]):
         except Trouble as told:
             self.notify(str(told), markup=False)
             return
-        await self.push_screen_wait(Summary(found, view.title, self.station.skills(run)))
+        await self.push_screen_wait(Summary(found, view.title, self.station.skills(view.run)))
 
     def action_leave(self) -> None:
         """Leave from anywhere; an open run stays open."""

@@ -34,7 +34,7 @@ class Title(Drawn):
     """The name over the start screen."""
 
     DEFAULT_CSS = """
-    Title { height: 1; padding: 0 2; background: $panel; color: $foreground; }
+    Title { dock: top; height: 1; padding: 0 2; background: $panel; color: $foreground; }
     """
 
 
@@ -43,6 +43,7 @@ class Start(Screen[Wanted | None]):
 
     DEFAULT_CSS = """
     Start { background: $background; }
+    Start Keys { dock: bottom; }
     """
     BINDINGS = [
         Binding("f1", "help", id="start.help", show=False),
@@ -56,16 +57,19 @@ class Start(Screen[Wanted | None]):
         self._said = said
 
     def compose(self) -> ComposeResult:
-        """A title, the form, the row of keys."""
-        ticket, summaries = self._ticket()
+        """A title and the row of keys, at once; the form when the files are read."""
         yield Title()
-        yield Form(ticket, summaries)
         yield Keys()
 
     def on_mount(self) -> None:
         """Draw what does not change."""
         name = Content.assemble(("Sinkside", "bold $primary"), "   a guide beside the sink")
         self.query_one(Title).draw(name)
+        self.call_after_refresh(self._fill)
+
+    def _fill(self) -> None:
+        ticket, summaries = self._ticket()
+        self.mount(Form(ticket, summaries), before=self.query_one(Keys))
 
     def on_resize(self) -> None:
         """The keys, as many as there is room for."""

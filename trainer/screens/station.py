@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Self
 
 from trainer import places
 from trainer.procedure.heads import Head, read_heads
+from trainer.procedure.text import clean, in_language
 from trainer.record.journal import OpenRun, StationJournal
 from trainer.record.people import People, code
 from trainer.record.pins import PinCheck
@@ -46,6 +47,7 @@ class Station(AbstractContextManager["Station"]):
         self.sign_off: SignOff = PinCheck(journal.path, clock)
         self._plans: dict[str, Plan] = {}
         self._files: dict[str, Path] = {}
+        self._plan_of_run: dict[str, Plan] = {}
 
     @classmethod
     def open(
@@ -135,13 +137,30 @@ class Station(AbstractContextManager["Station"]):
             raise NotHere(f"There is no procedure {procedure!r} here. Known are: {known}. A path works too.")
         return path
 
-    def cautions(self, procedure: str) -> tuple[str, ...]:
-        """What is said before the first act: whose rules come before this file's. Raises as `load`."""
-        from trainer.procedure.text import in_language
+    def before(self, procedure: str) -> tuple[str, tuple[str, ...]]:
+        """Title of a procedure, and what is said before its first act: whose rules come before this file's.
 
-        return tuple(
-            in_language(caution, self.language) for caution in self.load(procedure).procedure.cautions
-        )
+        Reads only, checks nothing (`load` does), so that the words stand at once. Raises NotHere.
+        """
+        from trainer.procedure.reader import read_tree
+
+        path = self.file_of(procedure)
+        try:
+            value = read_tree(path.read_bytes(), str(path)).value
+        except OSError as told:
+            raise NotHere(f"{path} cannot be read: {told.strerror}.") from told
+        head = value if isinstance(value, dict) else {}
+        cautions = head.get("cautions")
+        said = tuple(self._words(text) for text in cautions) if isinstance(cautions, list) else ()
+        return self._words(head.get("title")), tuple(text for text in said if text)
+
+    def _words(self, text: object) -> str:
+        """A text of a file that is not checked yet, in the station's language; empty where it is none."""
+        if isinstance(text, str):
+            return clean(text)
+        if isinstance(text, dict):
+            return clean(in_language({str(code): str(said) for code, said in text.items()}, self.language))
+        return ""
 
     def open_run(
         self,
@@ -164,9 +183,11 @@ class Station(AbstractContextManager["Station"]):
             raise NotHere(str(told)) from told
         shape = plan.procedure
         self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
+        run_id = new_run_id(self.clock)
+        self._plan_of_run[run_id] = plan
         return Run.open(
             plan,
-            run=new_run_id(self.clock),
+            run=run_id,
             trainee=who,
             guidance=guidance,
             settings=settings,
@@ -189,6 +210,7 @@ class Station(AbstractContextManager["Station"]):
         source = self.journal.procedure(found.content_hash)
         plan = load_bytes(source, f"{found.procedure} (as the run was opened with it)").require()
         self.journal.take_lease(run_id)
+        self._plan_of_run[run_id] = plan
         return Run.take_up(
             plan, run_id, journal=self.journal, clock=self.clock, estimate=self.seconds_per_unit()
         )
@@ -222,11 +244,10 @@ class Station(AbstractContextManager["Station"]):
             return f"The run goes on with the new value, but the shop's file does not have it: {told}"
         return ""
 
-    def skills(self, run: Run) -> dict[str, str]:
-        """What each skill of a run's procedure is called."""
-        from trainer.procedure.text import in_language
-
-        named = run.plan.procedure.skills
+    def skills(self, run_id: str) -> dict[str, str]:
+        """What each skill of the procedure of a run opened or taken up here is called."""
+        plan = self._plan_of_run.get(run_id)
+        named = plan.procedure.skills if plan else {}
         return {key: in_language(said, self.language) for key, said in named.items()}
 
     def outcome(self, run_id: str) -> Outcome:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from trainer.run.view import RunView, WaitView
+if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
+    from trainer.run.view import RunView, WaitView
 
 SIGNALS = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION"}
 GUIDANCE = {

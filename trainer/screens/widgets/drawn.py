@@ -1,30 +1,55 @@
-"""A widget that shows what it was handed, and is painted again only when that changes."""
+"""A widget that shows lines it was handed, and paints again only the lines that changed."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.content import Content
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.visual import Visual
 from textual.widget import Widget
 
 
 class Drawn(Widget):
-    """Content in a place of fixed size: a change repaints this widget and lays nothing out."""
+    """Lines in a place of fixed size: a change lays nothing out."""
+
+    ALLOW_SELECT = False
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - the name the library gives it
         super().__init__(id=id, markup=False)
-        self._content = Content("")
-
-    def render(self) -> Content:
-        """What is shown."""
-        return self._content
+        self.auto_links = False
+        self._lines: tuple[Content, ...] = ()
 
     def draw(self, content: Content) -> None:
-        """Show `content`; the same again costs nothing."""
-        if content.is_same(self._content):
-            return
-        self._content = content
-        self.refresh()
+        """Show `content`, a line for each of its lines."""
+        self.draw_lines(content.split("\n", allow_blank=True))
+
+    def draw_lines(self, lines: Sequence[Content]) -> None:
+        """Show `lines`; those that stand there already cost nothing."""
+        old, new = self._lines, tuple(lines)
+        longest = max(len(old), len(new))
+        changed = [
+            row
+            for row in range(longest)
+            if row >= len(old) or row >= len(new) or not old[row].is_same(new[row])
+        ]
+        self._lines = new
+        if changed:
+            # The region counts from the widget's edge, so it takes in what padding and border may shift.
+            below = self.gutter.top + changed[-1] + 1
+            above = self.gutter.top + changed[0]
+            self.refresh(Region(0, above, self.outer_size.width, below - above))
+
+    def render_line(self, y: int) -> Strip:
+        """One line, painted."""
+        width = self.size.width
+        if y >= len(self._lines):
+            return Strip.blank(width, self.visual_style.rich_style)
+        strips = Visual.to_strips(self, self._lines[y], width, 1, self.visual_style, pad=True)
+        return strips[0] if strips else Strip.blank(width, self.visual_style.rich_style)
 
     @property
     def shown(self) -> str:
         """The characters that stand in the widget, without styles."""
-        return self._content.plain
+        return "\n".join(line.plain for line in self._lines)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual import events
 from textual.content import Content
 from textual.message import Message
 
-from trainer.run.view import RunView
 from trainer.screens import actions, words
 from trainer.screens.widgets.drawn import Drawn
+
+if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
+    from trainer.run.view import RunView
 
 CAP = "bold reverse"
 

@@ -63,7 +63,7 @@ class Sheet(Drawn):
         lines = list(self._page.lines[self._top : self._top + self._room()])
         if self._top + self._room() < len(self._page.lines):
             lines[-1] = Content.styled("  Down  more of this text", "bold reverse $primary")
-        self.draw(Content("\n").join(lines))
+        self.draw_lines(lines)
 
     def on_resize(self) -> None:
         """Another size, another page."""
