@@ -198,6 +198,15 @@ def test_a_procedure_that_cannot_compute(tmp_path: Path) -> None:
     assert "`gauge`" in result.findings[0].message
 
 
+def test_a_procedure_that_cannot_begin(tmp_path: Path) -> None:
+    """A first step that divides by zero is told at the walk's procedure."""
+    first = (
+        "- id: first\n        work_out: {name: x, from: 1/(settings.exposure - 24), unit: units, show: A}\n"
+    )
+    result = with_procedure(tmp_path, "- id: mind-it\n", f"{first}      - id: mind-it\n")
+    assert found(result) == [("W15", 2, 12)]
+
+
 def with_procedure(folder: Path, old: str, new: str) -> WalkResult:
     """What comes of a right walk when the procedure says something else."""
     file = write(folder, f"{HEAD}acts:\n- right: to-end\n")

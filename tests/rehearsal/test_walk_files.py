@@ -5,13 +5,31 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from walk_kit import found, write
 
 from trainer.rehearsal.walk import run_walk, walk_files
 from trainer.rehearsal.walk_file import walk_of
+from trainer.rehearsal.walk_parse import ACTS, EXPECTATIONS
 from trainer.rehearsal.walk_spot import CODES
 
 TOP = "walk: 1\nprocedure: try-procedure\n"
+WORDS = (
+    *ACTS,
+    *EXPECTATIONS,
+    "act",
+    "to act",
+    "to-end",
+    "by",
+    "I-1",
+    "word",
+    "passed",
+    "22 inHg",
+    "gauge",
+    "none",
+)
 GOOD = f"{TOP}acts: [right: to-end]\n"
 
 
@@ -148,3 +166,20 @@ def test_every_code_is_used() -> None:
     here = Path(__file__).resolve().parent
     texts = "".join(file.read_text(encoding="utf-8") for file in here.glob("test_*.py"))
     assert [code for code in CODES if f'"{code}"' not in texts] == []
+
+
+NODES = st.recursive(
+    st.none() | st.booleans() | st.integers(-3, 30) | st.sampled_from(WORDS),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(WORDS), inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(acts=st.lists(NODES, max_size=5), expect=NODES)
+def test_nothing_that_stands_in_a_walk_raises(tmp_path: Path, acts: list[object], expect: object) -> None:
+    """Acts and expectations of any shape end in a result, passed or with findings that have a help."""
+    whole = {"walk": 1, "procedure": "try-procedure", "acts": acts, "expect": expect}
+    result = run_walk(write(tmp_path, yaml.safe_dump(whole, sort_keys=False)))
+    assert result.passed == (found(result) == [])
+    assert all(finding.help for finding in result.findings)

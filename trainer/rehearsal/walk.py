@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer import places
+from trainer.procedure.expressions import FormulaFault
 from trainer.procedure.load import load
 from trainer.procedure.plan import Plan
 from trainer.procedure.problems import Path as Where
@@ -17,6 +18,7 @@ from trainer.rehearsal.walk_file import WalkFile, read_walk
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.rehearsal.walker import Walker
+from trainer.run.session import Refused
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,13 @@ def _settings(read: WalkFile, walk: Walk, plan: Plan) -> tuple[dict[str, float],
 
 def _walked(read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]) -> list[Problem]:
     """Do every act, then look at every expectation. The first act that fails ends the walk."""
-    walker = Walker.start(walk, plan, settings)
+    try:
+        walker = Walker.start(walk, plan, settings)
+    except (Refused, FormulaFault) as trouble:
+        stumble = Stumble(
+            "W15", f"The run cannot be opened: {trouble}", "Look at the procedure's first step."
+        )
+        return [_problem(read, ("procedure",), stumble)]
     for placed in walk.acts:
         try:
             walker.do(placed)
