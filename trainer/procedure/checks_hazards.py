@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.procedure.checks_subject import Subject
-from trainer.procedure.graph import DONE, Placed, dominators, on_every_way, said, shortest_way
+from trainer.procedure.graph import (
+    DONE,
+    Placed,
+    dominators,
+    on_every_way,
+    reachable,
+    said,
+    shortest_way,
+    with_new_plates,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +32,11 @@ class _Start:
 
 def check_hazards(subject: Subject) -> None:
     """Every way from the first step, and from where each new plate begins, to each covered step."""
-    starts = _starts(subject)
+    reached = reachable(with_new_plates(subject.graph, subject.procedure), subject.first)
+    starts = _starts(subject, reached)
     for one in subject.placed:
         hazard = one.step.hazard
-        if hazard is None or one.step.id not in starts[0].nearest:
+        if hazard is None or one.step.id not in reached:
             continue
         for at, covered in enumerate(hazard.covers):
             if covered in subject.graph and covered != one.step.id:
@@ -35,12 +45,12 @@ def check_hazards(subject: Subject) -> None:
             _check_end(one, starts, subject)
 
 
-def _starts(subject: Subject) -> list[_Start]:
+def _starts(subject: Subject, reached: set[str]) -> list[_Start]:
     first = _Start(subject.first, dominators(subject.graph, subject.first), new_plate=False)
     plates = dict.fromkeys(
         stage.new_plate_from
         for stage in subject.procedure.stages
-        if stage.new_plate_from in subject.graph and any(step.id in first.nearest for step in stage.steps)
+        if stage.new_plate_from in subject.graph and any(step.id in reached for step in stage.steps)
     )
     return [
         first,

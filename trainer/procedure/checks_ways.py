@@ -60,15 +60,17 @@ def _report_unreached(one: Placed, before: Placed | None, report: Report) -> Non
 
 def _check_asides(procedure: Procedure, placed: tuple[Placed, ...], report: Report) -> None:
     following = next_of(procedure)
-    for one in placed:
-        if one.step.aside and one.step.then is None and one.step.hazard is None:
-            goes = following[one.step.id]
-            report.warning(
-                "G10",
-                (*one.path, "id"),
-                f"The aside `{one.step.id}` does not say where the work goes on, so it goes on at `{goes}`.",
-                f"Write `then: {goes}`, or the step it should go back to.",
-            )
+    for one, also in zip(placed, (*placed[1:], None), strict=True):
+        if not one.step.aside or one.step.then is not None:
+            continue
+        goes = following[one.step.id]
+        other = f" or `then: {also.step.id}`" if also is not None and also.step.aside else ""
+        report.warning(
+            "G10",
+            (*one.path, "id"),
+            f"The aside `{one.step.id}` does not say where the work goes on, so it goes on at `{goes}`.",
+            f"Write `then: {goes}`{other}, or the step it should go back to.",
+        )
 
 
 def _check_ends(placed: tuple[Placed, ...], graph: Graph, stuck: set[str], report: Report) -> None:

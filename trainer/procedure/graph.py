@@ -60,10 +60,16 @@ def stage_of(procedure: Procedure) -> dict[str, Stage]:
 
 def next_of(procedure: Procedure) -> dict[str, str]:
     """Where a finished step leads when no `go` holds: `then`, the next step that is no aside, or `done`."""
+    steps = steps_of(procedure)
+    return {name: steps[name].then or following for name, following in _following(procedure).items()}
+
+
+def _following(procedure: Procedure) -> dict[str, str]:
+    """For each step the next one in the file that is no aside, or `done`."""
     found: dict[str, str] = {}
     following = DONE
-    for step in reversed([step for stage in procedure.stages for step in stage.steps]):
-        found[step.id] = step.then if step.then is not None else following
+    for step in reversed(steps_of(procedure).values()):
+        found[step.id] = following
         if not step.aside:
             following = step.id
     return dict(reversed(found.items()))
@@ -81,18 +87,20 @@ def covered_by(procedure: Procedure) -> dict[str, tuple[str, ...]]:
 
 
 def edges(procedure: Procedure) -> dict[str, tuple[str, ...]]:
-    """Every way that finishing a step can take. Targets that do not exist are left out.
+    """Every way that finishing a step can take.
 
-    A reading that is not `ok` and meets no `go` is asked again, so it can follow itself.
+    A reading that is not `ok` and meets no `go` is asked again, so it can follow itself. Targets that do not
+    exist are left out, and the way goes on in the file, so that one wrong id makes one problem.
     """
-    following = next_of(procedure)
+    following = _following(procedure)
     steps = steps_of(procedure)
     found: dict[str, tuple[str, ...]] = {}
     for step in steps.values():
         targets = [way.to for way in step.go]
         if step.reading is not None and step.reading.ok is not None:
             targets.append(step.id)
-        targets.append(following[step.id])
+        known = step.then in steps or step.then in ENDS
+        targets.append(step.then if known and step.then is not None else following[step.id])
         found[step.id] = tuple(to for to in dict.fromkeys(targets) if to in steps or to in ENDS)
     return {**found, **dict.fromkeys(sorted(ENDS), ())}
 

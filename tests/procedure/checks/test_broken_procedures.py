@@ -1,0 +1,126 @@
+"""Procedures that are broken between their parts, each with its code, its line and column, and its remedy.
+
+No source: the rules are the format's own.
+"""
+
+from __future__ import annotations
+
+from textwrap import dedent, indent
+
+import pytest
+from broken import HAZARD, HEAD, READING, Broken, one_stage, plan_of, problems_of, told, unmarked
+from broken_tasks import NAMES, TASKS
+from broken_values import HAZARDS, VALUES
+from broken_ways import TARGETS, WAYS
+
+from trainer.procedure.codes_checks import CODES
+
+BROKEN = (*TARGETS, *WAYS, *HAZARDS, *VALUES, *NAMES, *TASKS)
+
+
+@pytest.mark.parametrize("broken", BROKEN, ids=[broken.name for broken in BROKEN])
+def test_a_broken_procedure_is_told_at_its_place(broken: Broken) -> None:
+    """The marked place has a problem of the expected code, and its words say what to write."""
+    problem = told(broken)
+    assert broken.words in f"{problem.message} {problem.help}"
+    assert problem.help
+
+
+def test_every_code_of_the_checks_has_a_broken_procedure() -> None:
+    """No code of the graph's checks is without an example in the tables."""
+    assert {code for code in CODES if code.startswith("G")} == {
+        one.code for one in BROKEN if one.code.startswith("G")
+    }
+
+
+def test_warnings_leave_a_plan() -> None:
+    """What is only a warning does not keep a procedure from being used."""
+    for broken in BROKEN:
+        if broken.code in ("G10", "G17", "G19") or broken.name == "window-that-a-shop-can-cross":
+            assert plan_of(unmarked(broken.text).text).first
+
+
+SOUND = (
+    one_stage(f"""
+        - id: mind
+          {HAZARD}, covers: [take], always: true}}
+        - {{id: take, do: Take a plate.}}
+    """),
+    # a value on one way only, behind `taken` on every side of a guard
+    one_stage(f"""
+        - id: one
+          do: First.
+          go: [{{when: tries('one') > 1, to: two}}]
+        - id: read
+          do: Read it.
+          {READING}
+        - id: two
+          do: Second.
+          go:
+            - {{when: "!taken('readings.vacuum')", to: one}}
+            - {{when: readings.vacuum > 20, to: three}}
+        - id: three
+          do: Third.
+          bench: {{units: readings.vacuum * 2}}
+    """),
+    one_stage(f"""
+        - id: one
+          do: First.
+          go: [{{when: tries('one') > 1, to: two}}]
+        - id: read
+          do: Read it.
+          {READING}
+        - id: two
+          do: Second.
+          bench: {{units: "taken('readings.vacuum') ? readings.vacuum * 2 : settings.exposure"}}
+          go: [{{when: "!taken('readings.vacuum') || readings.vacuum > 20", to: done}}]
+    """),
+    # a value that outlives its plate, and a hazard met again
+    one_stage(f"""
+        - id: read
+          do: Read it.
+          {READING.replace("}", ", keeps: run}")}
+    """)
+    + indent(
+        dedent(f"""
+            - id: plate
+              title: Plate
+              new_plate_from: take
+              steps:
+                - id: take
+                  {HAZARD}, covers: [two]}}
+                - {{id: two, do: Second., bench: {{units: readings.vacuum * 2}}}}
+        """).lstrip(),
+        "  ",
+    ),
+    # two steps that work out one value, whichever way was taken
+    one_stage("""
+        - id: one
+          do: First.
+          go: [{when: tries('one') > 1, to: twice}]
+        - {id: once, work_out: {name: next, from: settings.exposure, unit: units, show: So.}, then: burn}
+    """The tables' common head has no problem of its own: every problem told is the case's."""
+           then: burn}
+        - {id: burn, wait: {dose: worked.next}}
+    """),
+    # measures of the bench where only a rehearsal looks
+    one_stage("""
+        - id: read
+          do: Read it.
+          bench: {units: "plate.number > 1 ? plate.solid_step : 24"}
+          reading: {name: wedge, unit: step, plausible: [1, 21], right: plate.solid_step}
+          go: [{when: "taken('plate.solid_step') && plate.solid_step < 4", to: done}]
+    """),
+)
+
+
+@pytest.mark.parametrize("text", SOUND, ids=range(len(SOUND)))
+def test_a_sound_procedure_has_no_problem(text: str) -> None:
+    """What the rules allow is not told as a problem."""
+    assert problems_of(text) == ()
+
+
+def test_the_head_of_these_tests_is_sound_by_itself() -> None:
+    """The head has no problem of its own, so every problem told is the case's."""
+    assert HEAD.startswith("format: 1")
+    assert problems_of(one_stage("- {id: one, do: First.}")) == ()
