@@ -130,11 +130,9 @@ class Trainee:
         self.press_on()
 
     def type_number(self, number: float) -> None:
-        """Digits, then Enter; the screen shows them first."""
-        typed = f"{number:g}"
-        self.sink.press(typed)
-        self.sink.until(lambda screen: typed in screen, f"the typed {typed}")
-        self.sink.press("\r")
+        """Digits (drawn in figures of their own), then Enter."""
+        self.sink.until(lambda screen: "Type the number" in screen, "a place to type the number")
+        self.sink.press(f"{number:g}\r")
 
     def read_instrument(self) -> None:
         """The reading that a right run takes."""
