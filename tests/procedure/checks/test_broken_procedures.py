@@ -99,7 +99,8 @@ SOUND = (
           do: First.
           go: [{when: tries('one') > 1, to: twice}]
         - {id: once, work_out: {name: next, from: settings.exposure, unit: units, show: So.}, then: burn}
-    """The tables' common head has no problem of its own: every problem told is the case's."""
+        - {id: twice, work_out: {name: next, from: settings.exposure * 2, unit: units, show: So.},
+           aside: true,
            then: burn}
         - {id: burn, wait: {dose: worked.next}}
     """),
