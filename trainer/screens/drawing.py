@@ -1,4 +1,4 @@
-"""What the run screen draws: its widgets, and the run's view put into them. What a key does is in `working`."""
+"""What the run screen draws: its widgets, and the run's view put into them. What keys do is in `working`."""
 
 from __future__ import annotations
 
@@ -50,7 +50,6 @@ def bindings() -> list[BindingType]:
                 action.words,
                 show=False,
                 id=action.id,
-                priority=action.id == "next",
             )
         )
     return made
@@ -158,7 +157,7 @@ class RunDrawing(Screen[str]):
             entry.ask(number.units)
 
     def figures(self, view: RunView) -> WaitView | None:
-        """The wait that is drawn in figures; a dose whose count is asked for has the number in their place."""
+        """The wait that is drawn in figures; where its count is asked for, that has their place."""
         return None if view.number else view.wait
 
     def drawing(self, view: RunView) -> tuple[str, ...]:
