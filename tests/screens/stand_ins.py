@@ -156,7 +156,10 @@ VIEWS: dict[str, RunView] = {
         BARE,
         quiz_question="Why must film and plate touch all over?",
         answer=AnswerView(
-            True, "No creeping light", "No creeping light", "Light goes under any edge that is up."
+            right=True,
+            given="No creeping light",
+            wanted="No creeping light",
+            because="Light goes under any edge that is up.",
         ),
         acts=("next", "back", "pause"),
     ),
@@ -164,7 +167,10 @@ VIEWS: dict[str, RunView] = {
         BARE,
         quiz_question="Why must film and plate touch all over?",
         answer=AnswerView(
-            False, "A cool plate", "No creeping light", "Light goes under any edge that is up."
+            right=False,
+            given="A cool plate",
+            wanted="No creeping light",
+            because="Light goes under any edge that is up.",
         ),
         acts=("next", "back", "pause"),
     ),
@@ -177,12 +183,12 @@ VIEWS: dict[str, RunView] = {
     ),
     "offer": replace(
         BARE,
-        offer=OfferView("Exposure", "24 units", "34 units", True, "5 to 80 units"),
+        offer=OfferView("Exposure", old="24 units", new="34 units", fits=True, limits="5 to 80 units"),
         acts=("sign", "leave_setting", "back", "pause"),
     ),
     "offer-outside": replace(
         BARE,
-        offer=OfferView("Exposure", "24 units", "96 units", False, "5 to 80 units"),
+        offer=OfferView("Exposure", old="24 units", new="96 units", fits=False, limits="5 to 80 units"),
         acts=("next", "back", "pause"),
     ),
     "sign": replace(

@@ -70,7 +70,7 @@ def test_act_and_task_fit_beside_countdown_and_keys(walked: dict[str, list[RunVi
 
 
 def test_safety_prompts_fit_with_their_key(walked: dict[str, list[RunView]]) -> None:
-    """At 80x24 every safety prompt stands whole in its frame: signal, harm, all that is to be done, its key."""
+    """At 80x24 every safety prompt stands whole in its frame: signal, harm, what to do, its key."""
     hazards = {view.hazard: None for views in walked.values() for view in views if view.hazard}
     assert hazards
     for hazard in hazards:

@@ -1,4 +1,4 @@
-"""Every key of the program, once: bindings, the row of keys, the help page and its test are made from here."""
+"""Every key of the program, once: bindings, the row of keys and the help page are made from here."""
 
 from __future__ import annotations
 

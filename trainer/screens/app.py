@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     from trainer.run.session import Run
     from trainer.screens.station import Station
 
-NO_TERMINAL = "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines of text."
+NO_TERMINAL = (
+    "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines.\n"
+)
 
 
-def run_app(
+def run_app(  # noqa: PLR0913 - what the command said, each by its name
     station: Station,
     *,
     procedure: str | None = None,
@@ -34,7 +36,7 @@ def run_app(
     what is given. 0: left or done; 1: an error, said on stderr; 2: no terminal; 143, 129: ended by a signal.
     """
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
-        print(NO_TERMINAL, file=sys.stderr)
+        sys.stderr.write(NO_TERMINAL)
         return 2
     wanted = Wanted(
         run=run_id or "",
@@ -53,7 +55,7 @@ def _run(station: Station, wanted: Wanted) -> int:
     try:
         run = _opened(station, wanted)
     except (Trouble, ProcedureProblems) as told:
-        print(told, file=sys.stderr)
+        sys.stderr.write(f"{told}\n")
         return 1
     from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
 
@@ -62,10 +64,10 @@ def _run(station: Station, wanted: Wanted) -> int:
     if app.fault is not None:
         return _say_fault(app.fault)
     if app.said:
-        print(app.said, file=sys.stderr)
+        sys.stderr.write(f"{app.said}\n")
         return 1
     if app.left_open:
-        print(f"The run of {app.left_open} stays open. Go on with it: sinkside run", file=sys.stderr)
+        sys.stderr.write(f"The run of {app.left_open} stays open. Go on with it: sinkside run\n")
     return app.return_code or 0
 
 
@@ -83,23 +85,18 @@ def _opened(station: Station, wanted: Wanted) -> Run | None:
     return None
 
 
+FAULT = "Something went wrong that was not foreseen. What was kept is safe: go on with it by sinkside run."
+
+
 def _say_fault(fault: BaseException) -> int:
     """Write an error that nobody foresaw to the log, and say where it is. Returns the exit code."""
     path = places.log_path()
-    text = "".join(traceback.format_exception(fault))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("a", encoding="utf-8") as log:
-            log.write(text + "\n")
+            log.write("".join(traceback.format_exception(fault)) + "\n")
     except OSError as error:
-        print(
-            f"Something went wrong that was not foreseen ({fault}); the log cannot be written: {error}.",
-            file=sys.stderr,
-        )
+        sys.stderr.write(f"{FAULT}\nThe details could not be written to {path}: {error.strerror}.\n")
         return 1
-    print(
-        "Something went wrong that was not foreseen. What was kept is safe, and the run can be gone on with: "
-        f"sinkside run. The details are in {path}.",
-        file=sys.stderr,
-    )
+    sys.stderr.write(f"{FAULT}\nThe details are in {path}.\n")
     return 1

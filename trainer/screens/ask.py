@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Generator
-from typing import Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
@@ -64,7 +64,7 @@ class Ask(ModalScreen[Got | None], Generic[Got]):
     Ask #box { width: 70; height: auto; padding: 1 3; background: $surface; border: heavy $primary; }
     Ask Input { margin-top: 1; border: tall $primary; background: $background; }
     """
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("b", "back", id="ask.back", show=False),
         Binding("f10,escape", "back", id="ask.leave", show=False, priority=True),
     ]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
 
@@ -24,7 +25,7 @@ class Before(Screen[bool]):
     DEFAULT_CSS = """
     Before { background: $background; }
     """
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter", "begin", id="before.begin", show=False),
         Binding("q,f10", "leave", id="before.leave", show=False),
         Binding("down,pagedown", "move(8)", id="before.down", show=False),
@@ -62,7 +63,7 @@ class Before(Screen[bool]):
         try:
             self._load()
         except (Trouble, ProcedureProblems):
-            self.dismiss(True)
+            self.dismiss(result=True)
 
     def on_resize(self) -> None:
         """The keys, as many as there is room for."""
@@ -74,11 +75,11 @@ class Before(Screen[bool]):
 
     def action_begin(self) -> None:
         """Begin."""
-        self.dismiss(True)
+        self.dismiss(result=True)
 
     def action_leave(self) -> None:
         """Go back."""
-        self.dismiss(False)
+        self.dismiss(result=False)
 
     def action_move(self, rows: int) -> None:
         """Move the text."""

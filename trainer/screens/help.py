@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import ModalScreen
 
@@ -24,7 +26,7 @@ class Help(ModalScreen[None]):
     DEFAULT_CSS = """
     Help { background: $background; }
     """
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,h,f1,q,b,f10,escape", "back", id="help.back", show=False),
         Binding("down,pagedown", "move(8)", id="help.down", show=False),
         Binding("up,pageup", "move(-8)", id="help.up", show=False),

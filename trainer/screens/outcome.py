@@ -1,4 +1,4 @@
-"""What came of a run, in figures and words for its summary: from events alone, through the run's own scoring."""
+"""What came of a run, for its summary: from events alone, through the run's own scoring."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from trainer.run.scoring import Score, score
 
 @dataclass(frozen=True, slots=True)
 class SkillLine:
-    """One skill (empty: work that belongs to none): of how many tries how many were as wanted, and how often key points were asked for."""
+    """One skill (empty: work of none): tries, those as wanted, and how often key points were asked for."""
 
     skill: str
     attempts: int

@@ -1,4 +1,4 @@
-"""The same work in lines of text: for a screen reader, a slow line, a pipe, or a terminal that cannot draw."""
+"""The same work in lines of text: for a screen reader, a slow line, a pipe, a terminal that cannot draw."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ TICK = 0.25
 """Seconds between two looks at a wait that runs."""
 
 
-def run_plain(
+def run_plain(  # noqa: PLR0913 - what the command said, each by its name
     station: Station,
     *,
     procedure: str | None = None,
@@ -50,7 +50,7 @@ def run_plain(
             return 0
         return PlainRun(station, run, lines).go()
     except (Trouble, ProcedureProblems) as told:
-        print(told, file=sys.stderr)
+        sys.stderr.write(f"{told}\n")
         return 1
     except EOFError:
         lines.say("No more input. A run that is open stays open; go on with it: sinkside run --plain")

@@ -58,28 +58,45 @@ def _task(view: RunView) -> tuple[str, ...]:
     if view.quiz_question:
         lines.append(view.quiz_question)
     if view.number:
-        if view.number.verdict:
-            lines.append(f"! {words.verdict_word(view)} {view.number.last} {view.number.say}")
-        lines.append(
-            f"Type the number. Units: {', '.join(view.number.units)}. The first one need not be typed."
-        )
+        lines += _number(view)
     if view.choice:
         lines += _choice(view.choice)
-    if view.answer:
-        lines += [words.answer_word(view.answer.right), f"You said: {view.answer.given}"]
-        if not view.answer.right:
-            lines.append(f"Wanted: {view.answer.wanted}")
-        lines.append(view.answer.because)
-    if view.worked:
-        lines += [view.worked.rule, view.worked.working, f"= {view.worked.result}"]
-    if view.offer:
-        lines.append(
-            f"A new value for the shop. {view.offer.label}: now {view.offer.old}, offered {view.offer.new}."
-        )
-        lines.append(f"Limits: {view.offer.limits}." + ("" if view.offer.fits else " It is outside them."))
+    lines += [*_answer(view), *_computed(view)]
     if view.sign:
         lines.append(f"An instructor signs here, for: {view.sign.of}. {view.sign.last}".rstrip())
     return tuple(line for line in lines if line)
+
+
+def _number(view: RunView) -> list[str]:
+    number = view.number
+    if number is None:
+        return []
+    slip = [f"! {words.verdict_word(view)} {number.last} {number.say}"] if number.verdict else []
+    others = ", ".join(number.units[1:])
+    return [
+        *slip,
+        f"Type the number, in {number.units[0]}." + (f" Or with its unit: {others}." if others else ""),
+    ]
+
+
+def _answer(view: RunView) -> list[str]:
+    answer = view.answer
+    if answer is None:
+        return []
+    wanted = [] if answer.right else [f"Wanted: {answer.wanted}"]
+    return [words.answer_word(answer.right), f"You said: {answer.given}", *wanted, answer.because]
+
+
+def _computed(view: RunView) -> list[str]:
+    """A value worked out, or one offered to the shop."""
+    lines = []
+    if view.worked:
+        lines += [view.worked.rule, view.worked.working, f"= {view.worked.result}"]
+    if view.offer:
+        offer = view.offer
+        lines.append(f"A new value for the shop. {offer.label}: now {offer.old}, offered {offer.new}.")
+        lines.append(f"Limits: {offer.limits}." + ("" if offer.fits else " It is outside them."))
+    return lines
 
 
 def _choice(choice: ChoiceView) -> list[str]:

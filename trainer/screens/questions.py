@@ -1,7 +1,7 @@
-"""What a person is asked before an act that needs words: the same questions on the screen and in lines of text.
+"""What a person is asked before an act that needs words: the same on the screen and in lines of text.
 
-Each `asking_...` is a generator: it yields a `Question`, is sent the answer, and returns what was gathered. So
-the order of the questions is written once, and a front end only has to know how to put one question.
+Each `asking_...` is a generator: it yields a `Question`, is sent the answer, and returns what was gathered.
+So the order of the questions is written once, and a front end only has to know how to put one question.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def asking_note() -> Asking[str]:
 
 
 def asking_sign(of: str) -> Asking[SignTry]:
-    """An instructor's word on a step, sealed by the PIN: the word comes first, so that a PIN never opens it."""
+    """An instructor's word on a step, sealed by the PIN, which therefore comes last."""
     by = yield Question("Instructor's code", more=f"Signing for: {of}")
     answer = yield Question("Your word", "pick", (("passed", "Passed"), ("not_yet", "Not yet, with a note")))
     word: Literal["passed", "not_yet"] = "passed" if answer == "passed" else "not_yet"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
 
@@ -45,7 +45,7 @@ class Start(Screen[Wanted | None]):
     Start { background: $background; }
     Start Keys { dock: bottom; }
     """
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", id="start.help", show=False),
         Binding("f10", "leave", id="start.leave", show=False),
     ]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
 
@@ -24,7 +26,7 @@ class Summary(Screen[None]):
     DEFAULT_CSS = """
     Summary { background: $background; }
     """
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,q,f10", "done", id="summary.done", show=False),
         Binding("down,pagedown", "move(8)", id="summary.down", show=False),
         Binding("up,pageup", "move(-8)", id="summary.up", show=False),

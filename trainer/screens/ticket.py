@@ -19,7 +19,7 @@ LONGEST = 30
 
 @dataclass(slots=True)
 class Row:
-    """One row. open: a run to go on with (`value` is its id); line: typed; choice: one of `options`; begin."""
+    """One row. open: a run to go on with (`value` is its id). line: typed. choice: one of `options`."""
 
     kind: Literal["open", "line", "choice", "begin"]
     id: str

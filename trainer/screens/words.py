@@ -116,7 +116,7 @@ def _dose_label(wait: WaitView) -> str:
 
 
 def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
-    """What to know and do about the wait, one sentence each. number_asked: the integrator's count is typed."""
+    """What to know and do about the wait. number_asked: the integrator's own count is typed."""
     said = [_COUNT_ASKED.format(number_text(wait.units or 0)) if number_asked else _wait_rule(wait)]
     if wait.unwatched >= 1:
         said.append(f"Nobody was watching for {span_text(wait.unwatched)}; the time went on.")

@@ -98,7 +98,7 @@ def entry(text: str, units: tuple[str, ...], chosen: int, width: int) -> Content
 
 
 def _large(text: str, unit: str, width: int) -> list[Content]:
-    """The number in figures of 4 rows, a cursor and the unit after it; small where it is too long for that."""
+    """The number in figures of 4 rows, a cursor and the unit after it; small where that is too wide."""
     shapes = figures.half(text, gap=2) if text else ("",) * 4
     if len(shapes[0]) + len(unit) + 4 > width:
         return [

@@ -57,6 +57,7 @@ class Form(Drawn, can_focus=True):
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Claim what can stand in a line, while a line is being filled."""
+        del key
         return self.ticket.row.kind == "line" and character is not None and character.isprintable()
 
     def on_key(self, event: events.Key) -> None:

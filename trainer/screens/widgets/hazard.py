@@ -72,7 +72,7 @@ def _edge(hazard: HazardView, width: int, colour: str) -> Content:
 def _sign_and_text(
     hazard: HazardView, width: int, height: int, colour: str
 ) -> tuple[list[Content], list[Content]]:
-    """The signal word as large as the rows allow, cut out of a filled band, and under it harm and what to do."""
+    """The signal word as large as the rows allow, cut out of a band; harm and what to do."""
     bullet = Content.styled("■ ", colour)
     blocks = [
         Block(Content.styled(hazard.harm, "bold"), gap=0),

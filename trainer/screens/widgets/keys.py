@@ -55,7 +55,7 @@ def of_view(view: RunView, width: int) -> list[tuple[str, str, str]]:
 
 
 def row(named: list[tuple[str, str, str]], width: int) -> tuple[Content, tuple[tuple[int, int, str], ...]]:
-    """The row, and where each key stands in it. Keys before the last go, from the end, where all do not fit."""
+    """The row, and where each key stands. Where all do not fit, those before the last go."""
     chosen = list(named)
     while len(chosen) > 1 and _width(chosen) > width:
         del chosen[-2]

@@ -14,7 +14,10 @@ class Side(Drawn):
     """A column of 40 cells; a drawing has at most 36."""
 
     DEFAULT_CSS = """
-    Side { width: 42; height: 1fr; padding: 1 2 0 2; background: $surface; color: $foreground; display: none; }
+    Side {
+        width: 42; height: 1fr; padding: 1 2 0 2; display: none;
+        background: $surface; color: $foreground;
+    }
     """
 
     _blocks: tuple[Block, ...] = ()
