@@ -32,7 +32,8 @@ def ident(value: object) -> object:
         raise Mistake(
             "S12",
             f"`{_short(value)}` is not an id." if value else "The id is empty.",
-            f"Write small letters a to z, digits and hyphens, a letter first: `{_proposed(value, '-')}`.",
+            "Write small letters a to z, digits and hyphens, a letter first, 63 at most: "
+            f"`{_proposed(value, '-')}`.",
         )
     return value
 

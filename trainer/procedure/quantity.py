@@ -17,7 +17,7 @@ _PART = re.compile(rf"({_NUMBER}) +(\S+)")
 _VALUE = re.compile(r"(?:settings|worked)\.[a-z][a-z0-9_]*")
 _SINGULAR = {"day": "days", "week": "weeks"}
 _CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{2})")
-_EXAMPLES = "Write a number, a space and a unit: `45 s`, `1 min 30 s`, `75 mL`, `60 days`."
+_EXAMPLES = "Write a number, a space and a unit: `45 s`, `1 min 30 s`, `60 days`, `24 units`."
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def _clock_words(clock: re.Match[str]) -> str:
 
 
 def _with_units(number: str) -> str:
-    return f"Write the unit after the number: `{number} s`, `{number} min`, `{number} mL`, `{number} days`."
+    return f"Write the unit after the number: `{number} s`, `{number} min`, `{number} days`."
 
 
 def _comma(text: str) -> Mistake | None:
@@ -188,12 +188,13 @@ def _unit(text: str) -> Mistake | None:
 
 
 def _no_such_value(text: str) -> Mistake:
-    tail = text.rsplit(".", 1)[-1] if re.fullmatch(r"[\w.]+", text) else "exposure"
+    singular = re.fullmatch(r"(?:setting|Settings?)\.(\w+)", text)
+    tail = singular[1].lower() if singular else "NAME"
     return Mistake(
         _CODE,
         f"`{_short(text)}` is neither a quantity nor the name of a value.",
-        f"Write a quantity (`45 s`), a setting (`settings.{_short(tail.lower())}`) "
-        "or a worked value (`worked.NAME`).",
+        f"Write a quantity (`45 s`, `24 units`), or the name of a setting (`settings.{_short(tail)}`) "
+        "or of a worked value (`worked.NAME`).",
     )
 
 

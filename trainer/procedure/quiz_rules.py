@@ -8,7 +8,7 @@ from trainer.procedure import levels
 from trainer.procedure.building import Node
 from trainer.procedure.problems import Path, Problem, Related
 from trainer.procedure.reader import Tree
-from trainer.procedure.rule_tools import STEP, at_key, at_value, head, keys, number, parts
+from trainer.procedure.rule_tools import STEP, are_names, at_key, at_value, head, keys, number, parts
 from trainer.procedure.wanted import described
 
 KINDS = ("choice", "choices", "number", "order")
@@ -54,7 +54,7 @@ def _right(tree: Tree, path: Path, quiz: dict[str, Node], kind: str) -> Iterator
             yield at_value(
                 tree, where, "S20", said, "Write the number alone, in the unit asked for: `right: 40`."
             )
-    elif isinstance(answers, dict):
+    elif isinstance(answers, dict) and are_names(answers):
         wrong = _one(right, answers) if kind == "choice" else _several(right, answers, kind)
         if wrong:
             related = Related(tree.key((*path, kind)), "the answers")
@@ -79,13 +79,15 @@ def _several(right: Node, answers: dict[str, Node], kind: str) -> tuple[str, str
     """What is wrong with the right answer of `choices` or `order`, and what to write."""
     every = f"right: [{', '.join(key[:20] for key in answers)}]"
     if not isinstance(right, list):
-        return f"A list of keys is wanted, and here is {described(right)}.", f"Write it so: `{every}`."
+        instead = f"right: [{right}]" if kind == "choices" and right in answers else every
+        return f"A list of keys is wanted, and here is {described(right)}.", f"Write it so: `{instead}`."
     unknown = [entry for entry in right if isinstance(entry, str) and entry not in answers]
     if unknown:
         return f"`{unknown[0][:40]}` is none of the answers.", f"Write keys of the answers: {keys(answers)}."
     twice = [entry for entry in right if right.count(entry) > 1]
     if twice:
-        return f"`{str(twice[0])[:40]}` stands twice.", f"Write each key once: `{every}`."
+        once = ", ".join(dict.fromkeys(str(entry)[:20] for entry in right))
+        return f"`{str(twice[0])[:40]}` stands twice.", f"Write each key once: `right: [{once}]`."
     if kind == "order" and len(right) != len(answers):
         left = [key for key in answers if key not in right]
         return (

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from trainer.procedure import levels, units
 from trainer.procedure.building import Node
+from trainer.procedure.names import NAME
 from trainer.procedure.problems import Mistake, Path, Place, Problem, Related
 from trainer.procedure.quantity import Quantity, parse
 from trainer.procedure.reader import Tree
@@ -65,6 +66,11 @@ def literal(node: Node) -> Quantity | None:
 def keys(answers: dict[str, Node]) -> str:
     """The keys of answers, for a message."""
     return ", ".join(f"`{key[:40]}`" for key in answers)
+
+
+def are_names(answers: dict[str, Node]) -> bool:
+    """Can every key stand? If not, that is said already, and an answer may only seem to be missing."""
+    return all(NAME.fullmatch(key) for key in answers)
 
 
 def no_amount(tree: Tree, path: Path, instead: str) -> Problem:

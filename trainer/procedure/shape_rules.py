@@ -10,10 +10,21 @@ from collections.abc import Callable, Iterator
 
 from trainer.procedure import levels, quiz_rules, units, wait_rules
 from trainer.procedure.building import Node
-from trainer.procedure.model import TASKS
+from trainer.procedure.model import TASKS, Step
+from trainer.procedure.parts import fields_of
 from trainer.procedure.problems import Path, Place, Problem, Related
 from trainer.procedure.reader import Tree
-from trainer.procedure.rule_tools import STEP, at_value, head, keys, no_amount, number, of_kind, parts
+from trainer.procedure.rule_tools import (
+    STEP,
+    are_names,
+    at_value,
+    head,
+    keys,
+    no_amount,
+    number,
+    of_kind,
+    parts,
+)
 from trainer.procedure.rule_tools import pair as pair_of
 
 _LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
@@ -21,6 +32,9 @@ _UNITS = (
     *("settings.*.unit", "supplies.*.unit"),
     *(f"{STEP}.{tail}" for tail in ("reading.unit", "quiz.number.unit", "work_out.unit")),
 )
+
+
+_STEP_KEYS = fields_of(Step).keys()
 
 
 def problems_of(tree: Tree, file: str) -> Iterator[Problem]:
@@ -139,7 +153,7 @@ def _limits(tree: Tree) -> Iterator[Problem]:
 def _in_order(pair: str, low: float, high: float) -> tuple[str, str]:
     """What is wrong with limits, and what to write."""
     if low == high:
-        return "The two numbers are the same.", f"Write two that differ: `{pair}: [{units.plain(low)}, ...]`."
+        return "The two numbers are the same.", "Write two that differ, the least first."
     said = f"{pair}: [{units.plain(high)}, {units.plain(low)}]"
     return "The first number is the greater one.", f"Write the least first: `{said}`."
 
@@ -169,7 +183,7 @@ def _tasks(tree: Tree) -> Iterator[Problem]:
                 (*path, task),
                 (Related(tree.key((*path, tasks[0])), "the other one"),),
             )
-        if "do" not in step and not tasks:
+        if "do" not in step and not tasks and step.keys() <= _STEP_KEYS:
             yield Problem(
                 "S18",
                 "error",
@@ -183,7 +197,12 @@ def _tasks(tree: Tree) -> Iterator[Problem]:
 def _judgements(tree: Tree) -> Iterator[Problem]:
     for path, judge in parts(tree, f"{STEP}.judge"):
         answers, right = judge.get("answers"), judge.get("right")
-        if isinstance(answers, dict) and isinstance(right, str) and right not in answers:
+        if (
+            isinstance(answers, dict)
+            and isinstance(right, str)
+            and right not in answers
+            and are_names(answers)
+        ):
             yield at_value(
                 tree,
                 (*path, "right"),

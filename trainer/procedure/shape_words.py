@@ -22,44 +22,49 @@ def wanted(tree: Tree, kind: str, path: Path, value: Node) -> Problem:
     return Problem(code, "error", message, help_, place, path)
 
 
-def unknown(tree: Tree, path: Path, part: type[Part]) -> Problem:
-    """A key that `part` does not have."""
+def unknown(tree: Tree, path: Path, part: type[Part]) -> tuple[Problem, str | None]:
+    """A key that `part` does not have; and the key that was most likely meant."""
     key = str(path[-1])
-    return Problem(
-        "S01",
-        "error",
-        f"`{key[:40]}` is no key of {levels.called(part)}.",
-        _instead(key, list(fields_of(part)), tree, path[:-1]),
-        tree.key(path),
-        path,
-    )
-
-
-def _instead(key: str, known: Sequence[str], tree: Tree, parent: Path) -> str:
-    """What was meant by an unknown key: one that is missing, one like it, or one of another part."""
-    plain_key = key.lower().replace("-", "_").replace(" ", "_")
-    free = [one for one in known if (*parent, one) not in tree.places]
-    meant = levels.meant(plain_key)
-    near = plain_key if plain_key in free else meant if meant in free else nearest(plain_key, free)
+    known = list(fields_of(part))
+    near = _near(key, [one for one in known if (*path[:-1], one) not in tree.places])
     if near:
-        return f"Write `{levels.example((*parent, near))}`, if that is meant; else delete the line."
-    if homes := levels.homes(plain_key):
-        return f"It belongs to {_either(homes[:3])}: move it there, or delete the line."
-    return f"Write one of {_listed(known)}, or delete the line."
+        help_ = f"Write `{levels.example((*path[:-1], near))}`, if that is meant; else delete the line."
+    elif homes := levels.homes(_as_key(key)):
+        help_ = f"It belongs to {_either(homes[:3])}: move it there, or delete the line."
+    else:
+        help_ = f"Write one of {_listed(known)}, or delete the line."
+    said = f"`{key[:40]}` is no key of {levels.called(part)}."
+    return Problem("S01", "error", said, help_, tree.key(path), path), near
 
 
-def missing(tree: Tree, path: Path) -> Problem:
-    """A key that must be there and is not."""
-    parent = path[:-1]
+def _near(key: str, free: Sequence[str]) -> str | None:
+    """The one of the keys that are not there yet that was most likely meant."""
+    written = _as_key(key)
+    meant = levels.meant(written)
+    if written in free:
+        return written
+    return meant if meant in free else nearest(written, free)
+
+
+def _as_key(key: str) -> str:
+    return key.lower().replace("-", "_").replace(" ", "_")
+
+
+def missing(tree: Tree, parent: Path, keys: Sequence[str]) -> Problem:
+    """Keys that must be there and are not."""
     called = levels.LEVELS[levels.pattern_of(parent)].called
     named = called if called.startswith("`") else f"This {called.split(' ', 1)[1]}"
+    lacking = " and ".join(
+        [", ".join(f"no `{key}`" for key in keys[:-1]), f"no `{keys[-1]}`"][len(keys) == 1 :]
+    )
+    examples = ", ".join(f"`{levels.example((*parent, key))}`" for key in keys)
     return Problem(
         "S02",
         "error",
-        f"{named} has no `{path[-1]}`.",
-        f"Write it, for instance `{levels.example(path)}`.",
+        f"{named} has {lacking}.",
+        f"Write {'it' if len(keys) == 1 else 'each on its line'}, for instance {examples}.",
         head(tree, parent),
-        path,
+        parent,
     )
 
 
@@ -87,10 +92,10 @@ def one_of(tree: Tree, path: Path, value: Node, words: Sequence[str]) -> Problem
     if path == ("format",):
         message, help_ = "This version of the file format is not known.", "Write `format: 1`."
     else:
-        message = (
-            f"{_either([f'`{word}`' for word in words])} is wanted here, and this is {described(value)}."
-        )
-        help_ = f"Write `{path[-1]}: {near or words[0]}`{', or delete the line' if len(words) == 1 else ''}."
+        said = _either([f"`{word}`" for word in words])
+        message = f"{said} is wanted here, and this is {described(value)}."
+        instead = f"`{path[-1]}: {near}`" if near else _either([f"`{path[-1]}: {word}`" for word in words])
+        help_ = f"Write {instead}{', or delete the line' if len(words) == 1 else ''}."
     return Problem("S09", "error", message, help_, tree.place(path), path)
 
 

@@ -46,15 +46,19 @@ class Shaper:
         known = fields_of(kind)
         before = len(self.problems)
         values: dict[str, object] = {}
+        meant: set[str | None] = set()
         for written, value in node.items():
             field = known.get(written)
             if field is None:
-                self.problems.append(shape_words.unknown(self.tree, (*path, written), kind))
+                problem, near = shape_words.unknown(self.tree, (*path, written), kind)
+                self.problems.append(problem)
+                meant.add(near)
             else:
                 values[field.name] = self.field(field, value, (*path, written))
-        for field in known.values():
-            if field.key.required and field.name not in values:
-                self.problems.append(shape_words.missing(self.tree, (*path, field.written)))
+        there = node.keys() | meant
+        lacking = [written for written, field in known.items() if field.key.required and written not in there]
+        if lacking:
+            self.problems.append(shape_words.missing(self.tree, path, lacking))
         return _REFUSED if len(self.problems) > before else kind(**values)
 
     def field(self, field: Field, node: Node, path: Path) -> object:

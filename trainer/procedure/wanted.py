@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from trainer.procedure import levels
 from trainer.procedure.building import Node
@@ -20,33 +21,15 @@ def wanted(kind: str, path: Path, value: Node) -> Said:
 
     Kinds: text, word, number, number or formula, whole, truth, list, keys, right, simple.
     """
-    key = str(path[-1]) if path else ""
     if value is None:
         return _nothing(path)
     is_this = f"is wanted here, and this is {described(value)}."
-    match kind:
-        case "right":
-            return _right(key, value)
-        case "simple":
-            return _simple(key, value)
-        case "number or formula":
-            return "S04", f"A number or a formula {is_this}", _number(value)
-        case "number":
-            return "S04", f"A number {is_this}", _number(value)
-        case "whole":
-            return "S05", f"A whole number {is_this}", _whole(value)
-        case "truth":
-            return "S06", f"`true` or `false` {is_this}", _truth(key, value)
-        case "list":
-            return "S07", f"A list {is_this}", _list(path, value)
-        case "keys":
-            return (
-                "S08",
-                f"Keys with their values are wanted here, and this is {described(value)}.",
-                _keys(path, value),
-            )
-        case _:
-            return "S03", f"A text {is_this}", _text(value)
+    if kind == "list" and path[-1:] in _PAIRS:
+        return "S07", f"Two numbers are wanted here, and this is {described(value)}.", _two(path, value)
+    if kind in {"text", "word"} and path[-1:] in _FORMULAS and not isinstance(value, list | dict):
+        return "S03", f"A formula {is_this}", f"Write one, for instance `{levels.example(path)}`."
+    code, what, instead = _KINDS[kind]
+    return code, f"{what} {is_this}", instead(path, value)
 
 
 def _nothing(path: Path) -> Said:
@@ -81,7 +64,8 @@ def described(value: Node) -> str:
         case bool():
             return f"`{str(value).lower()}`"
         case int() | float():
-            return f"the number {plain(value)}"
+            whole = isinstance(value, float) and value == int(value)
+            return f"the number {plain(value)}{'.0' if whole else ''}"
         case str():
             return f"the text `{_short(value)}`" if value else "an empty text"
         case list():
@@ -95,8 +79,9 @@ def _short(text: str) -> str:
     return line if line == text and len(line) <= 40 else line[:39] + "…"
 
 
-def _number(value: Node) -> str:
+def _number(path: Path, value: Node) -> str:
     """What to write for a number."""
+    del path
     if not isinstance(value, str):
         return "Write one number, without quotes: `24`."
     text = value.strip()
@@ -113,12 +98,13 @@ def _number(value: Node) -> str:
         return f"Write it without quotes: `{text.lstrip('+')}`."
     if re.fullmatch(r"[+-]?(\d+(_\d+)*\.?\d*|\.\d+)([eE][+-]?\d{1,2})?", text):
         return f"Write it in full, as people do: `{plain(float(text))}`."
-    if found := re.match(r"([+-]?\d+(?:\.\d+)?)\s*[^\d\s.,:]", text):
+    if found := re.fullmatch(r"([+-]?\d+(?:\.\d+)?)\s*[^\d.,:]+", text):
         return f"Write the number alone, `{found[1]}`; its unit stands under `unit`."
     return "Write a number, without quotes and without a unit: `24`."
 
 
-def _whole(value: Node) -> str:
+def _whole(path: Path, value: Node) -> str:
+    del path
     if isinstance(value, float) and value == int(value):
         return f"Write it without the point: `{int(value)}`."
     if isinstance(value, str) and re.fullmatch(r"0*[1-9]\d{0,8}", value):
@@ -126,7 +112,8 @@ def _whole(value: Node) -> str:
     return "Write a whole number, without quotes: `3`."
 
 
-def _truth(key: str, value: Node) -> str:
+def _truth(path: Path, value: Node) -> str:
+    key = path[-1]
     said = str(value).strip().lower()
     if said in {"no", "off", "n", "f", "0", "false", "never"}:
         return f"Write `{key}: false`, or delete the line."
@@ -134,7 +121,7 @@ def _truth(key: str, value: Node) -> str:
 
 
 def _list(path: Path, value: Node) -> str:
-    if isinstance(value, str | int | float) and not isinstance(value, bool) and path[-1:] not in _PAIRS:
+    if isinstance(value, str | int | float) and not isinstance(value, bool):
         entry = f'"{_short(value)}"' if isinstance(value, str) and re.search(r"[,\[\]{}#:]", value) else value
         return f"Put it in brackets, `[{_short(str(entry))}]`, or on a line of its own after `- `."
     if isinstance(value, dict):
@@ -142,10 +129,14 @@ def _list(path: Path, value: Node) -> str:
     return f"Write a list: `{levels.example(path)}`."
 
 
-_PAIRS = (("between",), ("plausible",))
+def _two(path: Path, value: Node) -> str:
+    found = re.findall(r"\d+(?:\.\d+)?", value[:40]) if isinstance(value, str) else []
+    said = f"{path[-1]}: [{found[0]}, {found[1]}]" if len(found) == 2 else levels.example(path)
+    return f"Write the least and the greatest in brackets: `{said}`."
 
 
-def _text(value: Node) -> str:
+def _text(path: Path, value: Node) -> str:
+    del path
     match value:
         case bool() | int() | float():
             said = str(value).lower() if isinstance(value, bool) else plain(value)
@@ -182,17 +173,29 @@ def _keys(path: Path, value: Node) -> str:
     return f"Write keys under it, for instance `{levels.example(path)}`."
 
 
-def _right(key: str, value: Node) -> Said:
-    return (
-        "S20",
-        f"A key, a list of keys or a number is wanted here, and this is {described(value)}.",
-        f"Write `{key}: a`, `{key}: [a, c]` or `{key}: 40`, as the kind of question wants it.",
-    )
+def _right(path: Path, value: Node) -> str:
+    del value
+    key = path[-1]
+    return f"Write `{key}: a`, `{key}: [a, c]` or `{key}: 40`, as the kind of question wants it."
 
 
-def _simple(key: str, value: Node) -> Said:
-    return (
-        "S03",
-        f"A word or a number is wanted here, and this is {described(value)}.",
-        f"Write one value after the name of the control: `{key}: on`.",
-    )
+def _simple(path: Path, value: Node) -> str:
+    del value
+    return f"Write one value after the name of the control: `{path[-1]}: on`."
+
+
+_PAIRS = (("between",), ("plausible",))
+_FORMULAS = (("ok",), ("when",), ("from",))
+_KINDS: dict[str, tuple[str, str, Callable[[Path, Node], str]]] = {
+    "text": ("S03", "A text", _text),
+    "word": ("S03", "A text", _text),
+    "simple": ("S03", "A word or a number", _simple),
+    "number": ("S04", "A number", _number),
+    "number or formula": ("S04", "A number or a formula", _number),
+    "whole": ("S05", "A whole number", _whole),
+    "truth": ("S06", "`true` or `false`", _truth),
+    "list": ("S07", "A list", _list),
+    "keys": ("S08", "A group of keys", _keys),
+    "right": ("S20", "A key, a list of keys or a number", _right),
+}
+"""Code, what is wanted, and what to write instead, by the kinds of value."""

@@ -153,6 +153,8 @@ def _after_close(trouble: Trouble, close: str) -> Problem:
         )
     found = re.match(r"\s*(?:- +)*(?:[\w-]+ *: +)?(.*)", trouble.row)
     text = found[1].strip() if found else trouble.row.strip()
+    if text.count(close) > 2 and text.endswith(close):
+        text = text[1:-1]  # quotes all round, and one of them inside as well
     other = '"' if close == "'" else "'"
     whole = f"{other}{_short(text)}{other}" if other not in text else f"{other}...{other}"
     return _problem(
@@ -229,7 +231,8 @@ def star(place: Place, text: str) -> Problem:
     return _problem(
         "Y06",
         "YAML takes a `*` at the beginning for a reference, and procedure files have none.",
-        f"A text: put it in quotes, `{_quoted(text.strip())}`. The same as elsewhere: write it out again.",
+        f"If it is a text, put it in quotes: `{_quoted(text.strip())}`. "
+        "If it stands for something written elsewhere, write that out here.",
         place,
     )
 
@@ -239,7 +242,7 @@ def ampersand(place: Place, text: str) -> Problem:
     return _problem(
         "Y07",
         "YAML takes an `&` at the beginning for a mark of its own, and procedure files have none.",
-        f"A text: put it in quotes, `{_quoted(text.strip())}`. Otherwise delete the `&` and its word.",
+        f"If it is a text, put it in quotes: `{_quoted(text.strip())}`. Else delete the `&` and its word.",
         place,
     )
 
@@ -249,7 +252,7 @@ def exclamation(place: Place, text: str) -> Problem:
     return _problem(
         "Y08",
         "YAML takes a `!` at the beginning for a mark of its own, and procedure files have none.",
-        f"A text or a formula: put it in quotes, `{_quoted(text.strip())}`. Otherwise delete the mark.",
+        f"If it is a text or a formula, put it in quotes: `{_quoted(text.strip())}`. Else delete the mark.",
         place,
     )
 
