@@ -11,12 +11,12 @@ from pathlib import Path
 
 from trainer.record import chain, heads, schema, second_place
 from trainer.record.chain import ChainKey
-from trainer.record.erase import Erasure, numbers_in
 from trainer.record.findings import Finding, Report, note, problem
-from trainer.record.heads import HeadRow
+from trainer.record.heads import StationRow
 from trainer.record.migrations import applied, refuse_newer
 from trainer.record.rebuild import Dump, dump, replay
 from trainer.record.store import connect_to_read, troubles
+from trainer.record.verify_list import check_erasures, check_list, check_marks
 from trainer.record.verify_run import check_run, rows_of
 from trainer.run.ports import JournalTrouble
 
@@ -35,31 +35,29 @@ def verify(path: Path) -> Report:
             look.found.append(
                 problem("damaged", f"The file is damaged, and cannot be read to its end ({error}).")
             )
-    return Report(tuple(look.found), len(look.listed), look.events, look.erased)
+    return Report(tuple(look.found), len(look.heads_at), look.events, look.erased)
 
 
 @dataclass(slots=True)
 class _Look:
-    """One looking over: what is known so far, and what was found."""
+    """One looking over: what was found so far. heads_at: every event's head, by run and number."""
 
     path: Path
     connection: sqlite3.Connection
     found: list[Finding] = field(default_factory=list)
-    listed: dict[str, HeadRow] = field(default_factory=dict)
     heads_at: dict[str, dict[int, str]] = field(default_factory=dict)
     events: int = 0
     erased: int = 0
 
     def over(self) -> None:
         """Everything, from the file itself to the projections."""
-        self.found += _damage(self.connection)
-        self.found += _triggers(self.connection)
-        key = self._key()
+        self.found += [*_damage(self.connection), *_triggers(self.connection)]
+        station = heads.station(self.connection) or StationRow("", 0, 0)
+        key = self._key(station)
+        marks = second_place.read(self.path)
         rows = heads.all_rows(self.connection)
-        self.listed = {row.run: row for row in rows}
-        self.found += _list(rows, key)
-        self.found += self._station(rows, key)
-        erasures, told = _erasures(self.connection, key)
+        self.found += check_list(rows, station, key, marks.marks if marks else ())
+        erasures, told = check_erasures(self.connection, station, key)
         self.found += told
         for row in rows:
             kept = rows_of(self.connection, row.run)
@@ -67,124 +65,38 @@ class _Look:
             self.events += len(kept)
             self.erased += sum(one.body is None for one in kept)
             self.found += check_run(kept, row, key, erasures.get(row.run, frozenset()))
-        self.found += list(self._unlisted())
-        self.found += list(self._second_place())
-        self.found += list(self._procedures())
-        self.found += list(self._projections())
+        self.found += check_marks(self.path, marks, rows, self.heads_at, tuple(self.found))
+        self.found += [*self._unlisted(), *self._procedures()]
+        self.found += list(self._projections())  # asks which runs are troubled so far
 
-    def _key(self) -> ChainKey | None:
-        """The key, or None and a finding."""
+    def _key(self, station: StationRow) -> ChainKey | None:
+        """The key the record was begun with; None, and a finding, where it is not there."""
         where = chain.key_path(self.path)
-        station = heads.station(self.connection)
+        lost = (
+            "links cannot be followed, so a run written anew would not show. Put the key back from a backup."
+        )
         try:
             key = chain.read_key(self.path)
         except JournalTrouble as error:
             self.found.append(problem("key_unreadable", str(error.args[0])))
             return None
-        if station is None:
-            self.found.append(
-                problem("list_altered", "The station's own row is gone: the number of runs is unknown.")
-            )
-            return None
         if key is None:
+            self.found.append(problem("key_missing", f"The key {where} is missing: {lost}"))
+        elif not station.key_fingerprint:
             self.found.append(
-                problem(
-                    "key_missing",
-                    f"The key {where} is missing: links cannot be followed, so a record written anew "
-                    "would not show. Put the key back from a backup.",
-                )
+                problem("list_altered", "The station's own row, with the number of runs, is gone.")
             )
         elif key.fingerprint != station.key_fingerprint:
-            self.found.append(
-                problem(
-                    "key_other",
-                    f"The key {where} is not the one this record was begun with: links cannot be "
-                    "followed. Put the right key back from a backup.",
-                )
-            )
-            return None
-        return key
-
-    def _station(self, rows: list[HeadRow], key: ChainKey | None) -> Iterator[Finding]:
-        """Runs gone from the end of the list."""
-        station = heads.station(self.connection)
-        if station is None:
-            return
-        if key is not None and station.mac != key.sealed(station.sealing()):
-            yield problem("list_altered", "The number of runs kept by the station was altered.")
-        last = rows[-1].number if rows else 0
-        for number in range(last + 1, station.runs + 1):
-            yield problem(
-                "run_missing", f"Run number {number} of this station is missing from the end of the list."
-            )
+            self.found.append(problem("key_other", f"The key {where} is not the one of this record: {lost}"))
+        else:
+            return key
+        return None
 
     def _unlisted(self) -> Iterator[Finding]:
         """Runs with events that the list does not know."""
-        for run, least in self.connection.execute(
-            "SELECT run, min(seq) FROM events GROUP BY run ORDER BY run"
-        ):
-            if run not in self.listed:
-                yield problem(
-                    "run_not_listed", f"Run {run} has events, but is not in the list of runs.", run, least
-                )
-
-    def _second_place(self) -> Iterator[Finding]:
-        """The marks beside the record, each against the event it was made after."""
-        where = second_place.path_of(self.path)
-        read = second_place.read(self.path)
-        if read is None:
-            if self.listed:
-                yield problem(
-                    "second_place_missing",
-                    f"The second place {where} is missing: whether the end of a run "
-                    "was cut off together with its row in the list cannot be seen.",
-                )
-            return
-        for line in read.unreadable:
-            yield problem("second_place_altered", f"Line {line} of {where} is not as it was written.")
-        for mark in read.marks:
-            yield from self._mark(mark)
-        written = {(mark.run, mark.count) for mark in read.marks}
-        for row in self.listed.values():
-            if row.marked and (row.run, row.marked) not in written:
-                yield note(
-                    "second_place_short",
-                    f"Run {row.run}: {where} has no line for event {row.marked}. Lines were cut off there, "
-                    "or the station stopped in that very moment.",
-                    row.run,
-                    row.marked,
-                )
-
-    def _mark(self, mark: second_place.Mark) -> Iterator[Finding]:
-        run = mark.run
-        kept = self.heads_at.get(run, {})
-        known = {(finding.run, finding.seq) for finding in self.found}
-        if run not in self.listed:
-            if (run, None) not in known:
-                yield problem(
-                    "run_missing",
-                    f"Run {run} (number {mark.number}) is missing: it was {mark.why} "
-                    f"at {mark.at} with {mark.count} events.",
-                    run,
-                )
-        elif mark.count not in kept:
-            if not any(finding.run == run for finding in self.found):
-                yield problem(
-                    "cut_off",
-                    f"Run {run}: the record ends before event {mark.count}, which was there when "
-                    f"the run was {mark.why} at {mark.at}.",
-                    run,
-                    len(kept) + 1,
-                )
-        elif kept[mark.count] != mark.head and (run, mark.count) not in known:
-            yield problem(
-                "rewritten",
-                f"Run {run}: event {mark.count} is not the one that was there when the run was "
-                f"{mark.why} at {mark.at}: the run was written anew, or the line in the second place was "
-                "altered.",
-                run,
-                mark.count,
-            )
+        for (run,) in self.connection.execute("SELECT DISTINCT run FROM events ORDER BY run"):
+            if run not in self.heads_at:
+                yield problem("run_not_listed", f"Run {run} has events, but is not in the list of runs.", run)
 
     def _procedures(self) -> Iterator[Finding]:
         """The kept bytes of procedures against their content hashes."""
@@ -193,16 +105,13 @@ class _Look:
             known.add(content_hash)
             if hashlib.sha256(source).hexdigest() != content_hash:
                 yield problem("procedure_altered", f"The kept procedure {content_hash[:12]} was altered.")
-        for run, content_hash in self.connection.execute(
-            "SELECT run, content_hash FROM runs WHERE content_hash <> ''"
-        ):
+        opened = "SELECT run, content_hash FROM runs WHERE content_hash <> '' ORDER BY run"
+        for run, content_hash in self.connection.execute(opened):
             if content_hash not in known:
-                yield problem(
-                    "procedure_missing",
-                    f"Run {run}: the procedure it was opened with, {content_hash[:12]}, "
-                    "is not in the record.",
-                    run,
+                words = (
+                    f"Run {run}: the procedure it was opened with, {content_hash[:12]}, is not in the record."
                 )
+                yield problem("procedure_missing", words, run)
 
     def _projections(self) -> Iterator[Finding]:
         """The projections against what the events give; runs with altered events are told of already."""
@@ -252,48 +161,3 @@ def _triggers(connection: sqlite3.Connection) -> Iterator[Finding]:
             yield problem(
                 "unguarded", f"The rule {name}, which keeps events as they are, was taken out of the record."
             )
-
-
-def _list(rows: list[HeadRow], key: ChainKey | None) -> Iterator[Finding]:
-    """The list of runs: no number missing, each opening linked to the one before, each row sealed."""
-    before, expected = b"", 1
-    for row in rows:
-        for number in range(expected, row.number):
-            yield problem(
-                "run_missing", f"Run number {number} of this station is missing from the list of runs."
-            )
-        whole = expected == row.number
-        if key is not None:
-            if whole and row.opened != heads.opening(key, before, row.number, row.run):
-                yield problem(
-                    "list_altered", f"Run {row.run}: its opening in the list of runs was altered.", row.run
-                )
-            elif row.mac != key.sealed(row.sealing()):
-                yield problem(
-                    "list_altered", f"Run {row.run}: its row in the list of runs was altered.", row.run
-                )
-        before, expected = row.opened, row.number + 1
-
-
-def _erasures(
-    connection: sqlite3.Connection, key: ChainKey | None
-) -> tuple[dict[str, set[int]], list[Finding]]:
-    """By run, which events were erased by a sealed line; and what is wrong with those lines."""
-    erased: dict[str, set[int]] = {}
-    found: list[Finding] = []
-    link, last = b"", 0
-    for number, at, run, seqs, mac in connection.execute(
-        "SELECT number, at, run, seqs, mac FROM erasures ORDER BY number"
-    ):
-        entry = Erasure(number, at, run, numbers_in(seqs))
-        if key is not None and mac != chain.linked(key.mac, link, entry.encoded()):
-            told = f"Run {run}: the line of erasure number {number} is not as it was written."
-            found.append(problem("erasure_altered", told, run))
-        else:
-            erased.setdefault(run, set()).update(entry.seqs)
-        link, last = mac, number
-    station = heads.station(connection)
-    if station is not None and station.erasures != last:
-        told = f"{station.erasures} erasures were made, but the record has {last} lines of them."
-        found.append(problem("erasure_altered", told))
-    return erased, found

@@ -49,7 +49,8 @@ def check_run(
     found = [*_numbers(rows, listed), *_bodies(rows, run, erased), *_people(rows, run)]
     named = {finding.seq for finding in found}
     if key is not None:
-        found += [finding for finding in _links(rows, run, key) if finding.seq not in named]
+        moved = {row.head for row in rows if any(one.code == "moved" and one.seq == row.seq for one in found)}
+        found += [finding for finding in _links(rows, run, key, moved) if finding.seq not in named]
     if not found and (rows[-1].head != listed.head):
         found.append(
             problem("list_altered", f"Run {run}: the list of runs shows another head.", run, listed.count)
@@ -133,8 +134,11 @@ def _people(rows: list[Kept], run: str) -> Iterator[Finding]:
         at_work = after
 
 
-def _links(rows: list[Kept], run: str, key: ChainKey) -> Iterator[Finding]:
-    """Each event's link, computed from the one before; an altered one does not taint those after it."""
+def _links(rows: list[Kept], run: str, key: ChainKey, moved: AbstractSet[bytes]) -> Iterator[Finding]:
+    """Each event's link, computed from the one before; an altered one does not taint those after it.
+
+    moved: the heads of events that stand in another's place, any of which may be the one before.
+    """
     before = {key.start_of(run)}
     expected = 1
     for row in rows:
@@ -149,5 +153,5 @@ def _links(rows: list[Kept], run: str, key: ChainKey) -> Iterator[Finding]:
                 run,
                 row.seq,
             )
-            before = {row.head, *possible}
+            before = {row.head, *possible, *moved}
         expected = row.seq + 1
