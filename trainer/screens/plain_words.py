@@ -24,7 +24,8 @@ def step_lines(view: RunView) -> tuple[str, ...]:
     lines = ["", _place(view)]
     if view.notice:
         lines.append(f"! {view.notice}")
-    if view.act and not view.picking_next:
+    asked = view.choice.ask if view.choice else view.quiz_question
+    if view.act and not view.picking_next and view.act != asked:
         lines.append(view.act)
     if not view.points_hidden:
         lines += [f"  - {point}" for point in view.key_points]

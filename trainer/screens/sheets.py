@@ -67,7 +67,8 @@ def _notice(view: RunView) -> list[Block]:
 
 def _act(view: RunView) -> list[Block]:
     """The act, large: bold on a band of its own. At solo the act that is to be picked is not told."""
-    if view.picking_next or not view.act:
+    asked = view.choice.ask if view.choice else view.quiz_question
+    if view.picking_next or not view.act or view.act == asked:
         return []
     return [Block(text(view.act), first=BAR, band=ACT)]
 

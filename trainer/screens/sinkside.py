@@ -37,8 +37,8 @@ class SinksideApp(App[None]):
     ]
 
     def __init__(self, station: Station, wanted: Wanted, run: Run | None) -> None:
-        self.no_colour_wanted = "NO_COLOR" in os.environ
-        super().__init__()
+        self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
+        super().__init__(ansi_color=True if self.no_colour_wanted else None)
         self.station = station
         self.fault: BaseException | None = None
         self.left_open = ""

@@ -75,5 +75,5 @@ def _stages(view: RunView, named: set[int]) -> Content:
         if number == view.stage_number:
             parts.append(Content.styled(f" {label} ", HERE))
         else:
-            parts.append(Content.styled(f"={label}" if number < view.stage_number else f" {label}", QUIET))
+            parts.append(Content.styled(f" {label}", QUIET))
     return Content(" ").join(parts)
