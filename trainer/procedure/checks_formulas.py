@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from trainer.procedure.checks_report import Report
 from trainer.procedure.engine import Engine
@@ -17,8 +17,7 @@ from trainer.procedure.units import plain
 from trainer.procedure.vocabulary import CONTROLS, Control, Kind
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(NamedTuple):
     """A formula of the file: its text, the kind of value wanted, its path, the unit of the value."""
 
     text: str
@@ -27,15 +26,15 @@ class Formula:
     unit: str = ""
 
 
-@dataclass(slots=True)
 class Compiler:
     """Compiles the formulas of one procedure with one engine, and keeps what came out."""
 
-    scope: Scope
-    report: Report
-    engine: Engine
-    expressions: dict[tuple[str, str], Expression] = field(default_factory=dict)
-    ways: dict[str, tuple[Way, ...]] = field(default_factory=dict)
+    def __init__(self, scope: Scope, report: Report) -> None:
+        self.scope = scope
+        self.report = report
+        self.engine = Engine(scope)
+        self.expressions: dict[tuple[str, str], Expression] = {}
+        self.ways: dict[str, tuple[Way, ...]] = {}
 
     def compile(self, formula: Formula) -> Expression | None:
         """The formula compiled, or None where it is told as a problem."""
@@ -54,7 +53,7 @@ class Compiler:
 
 def compile_formulas(procedure: Procedure, scope: Scope, report: Report) -> Compiler:
     """All formulas of `procedure`, and the literal values of its bench controls looked at."""
-    compiler = Compiler(scope, report, Engine(scope))
+    compiler = Compiler(scope, report)
     for one in placed_steps(procedure):
         _compile_task(one, procedure, compiler)
         for name, value in one.step.bench.items():

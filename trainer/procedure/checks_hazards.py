@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.checks_subject import Subject
 from trainer.procedure.graph import (
@@ -17,8 +17,7 @@ from trainer.procedure.graph import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Start:
+class _Start(NamedTuple):
     """Where a way begins: the first step or a new plate; and the nearest dominator of all it leads to."""
 
     step: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.checks_report import Report
 from trainer.procedure.expressions import Expression
@@ -14,8 +14,7 @@ from trainer.procedure.problems import Path
 from trainer.procedure.scope import Scope
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """One procedure under the checks. expressions, ways: as in `Plan`, save those that did not compile."""
 
     procedure: Procedure
@@ -33,8 +32,11 @@ class Subject:
 
     def formulas_of(self, one: Placed) -> Iterator[tuple[str, Expression, Path]]:
         """The formulas of a step, save those of its ways: key, formula, path in the file."""
-        for (owner, key), expression in self.expressions.items():
-            if owner == one.step.id:
+        step = one.step
+        keys = ["ok", "right"] if step.reading is not None else []
+        keys += ["from"] if step.work_out is not None or step.offer_setting is not None else []
+        for key in (*keys, *(f"bench.{control}" for control in step.bench)):
+            if (expression := self.expressions.get((step.id, key))) is not None:
                 yield key, expression, _path(one, key)
 
     def ways_of(self, one: Placed) -> Iterator[tuple[Way, Path]]:

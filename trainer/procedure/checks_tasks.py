@@ -11,7 +11,7 @@ from trainer.procedure.model import Procedure
 from trainer.procedure.problems import nearest
 from trainer.procedure.quantity import Quantity
 from trainer.procedure.scope import Scope
-from trainer.procedure.subset import COMPARISONS, Binary, Name, walk
+from trainer.procedure.subset import COMPARISONS, Binary, Name, column, walk
 from trainer.procedure.text import in_language
 from trainer.procedure.tokens import FormulaFault
 
@@ -117,7 +117,7 @@ def check_units(subject: Subject) -> None:
                 "G20",
                 f"{tree.name} is in {scope.names[tree.name].unit}, and {expression.unit} is wanted here.",
                 "Declare both in the same unit.",
-                tree.column,
+                column(tree),
             )
             subject.report.fault(fault, path, expression.text)
         for node in walk(tree):

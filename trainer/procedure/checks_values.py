@@ -10,7 +10,7 @@ from trainer.procedure.expressions import Expression
 from trainer.procedure.flow import Flow, Names, facts, flow_of, missing
 from trainer.procedure.graph import Placed, said, shortest_way
 from trainer.procedure.problems import Path
-from trainer.procedure.subset import Name
+from trainer.procedure.subset import Name, column
 from trainer.procedure.tokens import FormulaFault
 
 REHEARSED = ("bench.", "right")
@@ -64,7 +64,7 @@ class _Witness:
         """The fault of a value used at `step`."""
         message, help_ = self.words(name.name, step)
         code = "G15" if name.name.startswith("plate.") else "G14"
-        return FormulaFault(code, message, help_, name.column)
+        return FormulaFault(code, message, help_, column(name))
 
     def words(self, name: str, step: str) -> tuple[str, str]:
         """What is wrong, and what to write instead."""

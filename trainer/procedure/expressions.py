@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from trainer.procedure.engine import Engine, Taken, Values
 from trainer.procedure.scope import Scope
-from trainer.procedure.subset import Binary, Call, Choice, Name, Node, Text, Unary, parse_tokens, walk
+from trainer.procedure.subset import Binary, Call, Choice, Name, Node, Text, Unary, column, parse_tokens, walk
 from trainer.procedure.subset_kinds import kind_of
 from trainer.procedure.tokens import FormulaFault, tokenize, widen
 from trainer.procedure.vocabulary import KIND_WORDS, Kind
@@ -151,7 +151,7 @@ class Expression:
 
     def _column(self, name: str) -> int:
         return next(
-            (node.column for node in walk(self.tree) if isinstance(node, Name) and node.name == name), 1
+            (column(node) for node in walk(self.tree) if isinstance(node, Name) and node.name == name), 1
         )
 
     def _missing(self, data: Mapping[str, object]) -> FormulaFault:
@@ -161,7 +161,7 @@ class Expression:
                     "C18",
                     f"{node.name} has no value yet, and the formula {self.text} needs it.",
                     "Go back to the step that takes it.",
-                    node.column,
+                    column(node),
                 )
         return self._no_result("has no result")
 

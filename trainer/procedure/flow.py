@@ -7,7 +7,7 @@ guard. A spoiled plate gives back what was taken since `new_plate_from` was firs
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.expressions import Expression
 from trainer.procedure.graph import dominators, edges, next_of, on_every_way, steps_of, with_new_plates
@@ -48,8 +48,7 @@ def missing(node: Node, have: Names) -> list[Name]:
     return [name for child in children(node) for name in missing(child, have)]
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """A way from one step to another, and the values that its guards say are taken on it."""
 
     source: str
@@ -57,8 +56,7 @@ class Move:
     sure: Names = NONE
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
+class Flow(NamedTuple):
     """shown: the values surely taken when a step is shown. finished: those when its task is finished."""
 
     shown: Mapping[str, Names]
@@ -87,11 +85,12 @@ def flow_of(
     nearest = dominators(graph, first)
     taken = {step.id: _taken_by(step) for step in steps.values()}
     moves = [move for move in _moves(procedure, expressions, ways) if move.source in nearest]
+    # Where a plate can be spoiled, where that leads, and whether a run has surely been there before.
     back = [
-        (step.id, stage.new_plate_from)
+        (step.id, target, target in on_every_way(nearest, step.id))
         for stage in procedure.stages
         for step in stage.steps
-        if stage.new_plate_from in nearest and step.id in nearest
+        if (target := stage.new_plate_from) in nearest and target is not None and step.id in nearest
     ]
     kept = frozenset(name for name, found in scope.taken_at.items() if all(one.keeps for one in found))
     there = always_there(scope)
@@ -104,10 +103,8 @@ def flow_of(
         for move in moves:
             if move.target in shown:
                 shown[move.target] &= shown[move.source] | taken[move.source] | move.sure
-        for source, target in back:
-            lasting = kept | there
-            if target in on_every_way(nearest, source):
-                lasting |= shown[target]
+        for source, target, been_there in back:
+            lasting = kept | there | shown[target] if been_there else kept | there
             shown[target] &= shown[source] & lasting
         changed = shown != before
     return Flow(shown, {step: names | taken[step] for step, names in shown.items()})

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.model import Procedure, Stage, Step
 from trainer.procedure.problems import Path
@@ -21,8 +21,7 @@ STOP = "stop"
 ENDS = frozenset({DONE, STOP})
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A step, its stage, the stage's number from 0, and the step's path in the file."""
 
     step: Step

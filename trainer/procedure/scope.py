@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.model import Procedure, Quiz, Step
 from trainer.procedure.problems import Path
@@ -19,8 +19,7 @@ ROOTS: Mapping[str, str] = {
 """The first part of every name, and what stands under it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Declared:
+class Declared(NamedTuple):
     """One value: `name` with its root, what it is, its unit, where it is declared.
 
     keys: what a text may be, where that is known. step: the step that takes it, None for settings and
@@ -36,8 +35,7 @@ class Declared:
     path: Path = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(NamedTuple):
     """All values of a procedure by dotted name, the steps they come from, and every step's id."""
 
     names: Mapping[str, Declared]

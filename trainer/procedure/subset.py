@@ -8,7 +8,7 @@ for messages, for the checks on names and guards, and for showing the working.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from trainer.procedure.subset_hints import MISTAKES, after_a_value, where_a_value_belongs
 from trainer.procedure.tokens import FormulaFault, Token, tokenize
@@ -20,87 +20,92 @@ COMPARISONS = frozenset({"==", "!=", "<", "<=", ">", ">="})
 _ESCAPED = {"\\": "\\", "'": "'", '"': '"'}
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
-    """A part of a formula, from offset `start` up to `end` (both from 0) in the text."""
+class Number(NamedTuple):
+    """A number, in no unit of its own."""
 
     start: int
     end: int
-
-    @property
-    def column(self) -> int:
-        """Where it starts, counted from 1."""
-        return self.start + 1
-
-
-@dataclass(frozen=True, slots=True)
-class Number(Node):
-    """A number, in no unit of its own."""
-
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Text(Node):
+class Text(NamedTuple):
     """A text in quotes."""
 
+    start: int
+    end: int
     value: str
 
 
-@dataclass(frozen=True, slots=True)
-class Truth(Node):
+class Truth(NamedTuple):
     """`true` or `false`."""
 
+    start: int
+    end: int
     value: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Name(Node):
+class Name(NamedTuple):
     """A value by its dotted name."""
 
+    start: int
+    end: int
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Listed(Node):
+class Listed(NamedTuple):
     """A list in square brackets."""
 
+    start: int
+    end: int
     items: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Call(Node):
+class Call(NamedTuple):
     """A function with its arguments."""
 
+    start: int
+    end: int
     function: str
     arguments: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Unary(Node):
+class Unary(NamedTuple):
     """`-` or `!` before its operand."""
 
+    start: int
+    end: int
     sign: str
     operand: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Binary(Node):
+class Binary(NamedTuple):
     """Two operands and the sign between them, at offset `at`. `in` is one of the signs."""
 
+    start: int
+    end: int
     sign: str
     left: Node
     right: Node
     at: int
 
 
-@dataclass(frozen=True, slots=True)
-class Choice(Node):
+class Choice(NamedTuple):
     """`condition ? yes : no`."""
 
+    start: int
+    end: int
     condition: Node
     yes: Node
     no: Node
+
+
+Node = Number | Text | Truth | Name | Listed | Call | Unary | Binary | Choice
+"""A part of a formula, from offset `start` up to `end` (both from 0) in the text."""
+
+
+def column(node: Node) -> int:
+    """Where a node starts, counted from 1."""
+    return node.start + 1
 
 
 def children(node: Node) -> tuple[Node, ...]:
@@ -280,7 +285,7 @@ class _Parser:
             self.expect_close(token, ")", inner)
             self.open.pop()
             # The brackets belong to the node, so that its stretch of the text is a formula by itself.
-            return replace(inner, start=token.start, end=self.tokens[self.at - 1].end)
+            return inner._replace(start=token.start, end=self.tokens[self.at - 1].end)
         if token.text == "[":
             items, end = self.items(token, "]")
             return Listed(token.start, end, items)

@@ -7,13 +7,12 @@ languages write, and what YAML does to a `!` or a `?` are all answered here by n
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.procedure.tokens import FormulaFault, Token
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(NamedTuple):
     """A word or sign that is not read, and what to write instead."""
 
     code: str

@@ -22,6 +22,7 @@ from trainer.procedure.subset import (
     Text,
     Truth,
     Unary,
+    column,
 )
 from trainer.procedure.subset_hints import MISTAKES
 from trainer.procedure.tokens import FormulaFault
@@ -68,7 +69,7 @@ def _want(node: Node, wanted: Kind, scope: Scope, because: str) -> None:
             "C14",
             f"{because} wants {KIND_WORDS[wanted]}; this is {KIND_WORDS[kind]}.",
             _instead(wanted, kind, node),
-            node.column,
+            column(node),
         )
 
 
@@ -107,14 +108,14 @@ def _declared(name: str, node: Node, scope: Scope) -> Declared:
             "C12",
             f"No value is called {name}.",
             _try(nearest(name, scope.names), f"Names begin with {_one_of(f'{known}.' for known in ROOTS)}."),
-            node.column,
+            column(node),
         )
     parent = name.rpartition(".")[0]
     if parent in scope.names:
         raise FormulaFault(
-            "C12", f"Nothing stands under {parent}: it is a value itself.", f"Write {parent}.", node.column
+            "C12", f"Nothing stands under {parent}: it is a value itself.", f"Write {parent}.", column(node)
         )
-    raise FormulaFault("C12", _not_declared(root, rest), _where_declared(root, rest, scope), node.column)
+    raise FormulaFault("C12", _not_declared(root, rest), _where_declared(root, rest, scope), column(node))
 
 
 def _not_declared(root: str, rest: str) -> str:
@@ -159,10 +160,10 @@ def _bare_word(word: str, node: Node, scope: Scope) -> FormulaFault:
     if word in ROOTS:
         known = sorted(name for name in scope.names if name.startswith(f"{word}."))
         example = known[0] if known else f"{word}.NAME"
-        return FormulaFault("C12", f"{word} alone is no value.", f"Write which: {example}.", node.column)
+        return FormulaFault("C12", f"{word} alone is no value.", f"Write which: {example}.", column(node))
     under = [f"{root}.{word}" for root in ROOTS if f"{root}.{word}" in scope.names]
     if under:
-        return FormulaFault("C12", f"{word} is written without its root.", f"Write {under[0]}.", node.column)
+        return FormulaFault("C12", f"{word} is written without its root.", f"Write {under[0]}.", column(node))
     keys = {key for declared in scope.names.values() for key in declared.keys}
     if word in keys:
         help_ = f"A text stands in quotes: '{word}'."
@@ -170,13 +171,13 @@ def _bare_word(word: str, node: Node, scope: Scope) -> FormulaFault:
         help_ = f"{word} is a function: write {FUNCTIONS[word].written}."
     else:
         help_ = f"Write '{word}' where the text is meant, or the whole name, for instance readings.{word}."
-    return FormulaFault("C16", f"{word} is neither a text nor the name of a value.", help_, node.column)
+    return FormulaFault("C16", f"{word} is neither a text nor the name of a value.", help_, column(node))
 
 
 def _listed(node: Listed, items: tuple[Node, ...], scope: Scope) -> Kind:
     if not items:
         raise FormulaFault(
-            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", node.column
+            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", column(node)
         )
     kinds = [kind_of(item, scope) for item in items]
     for item, kind in zip(items, kinds, strict=True):
@@ -185,7 +186,7 @@ def _listed(node: Listed, items: tuple[Node, ...], scope: Scope) -> Kind:
                 "C14",
                 f"A list stands after `in` or holds texts; this is {KIND_WORDS[kind]}.",
                 "Write texts in quotes: ['still', 'slow'].",
-                item.column,
+                column(item),
             )
     return "texts"
 
@@ -198,7 +199,7 @@ def _member(node: Binary, scope: Scope) -> Kind:
         return "truth"
     if not node.right.items:
         raise FormulaFault(
-            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", node.right.column
+            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", column(node.right)
         )
     kind = kind_of(node.left, scope)
     for item in node.right.items:
@@ -227,7 +228,7 @@ def _same(left: Node, left_kind: Kind, right: Node, right_kind: Kind, scope: Sco
             "C14",
             f"{KIND_WORDS[left_kind].capitalize()} is compared with {KIND_WORDS[right_kind]}.",
             _instead(other, right_kind if fault_at is right else left_kind, fault_at),
-            fault_at.column,
+            column(fault_at),
         )
     _check_key(left, right, scope)
     _check_key(right, left, scope)
@@ -247,7 +248,7 @@ def _check_key(text: Node, name: Node, scope: Scope) -> None:
                 "C17",
                 f"'{one.value}' is no answer of {name.name}.",
                 _try(nearest(one.value, keys), f"Its answers are {_one_of(keys)}.", quoted=True),
-                one.column,
+                column(one),
             )
 
 
@@ -266,7 +267,7 @@ def _unary(node: Unary, scope: Scope) -> Kind:
             "C14",
             f"! turns true into false; this is {KIND_WORDS[kind]}.",
             "Put brackets round the whole comparison: !(readings.vacuum >= 20).",
-            node.operand.column,
+            column(node.operand),
         )
     _want(node.operand, wanted, scope, "A - sign")
     return wanted
@@ -280,7 +281,7 @@ def _choice(node: Choice, scope: Scope) -> Kind:
             "C14",
             f"The two values of ? : differ: {KIND_WORDS[yes]} and {KIND_WORDS[no]}.",
             "Make both the same, for instance two numbers.",
-            node.no.column,
+            column(node.no),
         )
     return yes
 
@@ -295,7 +296,7 @@ def _call(node: Call, scope: Scope) -> Kind:
             f"{node.function} takes {_count(function.least, len(function.parameters))}; "
             f"here {_are(len(node.arguments))}.",
             f"Write {function.written}.",
-            node.column,
+            column(node),
         )
     for argument, parameter in zip(node.arguments, function.parameters, strict=False):
         if function.asks_run:
@@ -315,7 +316,7 @@ def _quoted(argument: Node, function: str, scope: Scope) -> None:
             "C14",
             f"{function} wants {what} in quotes.",
             f"Write {function}('{example}').",
-            argument.column,
+            column(argument),
         )
     if argument.value in known:
         return
@@ -325,7 +326,7 @@ def _quoted(argument: Node, function: str, scope: Scope) -> None:
         "C17",
         f"No {'step' if function == 'tries' else 'value'} is called '{argument.value}'.",
         _try(near, f"Write {what} of this file.", quoted=True),
-        argument.column,
+        column(argument),
     )
 
 
@@ -344,25 +345,25 @@ def _unknown_function(node: Call) -> FormulaFault:
     last = node.function.rpartition(".")[2]
     if "." in node.function:
         if mistake := MISTAKES.get(last):
-            return FormulaFault(mistake.code, mistake.message, mistake.help, node.column)
+            return FormulaFault(mistake.code, mistake.message, mistake.help, column(node))
         if last in ("map", "filter", "all", "exists", "exists_one"):
             return FormulaFault(
                 "C07",
                 f"{last} (a macro over a list) is not read in formulas here.",
                 "Write the conditions out and join them with && (and) or || (or).",
-                node.column,
+                column(node),
             )
         return FormulaFault(
             "C13",
             f"A function stands before its values, not after a dot: .{last}(...).",
             f"The functions are {_one_of(FUNCTIONS)}.",
-            node.column,
+            column(node),
         )
     return FormulaFault(
         "C13",
         f"No function is called {node.function}.",
         _try(nearest(node.function, FUNCTIONS), f"The functions are {_one_of(FUNCTIONS)}."),
-        node.column,
+        column(node),
     )
 
 

@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from dataclasses import dataclass
-from typing import Literal, NoReturn
+from typing import Literal, NamedTuple, NoReturn
 
 MOST_CHARACTERS = 1_000
 """The longest formula that is read."""
@@ -32,8 +31,7 @@ class FormulaFault(Exception):  # noqa: N818 - what is wrong with a formula, in 
         self.column = column
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """One piece: `text` as written, from offset `start` up to `end` (both from 0)."""
 
     kind: TokenKind
@@ -136,8 +134,7 @@ def _stray(text: str, position: int) -> NoReturn:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Widened:
+class Widened(NamedTuple):
     """A formula with its whole numbers written as decimals, and the way back to the author's columns."""
 
     text: str

@@ -7,8 +7,7 @@ and measures. Nothing is imported here, so that every room may read it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Kind = Literal["number", "text", "truth", "texts"]
 """What a value is: a number, a text, true or false, or several texts (the keys of a `choices` quiz)."""
@@ -22,8 +21,7 @@ KIND_WORDS: Mapping[Kind, str] = {
 """Each kind as a message says it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parameter:
+class Parameter(NamedTuple):
     """One argument of a function."""
 
     name: str
@@ -31,8 +29,7 @@ class Parameter:
     doc: str
 
 
-@dataclass(frozen=True, slots=True)
-class Function:
+class Function(NamedTuple):
     """A function that formulas may call. The last `optional` parameters may be left out."""
 
     name: str
@@ -119,8 +116,7 @@ FUNCTIONS: Mapping[str, Function] = {
 """Every function of formulas, by name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Control:
+class Control(NamedTuple):
     """A control of the bench. A choice has `options`; a number has `unit`, `least` and `most`.
 
     `untouched`: what it stands at when nobody operates it, which is how a rinse or a mask is forgotten.
@@ -178,8 +174,7 @@ CONTROLS: Mapping[str, Control] = {
 """Every control of the bench, by name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A measure of the plate, read as `plate.NAME`. All but `plate.number` exist only in a rehearsal."""
 
     name: str
