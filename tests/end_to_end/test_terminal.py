@@ -109,5 +109,5 @@ def test_a_countdown_goes_on_while_the_program_is_dead(tmp_path: Path, record: P
     trainee.sink.arguments = ["--record", str(record), "run"]
     trainee.sink.start()
     trainee.sink.until(lambda screen: "TIME" in screen, "the word that rings")
-    assert "watching" in trainee.sink.text()
+    trainee.sink.until(lambda screen: "watching" in screen, "how long nobody was watching")
     assert counting_down(), "the wait ended by itself"
