@@ -66,6 +66,22 @@ def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> 
     assert verify(record).ok
 
 
+def test_a_whole_plate_in_lines_of_text(tmp_path: Path, record: Path) -> None:
+    """`--plain` asks and answers the same work in lines of text, and keeps the same events."""
+    arguments = ["--record", str(record), "run", TWO_BURNS, "--plain", "--trainee", "T-01", "--guidance", "full"]
+    sink = Sink(tmp_path, arguments, rows=60, columns=160)
+    sink.until(lambda screen: "Before the first act" in screen, "the cautions")
+    sink.press("\r")
+    trainee = Trainee(
+        sink, plan_of(TWO_BURNS), record, primary="", after="\r", rings=("TIME", "OPEN"), typing="number"
+    )
+    sink.until(lambda _: len(trainee.events()) > 1, "the first step")
+    trainee.work_until(lambda state: bool(state.closed))
+    assert trainee.sink.ended() == 0
+    assert fold(trainee.plan, trainee.events()).closed == "done"
+    assert verify(record).ok
+
+
 def test_a_whole_exposure_test_at_80x24(tmp_path: Path, record: Path) -> None:
     """The exposure test is done with the same keys."""
     trainee = at_the_sink(tmp_path, record, procedure="exposure-test")

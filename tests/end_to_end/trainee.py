@@ -40,11 +40,23 @@ def words_of(screen: str) -> str:
 
 @dataclass
 class Trainee:
-    """Works at a sink; looks into the record only to know what would be right."""
+    """Works at a sink; looks into the record only to know what would be right.
+
+    primary: the key that goes on. after: what follows each key where whole lines are read. rings: the words
+    that say that a wait's time has come. typing: the words that ask for a number.
+    """
 
     sink: Sink
     plan: Plan
     record: Path
+    primary: str = " "
+    after: str = ""
+    rings: tuple[str, ...] = ("TIME", "OPEN")
+    typing: str = "Type the number"
+
+    def press(self, keys: str) -> None:
+        """Press keys, and Enter where lines are read."""
+        self.sink.press(keys + self.after)
 
     def events(self) -> tuple[Event, ...]:
         """What is kept of the only run, read by a connection of its own."""
@@ -99,7 +111,7 @@ class Trainee:
 
     def press_on(self) -> None:
         """The one primary key."""
-        self.sink.press(" ")
+        self.press(self.primary)
 
     def accept(self) -> None:
         """A safety prompt: its signal word is spelled on the screen; Space does nothing."""
@@ -107,10 +119,10 @@ class Trainee:
         assert hazard is not None
         self.sink.until(lambda screen: hazard.signal.upper() in screen, f"the word {hazard.signal.upper()}")
         before = len(self.events())
-        self.sink.press(" ")
+        self.press_on()
         self.sink.read(0.1)
         assert len(self.events()) == before, "Space passed a safety prompt"
-        self.sink.press("a")
+        self.press("a")
 
     def wait(self) -> None:
         """As long as is right; a countdown is sat out, a window left in its middle."""
@@ -126,12 +138,12 @@ class Trainee:
             case "dose":
                 self.sink.pass_time(2.0 * (wait.amounts.units or 0.0))
         if wait.amounts.form != "dose":
-            self.sink.until(lambda screen: "TIME" in screen or "OPEN" in screen, "the word that rings")
+            self.sink.until(lambda screen: any(word in screen for word in self.rings), "the word that rings")
         self.press_on()
 
     def type_number(self, number: float) -> None:
         """Digits (drawn in figures of their own), then Enter."""
-        self.sink.until(lambda screen: "Type the number" in screen, "a place to type the number")
+        self.sink.until(lambda screen: self.typing in screen, "a place to type the number")
         self.sink.press(f"{number:g}\r")
 
     def read_instrument(self) -> None:
@@ -152,9 +164,7 @@ class Trainee:
         """The digit that stands before these words on the screen."""
         start = re.escape(words[:24].rsplit(" ", 1)[0] if len(words) > 24 else words)
         screen = self.sink.until(lambda text: re.search(rf"\d\W+{start}", text) is not None, words)
-        found = re.search(rf"(\d)\W+{start}", screen)
-        assert found is not None
-        self.sink.press(found[1])
+        self.press(re.findall(rf"(\d)\W+{start}", screen)[-1])
 
     def judge(self) -> None:
         """The answer on a good plate."""
@@ -183,22 +193,22 @@ class Trainee:
         """At solo: the right act among those offered."""
         offer = self.state().offer
         assert offer is not None
-        self.sink.press(str(offer.steps.index(offer.right) + 1))
+        self.press(str(offer.steps.index(offer.right) + 1))
 
     def sign(self) -> None:
         """The instructor comes to the sink."""
-        self.sink.press("s")
+        self.press("s")
         self.sink.until(lambda screen: "Instructor's code" in screen, "the instructor's code")
         self.sink.press(INSTRUCTOR + "\r")
         self.sink.until(lambda screen: "Your word" in screen, "the instructor's word")
-        self.sink.press("1")
+        self.press("1")
         screen = self.sink.until(lambda screen: "Your PIN" in screen, "the PIN")
         assert PIN not in screen
         self.sink.press(PIN + "\r")
 
     def leave_setting(self) -> None:
         """Go on without changing the shop's value."""
-        self.sink.press("l")
+        self.press("l")
 
 
 _RIGHT: dict[str, Callable[[Trainee], None]] = {
