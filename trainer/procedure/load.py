@@ -93,7 +93,10 @@ def _planned(procedure: Procedure, tree: Tree, source: bytes, found: list[Proble
 
     expressions, ways, wrong = checks.compile_all(procedure, tree)
     found.extend(wrong)
-    found.extend(checks.check_graph(procedure, tree, expressions, ways))
+    between = checks.check_graph(procedure, tree, expressions, ways)
+    if wrong:  # what only a broken formula uses looks unused
+        between = tuple(problem for problem in between if problem.severity == "error")
+    found.extend(between)
     if any(problem.severity == "error" for problem in found):
         return None
     steps: dict[str, Step] = {}
