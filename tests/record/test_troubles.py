@@ -8,7 +8,6 @@ import tempfile
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 import pytest
 from record_kit import Station, opened, short_run, shown
@@ -313,12 +312,23 @@ def test_a_connection_that_fails_to_open_is_closed(tmp_path: Path, monkeypatch: 
     path.write_bytes(b"no record" * 500)
     made: list[sqlite3.Connection] = []
 
-    class Noted(sqlite3.Connection):
-        def __init__(self, *given: Any, **named: Any) -> None:
-            super().__init__(*given, **named)
-            made.append(self)
+    real = sqlite3.connect
 
-    monkeypatch.setattr("trainer.record.store.sqlite3.connect", Noted)
+    def noted(
+        database: str, *, uri: bool, timeout: float, isolation_level: None, check_same_thread: bool
+    ) -> sqlite3.Connection:
+        made.append(
+            real(
+                database,
+                uri=uri,
+                timeout=timeout,
+                isolation_level=isolation_level,
+                check_same_thread=check_same_thread,
+            )
+        )
+        return made[0]
+
+    monkeypatch.setattr("trainer.record.store.sqlite3.connect", noted)
     with pytest.raises(JournalTrouble):
         connect(path)
     assert len(made) == 1

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from statistics import median
-
 from trainer.record.journal import StationJournal
 
 RECENT = 7
@@ -21,4 +19,9 @@ def seconds_per_unit(journal: StationJournal, recent: int = RECENT) -> float | N
             "AND unwatched = 0 AND seconds > 0 AND units > 0 ORDER BY at DESC, run DESC, seq DESC LIMIT ?",
             (recent,),
         ).fetchall()
-    return median(rate for (rate,) in rows) if rows else None
+    rates = sorted(rate for (rate,) in rows)
+    middle = len(rates) // 2
+    if not rates:
+        return None
+    # Not `statistics.median`: importing it costs more than opening the record does.
+    return float(rates[middle]) if len(rates) % 2 else float(rates[middle - 1] + rates[middle]) / 2
