@@ -7,21 +7,25 @@ CEL evaluates them (`engine`), and is the last to check their types; what people
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
 from trainer.procedure.engine import Engine, Taken, Values
 from trainer.procedure.scope import Scope
 from trainer.procedure.subset import Binary, Call, Choice, Name, Node, Text, Unary, column, parse_tokens, walk
 from trainer.procedure.subset_kinds import kind_of
-from trainer.procedure.tokens import FormulaFault, tokenize, widen
+from trainer.procedure.tokens import FormulaFault, Token, tokenize, widen
 from trainer.procedure.vocabulary import KIND_WORDS, Kind
 
-if TYPE_CHECKING:
-    from cel_expr_python import cel
-
 __all__ = ["Engine", "Expression", "FormulaFault", "Taken", "Values", "compile_formula"]
+
+
+class Parsed(NamedTuple):
+    """A formula taken apart: its tokens, its tree, the kind of its value."""
+
+    tokens: tuple[Token, ...]
+    tree: Node
+    kind: Kind
 
 
 class Expression:
@@ -43,16 +47,19 @@ class Expression:
         "unit",
     )
 
-    def __init__(self, text: str, tree: Node, kind: Kind, unit: str, engine: Engine) -> None:
+    def __init__(self, text: str, parsed: Parsed, unit: str, engine: Engine) -> None:
         self.text = text
-        self.tree = tree
-        self.kind = kind
+        self.tree = parsed.tree
+        self.kind = parsed.kind
         self.unit = unit
-        self.names_used = frozenset(node.name for node in walk(tree) if isinstance(node, Name))
-        self.tries_used = frozenset(_counted(tree))
-        self._divides = any(isinstance(node, Binary) and node.sign == "/" for node in walk(tree))
+        nodes = list(walk(parsed.tree))
+        self.names_used = frozenset(node.name for node in nodes if isinstance(node, Name))
+        self.tries_used = frozenset(_counted(nodes))
+        self._divides = any(isinstance(node, Binary) and node.sign == "/" for node in nodes)
         self._engine = engine
-        self._program = _program(text, engine)
+        # A formula folded over several lines is one line to CEL: every column stays where it is.
+        one_line = text.replace("\r", " ").replace("\n", " ")
+        self._program = engine.compile(widen(one_line, parsed.tokens))
 
     def __repr__(self) -> str:
         return f"Expression({self.text!r})"
@@ -102,8 +109,8 @@ class Expression:
     def part(self, node: Node, values: Values) -> Taken:
         """The value of a part of this formula."""
         text = self.text[node.start : node.end]
-        tree = parse_tokens(tokenize(text))  # again, since its columns count from its own start
-        return Expression(text, tree, kind_of(tree, self.scope), "", self._engine).value(values)
+        # Parsed again, since its columns count from its own start.
+        return Expression(text, _parsed(text, self.scope), "", self._engine).value(values)
 
     def working(self, values: Values) -> str:
         """The formula with its numbers put in and the result: `24 units x 2 = 48 units`."""
@@ -176,21 +183,20 @@ def compile_formula(
 
     Pass the procedure's `engine` where several are compiled. Raises FormulaFault.
     """
-    tree = parse_tokens(tokenize(text))
-    kind = kind_of(tree, scope)
-    if kind != wanted:
-        raise _wrong_kind(wanted, kind)
-    return Expression(text, tree, kind, unit, engine or Engine(scope))
+    parsed = _parsed(text, scope)
+    if parsed.kind != wanted:
+        raise _wrong_kind(wanted, parsed.kind)
+    return Expression(text, parsed, unit, engine or Engine(scope))
 
 
-def _program(text: str, engine: Engine) -> cel.Expression:
-    # A formula folded over several lines is one line to CEL: every column stays where it is.
-    one_line = re.sub(r"[\r\n]", " ", text)
-    return engine.compile(widen(one_line, tokenize(one_line)))
+def _parsed(text: str, scope: Scope) -> Parsed:
+    tokens = tokenize(text)
+    tree = parse_tokens(tokens)
+    return Parsed(tokens, tree, kind_of(tree, scope))
 
 
-def _counted(tree: Node) -> Iterator[str]:
-    for node in walk(tree):
+def _counted(nodes: Iterable[Node]) -> Iterator[str]:
+    for node in nodes:
         if isinstance(node, Call) and node.function == "tries" and isinstance(node.arguments[0], Text):
             yield node.arguments[0].value
 

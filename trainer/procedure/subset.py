@@ -8,6 +8,7 @@ for messages, for the checks on names and guards, and for showing the working.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 from typing import NamedTuple
 
 from trainer.procedure.subset_hints import MISTAKES, after_a_value, where_a_value_belongs
@@ -259,7 +260,7 @@ class _Parser:
         token = self.take()
         match token.kind:
             case "number":
-                return Number(token.start, token.end, float(token.text))
+                return _number(token)
             case "text":
                 return Text(token.start, token.end, _unquoted(token))
             case "word":
@@ -337,6 +338,13 @@ def _chained(first: Token, second: Token) -> FormulaFault:
         f"Write both comparisons and join them: a {first.text} x && x {second.text} b.",
         second.column,
     )
+
+
+def _number(token: Token) -> Number:
+    value = float(token.text)
+    if not isfinite(value):
+        raise FormulaFault("C10", "This number is too large.", "Write a smaller one.", token.column)
+    return Number(token.start, token.end, value)
 
 
 def _unquoted(token: Token) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from trainer.procedure.checks import Compiled, check_graph, compile_all
@@ -21,6 +21,9 @@ from trainer.procedure.reader import Tree, read_tree
 from trainer.procedure.scope import declared_by, scope_of
 from trainer.procedure.shapes import check_shape
 from trainer.procedure.subset import parse
+
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""A busy machine is no failure."""
 
 HEAD = "format: 1\nid: walked\ntitle: Walked\nrevision: 1\nsummary: Invented for the tests.\nstages:\n"
 
@@ -145,7 +148,7 @@ def _holds(condition: str, run: Run, data: st.DataObject) -> bool:
 
 
 @given(procedures(), st.data())
-@settings(max_examples=400)
+@settings(patient, max_examples=200)
 def test_a_value_that_is_promised_is_taken_in_every_run(drawn: Drawn, data: st.DataObject) -> None:
     """At each step of a random run, all that the data flow calls surely taken is there."""
     flow = flow_of(
@@ -157,6 +160,7 @@ def test_a_value_that_is_promised_is_taken_in_every_run(drawn: Drawn, data: st.D
 
 
 @given(procedures(plates=False, guards=False))
+@patient
 def test_without_plates_and_guards_nothing_more_could_be_promised(drawn: Drawn) -> None:
     """What is surely taken is exactly what every way takes: all states of the graph are gone through."""
     graph, steps = edges(drawn.procedure), steps_of(drawn.procedure)
@@ -182,7 +186,7 @@ def test_without_plates_and_guards_nothing_more_could_be_promised(drawn: Drawn) 
 
 
 @given(procedures(), st.data())
-@settings(max_examples=400)
+@settings(patient, max_examples=200)
 def test_no_run_goes_round_a_safety_prompt_that_passed_the_checks(drawn: Drawn, data: st.DataObject) -> None:
     """Where no problem is told of a safety prompt, no random run shows what it covers without it."""
     problems = check_graph(drawn.procedure, drawn.tree, drawn.compiled.expressions, drawn.compiled.ways)
@@ -198,6 +202,7 @@ def test_no_run_goes_round_a_safety_prompt_that_passed_the_checks(drawn: Drawn, 
 
 
 @given(procedures())
+@patient
 def test_every_way_round_that_is_told_is_a_way(drawn: Drawn) -> None:
     """The way round that a message prints is made of single moves of the graph, past the prompt it names."""
     problems = check_graph(drawn.procedure, drawn.tree, drawn.compiled.expressions, drawn.compiled.ways)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import networkx as nx
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.procedure.graph import (
@@ -21,6 +21,9 @@ from trainer.procedure.graph import (
     shortest_way,
     turned,
 )
+
+patient = settings(deadline=None)
+"""A busy machine is no failure."""
 
 ROOT = "0"
 Drawn = dict[str, tuple[str, ...]]
@@ -43,6 +46,7 @@ def as_networkx(graph: Drawn) -> nx.DiGraph[str]:
 
 
 @given(graphs())
+@patient
 def test_reachable_nodes_are_those_of_networkx(graph: Drawn) -> None:
     """What can be reached from the root, and what can reach it, is what networkx says."""
     oracle = as_networkx(graph)
@@ -51,6 +55,7 @@ def test_reachable_nodes_are_those_of_networkx(graph: Drawn) -> None:
 
 
 @given(graphs())
+@patient
 def test_nearest_dominators_are_those_of_networkx(graph: Drawn) -> None:
     """Every node but the root has the nearest dominator that networkx gives it."""
     found = dominators(graph, ROOT)
@@ -61,6 +66,7 @@ def test_nearest_dominators_are_those_of_networkx(graph: Drawn) -> None:
 
 
 @given(graphs())
+@patient
 def test_what_lies_on_every_way_cuts_the_graph_when_it_is_taken_out(graph: Drawn) -> None:
     """A node lies on every way to another exactly where taking it out leaves no way: the definition."""
     nearest = dominators(graph, ROOT)
@@ -74,6 +80,7 @@ def test_what_lies_on_every_way_cuts_the_graph_when_it_is_taken_out(graph: Drawn
 
 
 @given(graphs(), st.data())
+@patient
 def test_a_shortest_way_is_as_short_as_networkx_finds_it(graph: Drawn, data: st.DataObject) -> None:
     """The way is one of the graph, avoids what it must, and is no longer than the one of networkx."""
     goal = data.draw(st.sampled_from(sorted(graph)))
@@ -92,6 +99,7 @@ def test_a_shortest_way_is_as_short_as_networkx_finds_it(graph: Drawn, data: st.
 
 
 @given(graphs())
+@patient
 def test_a_loop_that_is_told_is_a_loop(graph: Drawn) -> None:
     """Where no way leads out of a set of nodes, the loop that is told is one of the graph's own."""
     stuck = {node for node in graph if graph[node]}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import pytest
 from broken import one_stage, problems_of, unmarked
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.procedure.checks_report import place_in_value
 from trainer.procedure.problems import Place
 from trainer.procedure.reader import read_tree
+
+patient = settings(deadline=None)
+"""A busy machine is no failure."""
 
 WRITTEN = (
     "when: tries('one') > 1 ^and tries('one') < 3",
@@ -52,6 +55,7 @@ def test_what_is_missing_at_the_end_is_told_there() -> None:
     st.integers(1, 25),
     st.sampled_from(["{}", "'{}'", '"{}"', ">-\n  {}", "|\n  {}"]),
 )
+@patient
 def test_no_value_is_led_out_of_its_file(value: str, column: int, style: str) -> None:
     """For any value and column, the place is in the file, and an exact one shows the very character."""
     source = "key: " + style.format(value.replace("\n", "\n  ")) + "\n"

@@ -91,6 +91,7 @@ BAD = (
     Bad("readings.vacuum > 20inHg", "C10", 21, "Units are not written"),
     Bad("readings.vacuum > 20,5", "C10", 21, "with a point: 1.5"),
     Bad("answers.rings 'still'", "C10", 15, "a sign such as =="),
+    Bad("readings.vacuum < 1e999", "C10", 19, "Write a smaller one"),
     Bad("readings.vacuum > 0x14", "C10", 20, "Units are not written"),
     # ? and :
     Bad("readings.wedge > 5 ? true", "C11", 26, "value if not"),

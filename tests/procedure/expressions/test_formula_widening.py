@@ -14,6 +14,9 @@ from trainer.procedure.expressions import FormulaFault, compile_formula
 from trainer.procedure.tokens import tokenize, widen
 from trainer.procedure.vocabulary import Kind
 
+patient = settings(deadline=None)
+"""A busy machine is no failure."""
+
 ENGINE = Engine(SCOPE)
 VALUES = {"settings.exposure": 24.0, "readings.vacuum": 21.5, "readings.wedge": 4.0, "plate.passes": True}
 
@@ -59,6 +62,7 @@ def in_python(formula: str) -> object:
 
 
 @given(sums)
+@patient
 def test_a_widened_sum_is_what_python_reckons(formula: str) -> None:
     """Whole numbers, decimals and values in one sum give what Python gives, whose numbers mix freely."""
     try:
@@ -71,7 +75,7 @@ def test_a_widened_sum_is_what_python_reckons(formula: str) -> None:
 
 
 @given(conditions)
-@settings(max_examples=200)
+@settings(patient, max_examples=200)
 def test_a_widened_condition_decides_as_python_does(formula: str) -> None:
     """Comparisons of sums, joined and negated, come out as in Python."""
     try:
@@ -83,6 +87,7 @@ def test_a_widened_condition_decides_as_python_does(formula: str) -> None:
 
 
 @given(st.lists(st.sampled_from(["6", "10", "0.5", "readings.wedge", " ", "+", "(", ")", "'6 6'", ">="])))
+@patient
 def test_every_column_of_a_widened_formula_leads_back(parts: list[str]) -> None:
     """The start of each token in the widened text is led back to its column in the author's text."""
     text = " ".join(parts)
@@ -132,7 +137,7 @@ def fault_of(text: str, wanted: Kind) -> FormulaFault | None:
 
 
 @given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from(["truth", "number", "text"]))
-@settings(max_examples=500)
+@settings(patient, max_examples=500)
 def test_what_our_own_checks_let_through_cel_takes(parts: list[str], wanted: Kind) -> None:
     """Any heap of tokens either compiles or gives a fault of our own; CEL never has to refuse it."""
     text = " ".join(parts)
