@@ -79,7 +79,11 @@ def _several(right: Node, answers: dict[str, Node], kind: str) -> tuple[str, str
     """What is wrong with the right answer of `choices` or `order`, and what to write."""
     every = f"right: [{', '.join(key[:20] for key in answers)}]"
     if not isinstance(right, list):
-        instead = f"right: [{right}]" if kind == "choices" and right in answers else every
+        instead = (
+            f"right: [{right}]"
+            if kind == "choices" and isinstance(right, str) and right in answers
+            else every
+        )
         return f"A list of keys is wanted, and here is {described(right)}.", f"Write it so: `{instead}`."
     unknown = [entry for entry in right if isinstance(entry, str) and entry not in answers]
     if unknown:
