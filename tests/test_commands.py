@@ -58,7 +58,7 @@ def test_check_as_json_is_for_programs(tmp_path: Path) -> None:
     broken = tmp_path / "broken.yaml"
     broken.write_text(BROKEN, encoding="utf-8")
     (checked,) = json.loads(said("check", "--json", str(broken)).stdout)
-    places_of = {(problem["line"], problem["column"]) for problem in checked["problems"]}
+    places_of = {(problem["place"]["line"], problem["place"]["column"]) for problem in checked["problems"]}
     assert checked["file"] == str(broken)
     assert (3, 1) in places_of
     assert all(problem["code"] and problem["help"] for problem in checked["problems"])
@@ -114,7 +114,7 @@ def test_a_person_is_kept_corrected_shown_and_erased(tmp_path: Path) -> None:
     assert said(*at, "add", "I-1", "--instructor", typed="481516\n").exit_code == 0
     assert "Somebody Invented" in said(*at, "show").stdout
     assert said(*at, "rename", "T-01", "Another Name").exit_code == 0
-    assert json.loads(said(*at, "export", "T-01").stdout)["name"] == "Another Name"
+    assert json.loads(said(*at, "export", "T-01").stdout)["person"]["name"] == "Another Name"
     assert said(*at, "erase", "T-01", "--yes").exit_code == 0
     assert "Another Name" not in said(*at, "show").stdout
 
@@ -129,7 +129,7 @@ def test_a_pin_that_anybody_would_guess_is_refused(tmp_path: Path) -> None:
 
 
 def test_verify_and_rebuild_say_what_they_found(tmp_path: Path) -> None:
-    """On a sound record `verify` ends with 0 and `rebuild` counts; without a record both are a sentence and 1."""
+    """On a sound record `verify` ends with 0 and `rebuild` counts; without a record it is a sentence and 1."""
     record = str(tmp_path / "record.db")
     assert said("record", "--record", record, "verify").exit_code == 1
     said("record", "--record", record, "person", "add", "T-01")

@@ -79,18 +79,29 @@ def start(
     with sentences(), Station.open(record=record) as station:
         run_id = station.to_go_on(procedure, trainee) if go_on else None
         if plain:
-            from trainer.screens.plain import run_plain as front
+            from trainer.screens.plain import run_plain
+
+            code = run_plain(
+                station,
+                procedure=procedure,
+                trainee=trainee,
+                guidance=guidance,
+                job=job,
+                colour=colour,
+                run_id=run_id,
+            )
         else:
-            from trainer.screens.app import run_app as front
-        code = front(
-            station,
-            procedure=procedure,
-            trainee=trainee,
-            guidance=guidance,
-            job=job,
-            colour=colour,
-            run_id=run_id,
-        )
+            from trainer.screens.app import run_app
+
+            code = run_app(
+                station,
+                procedure=procedure,
+                trainee=trainee,
+                guidance=guidance,
+                job=job,
+                colour=colour,
+                run_id=run_id,
+            )
     raise SystemExit(code)
 
 

@@ -1,4 +1,4 @@
-"""A person's side of a real terminal: what is on the screen, which keys to press, and a clock to set forward."""
+"""A person's side of a real terminal: what is on the screen, keys to press, a clock to set forward."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ HERE = Path(__file__).resolve().parent
 COLUMNS, ROWS = 80, 24
 
 
-class NotShown(AssertionError):
+class NotShown(AssertionError):  # noqa: N818 - it reads as what happened
     """What was waited for did not show; the screen is in the message."""
 
 

@@ -1,4 +1,4 @@
-"""The real program with a clock that a test can set forward: `python stepped_clock.py OFFSET_FILE ARGUMENTS...`.
+"""The real program with a clock that a test sets forward: `python stepped_clock.py OFFSET_FILE ARGUMENT...`.
 
 The file holds seconds that are added to the real clocks, read at each look at the clock. Everything else is
 the program as it ships.

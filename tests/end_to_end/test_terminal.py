@@ -22,9 +22,9 @@ TWO_BURNS = "negative-plate-two-burns"
 def record(tmp_path: Path) -> Path:
     """A record that knows one instructor."""
     path = tmp_path / "record.db"
+    adding = f"person add {INSTRUCTOR} --instructor"
     subprocess.run(
-        [sys.executable, "-m", "trainer.cli", "record", "--record", str(path)]
-        + ["person", "add", INSTRUCTOR, "--instructor"],
+        [sys.executable, "-m", "trainer.cli", *f"record --record {path} {adding}".split()],
         input=PIN + "\n",
         text=True,
         check=True,
@@ -35,7 +35,7 @@ def record(tmp_path: Path) -> Path:
 
 def at_the_sink(tmp_path: Path, record: Path, guidance: str = "full", procedure: str = TWO_BURNS) -> Trainee:
     """A trainee who has started a run and read the cautions."""
-    arguments = ["--record", str(record), "run", procedure, "--trainee", "T-01", "--guidance", guidance]
+    arguments = f"--record {record} run {procedure} --trainee T-01 --guidance {guidance}".split()
     sink = Sink(tmp_path, arguments)
     sink.until(lambda screen: "Before the first act" in screen, "the cautions")
     sink.press(" ")
@@ -68,7 +68,7 @@ def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> 
 
 def test_a_whole_plate_in_lines_of_text(tmp_path: Path, record: Path) -> None:
     """`--plain` asks and answers the same work in lines of text, and keeps the same events."""
-    arguments = ["--record", str(record), "run", TWO_BURNS, "--plain", "--trainee", "T-01", "--guidance", "full"]
+    arguments = f"--record {record} run {TWO_BURNS} --plain --trainee T-01 --guidance full".split()
     sink = Sink(tmp_path, arguments, rows=60, columns=160)
     sink.until(lambda screen: "Before the first act" in screen, "the cautions")
     sink.press("\r")
@@ -90,7 +90,7 @@ def test_a_whole_exposure_test_at_80x24(tmp_path: Path, record: Path) -> None:
 
 
 def test_a_killed_run_goes_on_at_the_same_act(tmp_path: Path, record: Path) -> None:
-    """`kill -9` in the middle loses nothing that was acknowledged, and `sinkside run` goes on at the same act."""
+    """After `kill -9` nothing acknowledged is lost, and `sinkside run` goes on at the same act."""
     trainee = at_the_sink(tmp_path, record)
     trainee.work_until(lambda state: state.step == "draw-down")
     before = trainee.events()

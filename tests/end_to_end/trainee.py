@@ -35,7 +35,7 @@ def plan_of(procedure: str) -> Plan:
 
 def words_of(screen: str) -> str:
     """The words on a screen as one line, without what is drawn round them."""
-    return " ".join(re.sub(r"[^\w\s.,:;!?'()%/°+×≥≤-]", " ", screen).split())
+    return " ".join(re.sub(r"[^\w\s.,:;!?'()%/°+-]", " ", screen).split())
 
 
 @dataclass

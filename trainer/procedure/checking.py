@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.procedure import render
-from trainer.procedure.load import FileTrouble, Loaded, files_in, load
+from trainer.procedure.files import FileTrouble
+from trainer.procedure.load import Loaded, files_in, load
 
 CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
 """Exit codes: clean or warnings only, problems, could not be read."""
@@ -39,8 +40,15 @@ class Checked:
         return "\n".join([*shown, counted])
 
     def as_json(self) -> str:
-        """A list with an object for each file."""
-        return json.dumps([json.loads(render.as_json(file.problems, file.file)) for file in self.files], indent=2)
+        """An array with an object for each file: its name, and its problems as `render.as_object` gives them."""
+        told = [
+            {
+                "file": file.file,
+                "problems": [render.as_object(problem, file.file) for problem in file.problems],
+            }
+            for file in self.files
+        ]
+        return json.dumps(told, indent=2)
 
 
 def check_files(paths: Iterable[Path]) -> Checked:
