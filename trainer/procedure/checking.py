@@ -40,7 +40,7 @@ class Checked:
         return "\n".join([*shown, counted])
 
     def as_json(self) -> str:
-        """An array with an object for each file: its name, and its problems as `render.as_object` gives them."""
+        """An array with an object for each file: its name and its problems."""
         told = [
             {
                 "file": file.file,
