@@ -62,11 +62,12 @@ class Sink:
         plan: Plan | None = None,
         estimate: float | None = None,
         language: str = "en",
+        run_class: type[Run] = Run,
     ) -> Sink:
         """A run of the test plate, or of another plan, at its first step."""
         plan = plan or plan_of("plate")
         clock, journal = FakeClock(), FakeJournal()
-        run = Run.open(
+        run = run_class.open(
             plan,
             run=RUN_ID,
             trainee="T-01",
@@ -82,7 +83,7 @@ class Sink:
     def restart(self, down: float = 0.0) -> None:
         """The program goes down and comes back after `down` seconds, with nothing but the record."""
         self.clock.pass_time(down)
-        self.run = Run.take_up(self.plan, RUN_ID, journal=self.journal, clock=self.clock)
+        self.run = type(self.run).take_up(self.plan, RUN_ID, journal=self.journal, clock=self.clock)
 
     def settle(self) -> None:
         """Long enough after a prompt that the next act is taken."""
