@@ -64,6 +64,7 @@ class Ask(ModalScreen[Got | None], Generic[Got]):
     Ask #box { width: 70; height: auto; padding: 1 3; background: $surface; border: heavy $primary; }
     Ask Input { margin-top: 1; border: tall $primary; background: $background; }
     """
+    AUTO_FOCUS = ""  # the line has the focus only where something is typed
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("b", "back", id="ask.back", show=False),
         Binding("f10,escape", "back", id="ask.leave", show=False, priority=True),

@@ -64,6 +64,7 @@ class RunDrawing(Screen[str]):
     RunDrawing.hazard Place, RunDrawing.hazard #middle, RunDrawing.hazard Keys { display: none; }
     RunDrawing.hazard Hazard { display: block; }
     """
+    AUTO_FOCUS = ""  # only a number being typed has the focus, so no held key is pressed by one
     BINDINGS = bindings()
     AUTO_FOCUS = ""
     """Nothing: a hidden number entry with the focus would swallow the digits that pick an answer."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from textual import events
 from textual.content import Content
 
 from trainer.run.view import RunView
@@ -28,10 +27,10 @@ class Place(Drawn):
         self.view, self.looking_back = view, looking_back
         self.draw(place(view, self.size.width, looking_back))
 
-    def on_resize(self, event: events.Resize) -> None:
+    def on_resize(self) -> None:
         """Another width, another strip."""
         if self.view:
-            self.draw(place(self.view, event.size.width, self.looking_back))
+            self.draw(place(self.view, self.size.width, self.looking_back))
 
 
 def place(view: RunView, width: int, looking_back: int = 0) -> Content:

@@ -1,0 +1,74 @@
+"""A stage for one screen: an app that shows it, and what stands on the terminal as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.segment import Segment
+from textual.app import App
+from textual.pilot import Pilot
+from textual.screen import Screen
+
+from trainer.run.fakes import FakeSignOff
+from trainer.run.view import RunView
+from trainer.screens import themes
+from trainer.screens.working import Working
+from stand_ins import ViewRun, ViewStation
+
+PIN = "271828"
+
+
+class Stage(App[None]):
+    """Shows `first`; errors are raised to the test, since nothing here keeps them for a log."""
+
+    ENABLE_COMMAND_PALETTE = False
+
+    def __init__(self, first: Screen[Any], theme: str = themes.DARK, *, ansi: bool | None = None) -> None:
+        super().__init__(ansi_color=ansi)
+        self.first = first
+        self.results: list[object] = []
+        self.bells = 0
+        for known in themes.THEMES:
+            self.register_theme(known)
+        self.theme = theme
+
+    def on_mount(self) -> None:
+        """Show the screen, and keep what it is dismissed with."""
+        self.push_screen(self.first, self.results.append)
+
+    def bell(self) -> None:
+        """Count instead of ringing."""
+        self.bells += 1
+
+
+def working(run: ViewRun, theme: str = themes.DARK) -> tuple[Stage, Working]:
+    """A run screen over a run by hand, and its stage."""
+    station = ViewStation(FakeSignOff({"I-1": PIN}))
+    screen = Working(station, run)  # type: ignore[arg-type] # as much of both as the screen asks for
+    return Stage(screen, theme), screen
+
+
+def showing(view: RunView, theme: str = themes.DARK) -> tuple[Stage, Working]:
+    """The same over one view."""
+    return working(ViewRun(view), theme)
+
+
+def segments(app: App[Any]) -> list[list[Segment]]:
+    """What the terminal shows, a list of styled pieces for each row.
+
+    The library shows its painted rows nowhere in public but in an SVG, which holds no text by rows.
+    """
+    return [list(strip) for strip in app.screen._compositor.render_strips()]
+
+
+def text(app: App[Any]) -> str:
+    """The characters on the terminal, without blanks at the ends of rows."""
+    rows = ("".join(piece.text for piece in row).rstrip() for row in segments(app))
+    return "\n".join(rows) + "\n"
+
+
+async def settled(pilot: Pilot[Any]) -> None:
+    """Until everything that was posted is done and drawn."""
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
