@@ -24,6 +24,8 @@ class Formula(NamedTuple):
     wanted: Kind
     path: Path
     unit: str = ""
+    instead: str = ""
+    """What to write where it gives another kind of value."""
 
 
 class Compiler:
@@ -41,6 +43,8 @@ class Compiler:
         try:
             return compile_formula(formula.text, self.scope, formula.wanted, self.engine, formula.unit)
         except FormulaFault as fault:
+            if fault.code == "C15" and formula.instead:
+                fault.help = formula.instead
             self.report.fault(fault, formula.path, formula.text)
             return None
 
@@ -108,7 +112,9 @@ def _compile_choice_or_number(one: Placed, control: Control, value: str, compile
             f"Did you mean `{near}`?" if near else f"Write one of: {', '.join(control.options)}.",
         )
         return
-    compiler.keep(one.step.id, f"bench.{control.name}", Formula(value, control.kind, path, control.unit))
+    options = f"Write one of: {', '.join(control.options)}." if control.options else ""
+    formula = Formula(value, control.kind, path, control.unit, options)
+    compiler.keep(one.step.id, f"bench.{control.name}", formula)
 
 
 def _check_literal(control: Control, value: bool | float, path: Path, report: Report) -> None:

@@ -20,7 +20,7 @@ def check_twice(scope: Scope, report: Report) -> None:
                 report.error(
                     "G16",
                     other.path,
-                    f"{name} is worked out in {other.unit} here and in {first.unit} before.",
+                    f"`{name}` is worked out in {other.unit} here and in {first.unit} before.",
                     f"Work both out in {first.unit}, or give this one another name.",
                     [(first.path, "first worked out here")],
                 )
@@ -30,7 +30,7 @@ def _report_twice(name: str, first: Declared, other: Declared, report: Report) -
     report.error(
         "G16",
         other.path,
-        f"{name} is taken at `{first.step}` already.",
+        f"`{name}` is taken at `{first.step}` already.",
         f"Give this one a name of its own, for instance `{name.partition('.')[2]}_again`.",
         [(first.path, "first taken here")],
     )
@@ -46,7 +46,7 @@ def check_unused(subject: Subject) -> None:
                 "G17",
                 ("settings", name),
                 f"Nothing uses the setting `{name}`.",
-                f"Use settings.{name} in a wait or a formula, or take the setting out.",
+                f"Use `settings.{name}` in a wait or a formula, or take the setting out.",
             )
     skills = {one.step.skill for one in subject.placed}
     for name in procedure.skills:
@@ -63,8 +63,8 @@ def check_unused(subject: Subject) -> None:
             report.warning(
                 "G17",
                 path,
-                f"Nothing asks for {name}.",
-                f"Let it decide the way: go: [{{when: \"{name} == '{found[0].keys[-1]}'\", to: ...}}].",
+                f"Nothing asks for `{name}`.",
+                f"Let it decide the way: `go: [{{when: \"{name} == '{found[0].keys[-1]}'\", to: ...}}]`.",
             )
 
 

@@ -81,7 +81,9 @@ def _check_declared(one: Placed, procedure: Procedure, report: Report) -> None:
             "G04",
             (*one.path, "skill"),
             f"No skill is called `{step.skill}`.",
-            f"Did you mean `{near}`?" if near else f"Declare it at the top: skills: {{{step.skill}: ...}}.",
+            f"Did you mean `{near}`?"
+            if near
+            else f"Declare it at the top of the file: `skills: {{{step.skill}: ...}}`.",
         )
     if step.offer_setting is not None:
         _check_setting(step.offer_setting.setting, (*one.path, "offer_setting", "setting"), procedure, report)

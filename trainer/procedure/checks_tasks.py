@@ -38,7 +38,7 @@ def _check_named_amount(one: Placed, key: str, amount: str, scope: Scope, report
             report.error(
                 "C12",
                 path,
-                f"No step works out a value called {amount.partition('.')[2]}.",
+                f"No step works out a value called `{amount.partition('.')[2]}`.",
                 f"Did you mean `{near}`?"
                 if near
                 else "Work it out in a step before this one, with work_out.",
@@ -49,7 +49,7 @@ def _check_named_amount(one: Placed, key: str, amount: str, scope: Scope, report
         report.error(
             "G20",
             path,
-            f"{amount} is in {declared.unit}, and `{key}` wants {what}.",
+            f"`{amount}` is in {declared.unit}, and `{key}` wants {what}.",
             "Write a value of that kind, or change the unit where the value is declared.",
             [(declared.path, "declared here")],
         )
@@ -68,7 +68,7 @@ def _check_window(one: Placed, procedure: Procedure, report: Report) -> None:
             "G18",
             path,
             "The window closes before it opens: its least is over its most.",
-            f"Write an at_most of {units.shown(least.usual, 's')} or more.",
+            f"Write an `at_most` of {units.shown(least.usual, 's')} or more.",
             [((*one.path, "wait", "at_least"), "its least")],
         )
     elif least.greatest > most.smallest:
@@ -115,7 +115,7 @@ def check_units(subject: Subject) -> None:
         if isinstance(tree, Name) and expression.unit and not _same(scope, tree, expression.unit):
             fault = FormulaFault(
                 "G20",
-                f"{tree.name} is in {scope.names[tree.name].unit}, and {expression.unit} is wanted here.",
+                f"`{tree.name}` is in {scope.names[tree.name].unit}, not in {expression.unit} as wanted here.",
                 "Declare both in the same unit.",
                 column(tree),
             )
@@ -137,7 +137,7 @@ def _pair(node: Binary, scope: Scope) -> FormulaFault | None:
         return None
     return FormulaFault(
         "G20",
-        f"{left.name} is in {unit} and {right.name} in {other}; a formula does not convert units.",
+        f"`{left.name}` is in {unit} and `{right.name}` in {other}; a formula does not convert units.",
         "Declare both in the same unit.",
         node.at + 1,
     )

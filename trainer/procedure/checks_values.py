@@ -70,28 +70,28 @@ class _Witness:
         """What is wrong, and what to write instead."""
         if name.startswith("plate."):
             return (
-                f"{name} is measured by the bench, and a wet run has no bench.",
-                f"Ask first: taken('{name}') && ...; in a wet run let the trainee read or judge it.",
+                f"`{name}` is measured by the bench, and a wet run has no bench.",
+                f"Ask first, `taken('{name}') && ...`; in a wet run let the trainee read or judge it.",
             )
         takers = [taker.step for taker in self._scope.taken_at[name] if taker.step is not None]
         avoiding = frozenset(taker for taker in takers if taker != step)
-        ask = f"Or ask first: taken('{name}') && ... in a formula."
+        ask = f"Or ask first, in a formula: `taken('{name}') && ...`."
         way = shortest_way(self._graph, self._first, step, avoiding)
         if way is not None and len(way) > 1:
             return (
-                f"A run can come to `{step}` without {name}: {said(way)}.",
+                f"A run can come to `{step}` without `{name}`: {said(way)}.",
                 f"Let that way lead over `{takers[0]}`, which takes it. {ask}",
             )
         if way is not None:
             return (
-                f"{name} is used at `{step}` and not taken before it.",
+                f"`{name}` is used at `{step}` and not taken before it.",
                 f"Use it in a step after `{takers[0]}`, which takes it. {ask}",
             )
         for start in self._plates:
             back = shortest_way(self._graph, start, step, avoiding) if start is not None else None
             if back is not None:
                 return (
-                    f"After a spoiled plate a run comes to `{step}` without {name}: {said(back)}.",
+                    f"After a spoiled plate a run comes to `{step}` without `{name}`: {said(back)}.",
                     f"Take it again after `{start}`, or let it outlive the plate with `keeps: run`. {ask}",
                 )
-        return (f"A run can come to `{step}` without {name}.", f"Take it on every way to this step. {ask}")
+        return (f"A run can come to `{step}` without `{name}`.", f"Take it on every way to this step. {ask}")

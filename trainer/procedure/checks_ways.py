@@ -64,12 +64,12 @@ def _check_asides(procedure: Procedure, placed: tuple[Placed, ...], report: Repo
         if not one.step.aside or one.step.then is not None:
             continue
         goes = following[one.step.id]
-        other = f" or `then: {also.step.id}`" if also is not None and also.step.aside else ""
+        other = f"`then: {also.step.id}` if that comes next, else " if also and also.step.aside else ""
         report.warning(
             "G10",
             (*one.path, "id"),
             f"The aside `{one.step.id}` does not say where the work goes on, so it goes on at `{goes}`.",
-            f"Write `then: {goes}`{other}, or the step it should go back to.",
+            f"Write {other}`then: {goes}`, or the step it should go back to.",
         )
 
 

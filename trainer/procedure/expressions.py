@@ -89,7 +89,7 @@ class Expression:
         try:
             result = self._engine.evaluate(self._program, data, values)
         except ValueError as trouble:
-            raise FormulaFault("C19", str(trouble), f"The formula is: {self.text}") from trouble
+            raise FormulaFault("C19", str(trouble), f"The formula is `{self.text}`.") from trouble
         plain: object = result.value()
         match (result.type().name(), plain):
             case ("DOUBLE", float()) if math.isfinite(plain):
@@ -151,7 +151,7 @@ class Expression:
                 return list(found)
         raise FormulaFault(
             "C18",
-            f"{name} is {found!r}, which is not {KIND_WORDS[self.scope.names[name].kind]}.",
+            f"`{name}` is {found!r}, which is not {KIND_WORDS[self.scope.names[name].kind]}.",
             "Take it again.",
             self._column(name),
         )
@@ -166,14 +166,16 @@ class Expression:
             if isinstance(node, Name) and node.name not in data:
                 return FormulaFault(
                     "C18",
-                    f"{node.name} has no value yet, and the formula {self.text} needs it.",
+                    f"`{node.name}` has no value yet, and the formula `{self.text}` needs it.",
                     "Go back to the step that takes it.",
                     column(node),
                 )
         return self._no_result("has no result")
 
     def _no_result(self, what: str) -> FormulaFault:
-        return FormulaFault("C19", f"The formula {self.text} {what}.", "Look at the values that go into it.")
+        return FormulaFault(
+            "C19", f"The formula `{self.text}` {what}.", "Look at the values that go into it."
+        )
 
 
 def compile_formula(
@@ -191,7 +193,7 @@ def compile_formula(
 
 def _parsed(text: str, scope: Scope) -> Parsed:
     tokens = tokenize(text)
-    tree = parse_tokens(tokens)
+    tree = parse_tokens(text, tokens)
     return Parsed(tokens, tree, kind_of(tree, scope))
 
 
@@ -203,9 +205,9 @@ def _counted(nodes: Iterable[Node]) -> Iterator[str]:
 
 def _wrong_kind(wanted: Kind, kind: Kind) -> FormulaFault:
     help_ = {
-        "truth": "Write a comparison, for instance readings.vacuum >= settings.vacuum_floor.",
-        "number": "Write what it is worked out from, for instance settings.exposure * 2.",
-        "text": "Write a text in quotes, for instance 'on'.",
-        "texts": "Write a list, for instance ['still', 'slow'].",
+        "truth": "Write a comparison, for instance `readings.vacuum >= settings.vacuum_floor`.",
+        "number": "Write what it is worked out from, for instance `settings.exposure * 2`.",
+        "text": "Write a text in quotes, for instance `'on'`.",
+        "texts": "Write a list, for instance `['still', 'slow']`.",
     }[wanted]
     return FormulaFault("C15", f"This must be {KIND_WORDS[wanted]}; it is {KIND_WORDS[kind]}.", help_)

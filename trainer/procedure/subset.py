@@ -136,25 +136,26 @@ def walk(node: Node) -> Iterator[Node]:
 
 def parse(text: str) -> Node:
     """The tree of a formula. Raises FormulaFault with the author's column."""
-    return parse_tokens(tokenize(text))
+    return parse_tokens(text, tokenize(text))
 
 
-def parse_tokens(tokens: tuple[Token, ...]) -> Node:
+def parse_tokens(text: str, tokens: tuple[Token, ...]) -> Node:
     """As `parse`, where the tokens are there already."""
     if tokens[0].kind == "end":
         raise FormulaFault(
-            "C09", "The formula is empty.", "Write a condition, for instance readings.vacuum >= 20."
+            "C09", "The formula is empty.", "Write a condition, for instance `readings.vacuum >= 20`."
         )
-    parser = _Parser(tokens)
+    parser = _Parser(text, tokens)
     node = parser.choice()
-    parser.expect_end(node)
+    parser.expect_end()
     return node
 
 
 class _Parser:
     """Recursive descent, one method a level of binding; `deep` counts the nesting."""
 
-    def __init__(self, tokens: tuple[Token, ...]) -> None:
+    def __init__(self, text: str, tokens: tuple[Token, ...]) -> None:
+        self.text = text
         self.tokens = tokens
         self.at = 0
         self.deep = 0
@@ -192,8 +193,8 @@ class _Parser:
             if not self.sees(":"):
                 raise FormulaFault(
                     "C11",
-                    "A ? stands here without its : part.",
-                    "Write condition ? value if so : value if not.",
+                    "A `?` stands here without its `:` part.",
+                    "Write `condition ? value if so : value if not`.",
                     self.token.column,
                 )
             self.take()
@@ -225,8 +226,29 @@ class _Parser:
         sign = self.take()
         right = self.sum()
         if self._compares():
-            raise _chained(sign, self.token)
+            raise self.chained(left, sign, right)
         return Binary(left.start, right.end, sign.text, left, right, sign.start)
+
+    def chained(self, left: Node, first: Token, right: Node) -> FormulaFault:
+        second = self.take()
+        signs = {first.text, second.text}
+        if not signs <= {"<", "<=", ">", ">="}:
+            return FormulaFault(
+                "C06",
+                f"Two comparisons stand in a row here: `{first.text}` and `{second.text}`.",
+                "Put each in brackets of its own, or join them with `&&` (and) or `||` (or).",
+                second.column,
+            )
+        one, two, three = self.written(left), self.written(right), self.written(self.sum())
+        return FormulaFault(
+            "C06",
+            "A comparison compares two values; here are three.",
+            f"Write both and join them: `{one} {first.text} {two} && {two} {second.text} {three}`.",
+            second.column,
+        )
+
+    def written(self, node: Node) -> str:
+        return self.text[node.start : node.end]
 
     def _compares(self) -> bool:
         return self.sees(*COMPARISONS) or (self.token.kind == "word" and self.token.text == "in")
@@ -283,7 +305,7 @@ class _Parser:
         if token.text == "(":
             self.open.append(token)
             inner = self.choice()
-            self.expect_close(token, ")", inner)
+            self.expect_close(token, ")")
             self.open.pop()
             # The brackets belong to the node, so that its stretch of the text is a formula by itself.
             return inner._replace(start=token.start, end=self.tokens[self.at - 1].end)
@@ -302,42 +324,26 @@ class _Parser:
             if self.sees(","):
                 self.take()
             elif not self.sees(close):
-                self.expect_close(bracket, close, found[-1])
+                self.expect_close(bracket, close)
         self.open.pop()
         return tuple(found), self.take().end
 
-    def expect_close(self, bracket: Token, close: str, last: Node) -> None:
+    def expect_close(self, bracket: Token, close: str) -> None:
         if self.sees(close):
             self.take()
             return
         if self.token.kind == "end":
             raise FormulaFault(
                 "C08",
-                f"The {bracket.text} here is never closed.",
-                f"Put a {close} where it ends.",
+                f"The `{bracket.text}` here is never closed.",
+                f"Put a `{close}` where it ends.",
                 bracket.column,
             )
-        raise after_a_value(self.token, last.end, in_brackets=True)
+        raise after_a_value(self.token, in_brackets=True)
 
-    def expect_end(self, last: Node) -> None:
+    def expect_end(self) -> None:
         if self.token.kind != "end":
-            raise after_a_value(self.token, last.end, in_brackets=False)
-
-
-def _chained(first: Token, second: Token) -> FormulaFault:
-    if first.text in ("==", "!=", "in") or second.text in ("==", "!=", "in"):
-        return FormulaFault(
-            "C06",
-            f"Two comparisons stand in a row here ({first.text} and {second.text}).",
-            "Put each in brackets of its own, or join them with && (and) or || (or).",
-            second.column,
-        )
-    return FormulaFault(
-        "C06",
-        "A comparison compares two values; here are three.",
-        f"Write both comparisons and join them: a {first.text} x && x {second.text} b.",
-        second.column,
-    )
+            raise after_a_value(self.token, in_brackets=False)
 
 
 def _number(token: Token) -> Number:
@@ -359,8 +365,8 @@ def _unquoted(token: Token) -> str:
             if inner[index] not in _ESCAPED:
                 raise FormulaFault(
                     "C03",
-                    f"\\{inner[index]} is not read in a text of a formula.",
-                    "Only \\\\, \\' and \\\" are; write the character itself.",
+                    f"`\\{inner[index]}` is not read in a text of a formula.",
+                    "Only `\\\\`, `\\'` and `\\\"` are; write the character itself.",
                     token.column + index,
                 )
         parts.append(inner[index])

@@ -25,100 +25,122 @@ class Mistake(NamedTuple):
 
 
 def _left_out(name: str, instead: str) -> Mistake:
-    return Mistake("C07", f"{name} is not read in formulas here.", instead)
+    return Mistake("C07", f"`{name}` is not read in formulas here.", instead)
 
 
-def _joining(word: str, sign: str) -> Mistake:
-    return Mistake("C04", f"The word {word} is not read in a formula.", f"Write {sign} instead of {word}.")
+def _word(word: str, sign: str) -> Mistake:
+    return Mistake(
+        "C04", f"The word `{word}` is not read in a formula.", f"Write `{sign}` instead of `{word}`."
+    )
 
 
-_NO_MACRO = "Write the conditions out and join them with && (and) or || (or)."
-_NO_HAS = "Write taken('readings.vacuum') to ask whether a value is there."
+def _sign(sign: str, instead: str) -> Mistake:
+    return Mistake("C05", f"`{sign}` is not read in a formula.", instead)
+
+
+_JOIN = "Write the conditions out and join them with `&&` (and) or `||` (or)."
+_ASK = "Ask whether a value is there with `taken`, for instance `taken('readings.vacuum')`."
+_WHOLE = "Every number is a decimal here; `round(x)` gives the nearest whole number."
+_DECIMAL = "Every number is a decimal here: leave it out."
+_COMPARE = "Compare with the whole text, for instance `answers.rings == 'still'`."
+_TIME = "A formula knows no dates and times; time is the `wait` of a step."
+_UNITS = "For units and wedge steps there is `exposure_for_step(units, read, target)`."
+_CHOICE = "Write `condition ? value if so : value if not`."
+
+_WORDS = {
+    **dict.fromkeys(("and", "AND"), "&&"),
+    **dict.fromkeys(("or", "OR"), "||"),
+    **dict.fromkeys(("not", "NOT"), "!"),
+    **dict.fromkeys(("True", "TRUE"), "true"),
+    **dict.fromkeys(("False", "FALSE"), "false"),
+    **dict.fromkeys(("In", "IN"), "in"),
+    "is": "==",
+}
+_LEFT_OUT = {
+    **dict.fromkeys(("has", "null", "None"), _ASK),
+    **dict.fromkeys(("int", "uint"), _WHOLE),
+    **dict.fromkeys(("double", "float"), _DECIMAL),
+    **dict.fromkeys(("size", "matches"), _COMPARE),
+    **dict.fromkeys(("timestamp", "duration"), _TIME),
+    **dict.fromkeys(("dyn", "type"), "Leave it out."),
+    **dict.fromkeys(("map", "filter", "all", "exists", "exists_one"), _JOIN),
+    "string": "Compare numbers with numbers and texts with texts.",
+    "bool": "Write a comparison, for instance `readings.vacuum >= 20`.",
+    "mod": "Compare the whole number itself.",
+    "sqrt": "Ask for the value as a reading or a setting.",
+    "pow": _UNITS,
+    "average": "Write `(a + b) / 2`.",
+    "sum": "Write `a + b`.",
+}
 
 MISTAKES: Mapping[str, Mistake] = {
-    **{word: _joining(word, sign) for word, sign in {"and": "&&", "or": "||", "not": "!"}.items()},
-    **{word: _joining(word, sign) for word, sign in {"AND": "&&", "OR": "||", "NOT": "!"}.items()},
-    **{word: _joining(word, word.lower()) for word in ("True", "False", "TRUE", "FALSE", "In", "IN")},
+    **{word: _word(word, sign) for word, sign in _WORDS.items()},
+    **{name: _left_out(name, instead) for name, instead in _LEFT_OUT.items()},
     **{
-        word: _joining(word, "condition ? value if so : value if not,")
+        word: Mistake("C04", f"The word `{word}` is not read in a formula.", _CHOICE)
         for word in ("if", "then", "else", "If", "IF")
     },
-    "is": _joining("is", "=="),
-    "mod": _left_out("mod (the remainder of a division)", "Compare the whole number itself."),
-    "in": Mistake("C09", "in wants a value before it.", "Write answers.rings in ['still', 'slow']."),
-    "has": _left_out("has", _NO_HAS),
-    "size": _left_out("size", "Compare with the text or the keys that you mean: answers.rings == 'still'."),
-    "null": _left_out("null", _NO_HAS),
-    "None": _left_out("None", _NO_HAS),
-    "int": _left_out("int", "Every number is a decimal here; round(x) gives the nearest whole number."),
-    "uint": _left_out("uint", "Every number is a decimal here; round(x) gives the nearest whole number."),
-    "double": _left_out("double", "Every number is a decimal here: leave it out."),
-    "float": _left_out("float", "Every number is a decimal here: leave it out."),
-    "string": _left_out("string", "Compare numbers with numbers and texts with texts."),
-    "bool": _left_out("bool", "Write a comparison, for instance readings.vacuum >= 20."),
-    "matches": _left_out("matches", "Compare with the whole text: answers.rings == 'still'."),
-    "timestamp": _left_out("timestamp", "A formula knows no dates and times; time is a step's wait."),
-    "duration": _left_out("duration", "A formula knows no dates and times; time is a step's wait."),
-    "dyn": _left_out("dyn", "Leave it out."),
-    "type": _left_out("type", "Leave it out."),
-    "sqrt": _left_out("sqrt", "Ask for the value as a reading or a setting."),
-    "pow": _left_out("pow", "For units and wedge steps there is exposure_for_step(units, read, target)."),
-    "average": _left_out("average", "Write (a + b) / 2."),
-    "sum": _left_out("sum", "Write a + b."),
+    "in": Mistake(
+        "C09",
+        "A value is missing before `in`.",
+        "Write it, for instance `answers.rings in ['still', 'slow']`.",
+    ),
 }
 """Words that are no names and no functions here."""
 
 _SIGNS: Mapping[str, Mistake] = {
-    "=": Mistake("C05", "One = is not read in a formula.", "Write == to compare two values."),
-    "<>": Mistake("C05", "<> is not read in a formula.", "Write != for `is not`."),
-    "=>": Mistake("C05", "=> is not read in a formula.", "Write >= for `at least`."),
-    "=<": Mistake("C05", "=< is not read in a formula.", "Write <= for `at most`."),
-    "&": Mistake("C05", "One & is not read in a formula.", "Write && for `and`."),
-    "|": Mistake("C05", "One | is not read in a formula.", "Write || for `or`."),
-    "%": _left_out("% (the remainder, or per cent)", "Write 20 % of x as x * 0.2."),
-    "^": Mistake(
-        "C05",
-        "^ (a power) is not read in formulas here.",
-        "For units and wedge steps there is exposure_for_step(units, read, target).",
+    "=": Mistake("C05", "One `=` is not read in a formula.", "Write `==` to compare two values."),
+    "<>": _sign("<>", "Write `!=` (is not)."),
+    "=>": _sign("=>", "Write `>=` (at least)."),
+    "=<": _sign("=<", "Write `<=` (at most)."),
+    "&": Mistake("C05", "One `&` is not read in a formula.", "Write `&&` (and)."),
+    "|": Mistake("C05", "One `|` is not read in a formula.", "Write `||` (or)."),
+    "%": Mistake(
+        "C07",
+        "`%` (per cent, or the remainder) is not read in formulas here.",
+        "Write 20 % of a value as `value * 0.2`.",
     ),
-    "[": _left_out(
-        "Picking one out of a list with [ ]", "Compare with `in`: 'a' in answers.steps, or give it a name."
+    "^": _sign("^", _UNITS),
+    "[": Mistake(
+        "C07",
+        "Picking one out of a list with `[ ]` is not read in formulas here.",
+        "Ask with `in`, for instance `'film' in answers.leaks`; a name stands after a dot.",
     ),
-    "{": _left_out("A map in { }", "Write the values out, or compare with `in` a list: x in [1, 2]."),
+    "{": Mistake(
+        "C07",
+        "A map in `{ }` is not read in formulas here.",
+        "Write the values out, or compare with a list, for instance `readings.wedge in [5, 6]`.",
+    ),
     ".": Mistake(
         "C05",
         "A dot stands alone here.",
-        "Write a name without spaces (readings.vacuum), or a number with a digit on both sides (1.0).",
+        "Write a name without spaces (`readings.vacuum`), or a number with digits on both sides (`1.0`).",
     ),
-    ";": Mistake("C05", "A ; has no meaning here.", "Write one condition; join two with && or ||."),
-    "!": Mistake("C05", "A ! stands between two values here.", "Write != for `is not`, && ! for `and not`."),
-    "?": Mistake("C11", "A ? stands here without a condition.", "Write condition ? yes : no."),
-    ":": Mistake("C11", "A : stands here without a ? before it.", "Write condition ? yes : no."),
-    "#": Mistake("C05", "# has no meaning in a formula.", "Take it out; a remark stands after the line."),
+    ";": _sign(";", "Write one condition; join two with `&&` (and) or `||` (or)."),
+    "!": Mistake("C05", "A `!` stands between two values here.", "Write `!=` (is not), or `&& !` (and not)."),
+    "?": Mistake("C11", "A `?` stands here without a condition.", _CHOICE),
+    ":": Mistake("C11", "A `:` stands here without a `?` before it.", _CHOICE),
+    "#": _sign("#", "Take it out."),
 }
 
 
-def after_a_value(token: Token, end: int, *, in_brackets: bool) -> FormulaFault:
-    """The fault of a token that follows a whole value; `end` is where that value ends."""
+def after_a_value(token: Token, *, in_brackets: bool) -> FormulaFault:
+    """The fault of a token that follows a whole value."""
     if token.kind == "word" and (mistake := MISTAKES.get(token.text)):
         return mistake.fault(token)
     if token.kind == "sign":
         return _sign_after_a_value(token, in_brackets=in_brackets)
-    if token.kind == "word" and token.text.startswith("e") and token.start == end:
-        return FormulaFault("C10", "This number is not readable.", "Write it out: 1000.", token.column)
     if token.kind == "word":
         return FormulaFault(
             "C10",
-            f"Nothing joins {token.text} to what stands before it.",
-            "Units are not written in a formula; between two values write a sign: ==, <, +, &&.",
+            f"Nothing joins `{token.text}` to what stands before it.",
+            "Units are not written in a formula; between two values write a sign: `==`, `<`, `+`, `&&`.",
             token.column,
         )
-    if token.kind == "end":
-        return FormulaFault("C08", "A bracket is never closed.", "Close it.", token.column)
     return FormulaFault(
         "C10",
         "Two values stand side by side here.",
-        "Write what joins them: a sign such as ==, <, +, && between them.",
+        "Write what joins them: a sign such as `==`, `<`, `+`, `&&`.",
         token.column,
     )
 
@@ -128,23 +150,23 @@ def _sign_after_a_value(token: Token, *, in_brackets: bool) -> FormulaFault:
         return FormulaFault(
             "C10",
             "A comma stands here, and no list or function is open.",
-            "Write a decimal number with a point: 1.5.",
+            "Write a decimal number with a point: `1.5`.",
             token.column,
         )
     if token.text in ")]}":
-        closed = "what is open before it" if in_brackets else "nothing"
-        return FormulaFault(
-            "C08",
-            f"The {token.text} here closes {'something other than ' if in_brackets else ''}{closed}.",
-            "Close every bracket with its own kind, and take out the ones too many.",
-            token.column,
+        message = (
+            f"The `{token.text}` here does not fit the bracket that is open before it."
+            if in_brackets
+            else f"The `{token.text}` here closes nothing."
         )
+        help_ = "Close every bracket with its own kind, and take out the ones too many."
+        return FormulaFault("C08", message, help_, token.column)
     if mistake := _SIGNS.get(token.text):
         return mistake.fault(token)
     return FormulaFault(
         "C05",
-        f"The sign {token.text} has no meaning here.",
-        "Join two values with a sign such as ==, <, +, &&.",
+        f"The sign `{token.text}` has no meaning here.",
+        "Join two values with a sign such as `==`, `<`, `+`, `&&`.",
         token.column,
     )
 
@@ -154,32 +176,27 @@ def where_a_value_belongs(token: Token, before: Token | None, opened: Sequence[T
     if token.kind == "end" and before is not None:
         return FormulaFault(
             "C09",
-            f"The formula ends after {before.text}, where a value is still to come.",
-            "Write the value, for instance readings.vacuum >= 20.",
+            f"The formula ends after `{before.text}`, where a value is still to come.",
+            "Write the value, for instance `readings.vacuum >= 20`.",
             before.column,
         )
     if token.text == "=" or (before is not None and before.text == "="):
         return _SIGNS["="].fault(token)
-    doubled = before is not None and before.kind == "sign" and f"{before.text}{token.text}"
-    if doubled in ("+=", "-=", "<=", ">=", "===", "<>", "=>"):
-        return FormulaFault("C05", f"{doubled} is not read here.", "Write == to compare.", token.column)
-    if token.text == "{":
-        return _SIGNS["{"].fault(token)
-    if token.text == ".":
-        return _SIGNS["."].fault(token)
+    if token.text in "{.":
+        return _SIGNS[token.text].fault(token)
+    if token.text == "*" and before is not None and before.text == "*":
+        return _SIGNS["^"].fault(token)
     if token.text in ")]" and opened:
-        after = f" after {before.text}" if before is not None else ""
+        after = f" after `{before.text}`" if before is not None else ""
         return FormulaFault(
             "C09",
-            f"A value is missing{after}, before the {token.text} here.",
+            f"A value is missing{after}, before the `{token.text}` here.",
             "Write the value, or take the brackets out.",
             token.column,
         )
-    if token.text == "*" and before is not None and before.text == "*":
-        return _SIGNS["^"].fault(token)
     return FormulaFault(
         "C09",
-        f"A value belongs here, not {token.text}.",
-        "Write a number, a text in quotes, or a name such as readings.vacuum.",
+        f"A value belongs here, not `{token.text}`.",
+        "Write a number, a text in quotes, or a name such as `readings.vacuum`.",
         token.column,
     )

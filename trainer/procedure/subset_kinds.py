@@ -80,17 +80,17 @@ def _instead(wanted: Kind, kind: Kind, node: Node) -> str:
         )
     match (wanted, kind):
         case ("truth", "number"):
-            return "Compare it with something, for instance readings.vacuum >= 20."
+            return "Compare it with something, for instance `readings.vacuum >= 20`."
         case ("truth", "text"):
-            return "Compare it with a text, for instance answers.rings == 'still'."
+            return "Compare it with a text, for instance `answers.rings == 'still'`."
         case ("truth", _):
-            return "Write a comparison, for instance 'a' in answers.steps."
+            return "Write a comparison, for instance `'film' in answers.leaks`."
         case ("number", _):
             return "Write a number, a setting, a reading or a worked value."
         case ("text", _):
-            return "Write a text in quotes, for instance 'clean'."
+            return "Write a text in quotes, for instance `'clean'`."
         case _:
-            return "Write a list in square brackets, for instance ['still', 'slow']."
+            return "Write a list in square brackets, for instance `['still', 'slow']`."
 
 
 def _is_number(text: str) -> bool:
@@ -106,14 +106,17 @@ def _declared(name: str, node: Node, scope: Scope) -> Declared:
     if root not in ROOTS:
         raise FormulaFault(
             "C12",
-            f"No value is called {name}.",
+            f"No value is called `{name}`.",
             _try(nearest(name, scope.names), f"Names begin with {_one_of(f'{known}.' for known in ROOTS)}."),
             column(node),
         )
     parent = name.rpartition(".")[0]
     if parent in scope.names:
         raise FormulaFault(
-            "C12", f"Nothing stands under {parent}: it is a value itself.", f"Write {parent}.", column(node)
+            "C12",
+            f"Nothing stands under `{parent}`: it is a value itself.",
+            f"Write `{parent}`.",
+            column(node),
         )
     raise FormulaFault("C12", _not_declared(root, rest), _where_declared(root, rest, scope), column(node))
 
@@ -121,37 +124,37 @@ def _declared(name: str, node: Node, scope: Scope) -> Declared:
 def _not_declared(root: str, rest: str) -> str:
     match root:
         case "settings":
-            return f"No setting is called {rest}."
+            return f"No setting is called `{rest}`."
         case "readings":
-            return f"No step takes a reading called {rest}."
+            return f"No step takes a reading called `{rest}`."
         case "answers":
-            return f"No judge, quiz or sign_off has the name {rest}."
+            return f"No judge, quiz or sign_off has the name `{rest}`."
         case "worked":
-            return f"No step works out a value called {rest}."
+            return f"No step works out a value called `{rest}`."
         case _:
-            return f"The plate has no measure called {rest}."
+            return f"The plate has no measure called `{rest}`."
 
 
 def _where_declared(root: str, rest: str, scope: Scope) -> str:
     elsewhere = next((other for other in ROOTS if f"{other}.{rest}" in scope.names), None)
     if elsewhere:
-        return f"Write {elsewhere}.{rest}."
+        return f"Did you mean `{elsewhere}.{rest}`?"
     near = nearest(
         rest, (name.removeprefix(f"{root}.") for name in scope.names if name.startswith(f"{root}."))
     )
     if near:
-        return f"Did you mean {root}.{near}?"
+        return f"Did you mean `{root}.{near}`?"
     match root:
         case "settings":
             return (
-                f"Declare it under settings: at the top of the file: {rest}: {{value: ..., unit: ..., ...}}."
+                f"Declare it at the top of the file, under `settings`: `{rest}: {{value: ..., unit: ...}}`."
             )
         case "readings":
-            return f"Give a reading the name: {rest} in a step before this one."
+            return f"Give the reading of a step before this one `name: {rest}`."
         case "answers":
-            return f"Give a judge or a quiz the name: {rest} in a step before this one."
+            return f"Give the judge or quiz of a step before this one `name: {rest}`."
         case "worked":
-            return f"Give a work_out the name: {rest} in a step before this one."
+            return f"Give the work_out of a step before this one `name: {rest}`."
         case _:
             return f"Its measures are {_one_of(MEASURES)}."
 
@@ -160,24 +163,26 @@ def _bare_word(word: str, node: Node, scope: Scope) -> FormulaFault:
     if word in ROOTS:
         known = sorted(name for name in scope.names if name.startswith(f"{word}."))
         example = known[0] if known else f"{word}.NAME"
-        return FormulaFault("C12", f"{word} alone is no value.", f"Write which: {example}.", column(node))
+        return FormulaFault("C12", f"`{word}` alone is no value.", f"Write which: `{example}`.", column(node))
     under = [f"{root}.{word}" for root in ROOTS if f"{root}.{word}" in scope.names]
     if under:
-        return FormulaFault("C12", f"{word} is written without its root.", f"Write {under[0]}.", column(node))
+        return FormulaFault("C12", f"`{word}` is not the whole name.", f"Write `{under[0]}`.", column(node))
     keys = {key for declared in scope.names.values() for key in declared.keys}
     if word in keys:
-        help_ = f"A text stands in quotes: '{word}'."
+        help_ = f"A text stands in quotes: `'{word}'`."
     elif word in FUNCTIONS:
-        help_ = f"{word} is a function: write {FUNCTIONS[word].written}."
+        help_ = f"`{word}` is a function: write `{FUNCTIONS[word].written}`."
     else:
-        help_ = f"Write '{word}' where the text is meant, or the whole name, for instance readings.{word}."
-    return FormulaFault("C16", f"{word} is neither a text nor the name of a value.", help_, column(node))
+        help_ = (
+            f"Write `'{word}'` where the text is meant, or the whole name, for instance `readings.{word}`."
+        )
+    return FormulaFault("C16", f"`{word}` is neither a text nor the name of a value.", help_, column(node))
 
 
 def _listed(node: Listed, items: tuple[Node, ...], scope: Scope) -> Kind:
     if not items:
         raise FormulaFault(
-            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", column(node)
+            "C14", "The list is empty.", "Write what it holds: `['still', 'slow']`.", column(node)
         )
     kinds = [kind_of(item, scope) for item in items]
     for item, kind in zip(items, kinds, strict=True):
@@ -185,7 +190,7 @@ def _listed(node: Listed, items: tuple[Node, ...], scope: Scope) -> Kind:
             raise FormulaFault(
                 "C14",
                 f"A list stands after `in` or holds texts; this is {KIND_WORDS[kind]}.",
-                "Write texts in quotes: ['still', 'slow'].",
+                "Write texts in quotes: `['still', 'slow']`.",
                 column(item),
             )
     return "texts"
@@ -193,13 +198,13 @@ def _listed(node: Listed, items: tuple[Node, ...], scope: Scope) -> Kind:
 
 def _member(node: Binary, scope: Scope) -> Kind:
     if not isinstance(node.right, Listed):
-        _want(node.left, "text", scope, "What stands before in")
-        _want(node.right, "texts", scope, "What stands after in")
+        _want(node.left, "text", scope, "What stands before `in`")
+        _want(node.right, "texts", scope, "What stands after `in`")
         _check_key(node.left, node.right, scope)
         return "truth"
     if not node.right.items:
         raise FormulaFault(
-            "C14", "The list is empty.", "Write what it holds: ['still', 'slow'].", column(node.right)
+            "C14", "The list is empty.", "Write what it holds: `['still', 'slow']`.", column(node.right)
         )
     kind = kind_of(node.left, scope)
     for item in node.right.items:
@@ -213,8 +218,8 @@ def _comparison(node: Binary, scope: Scope) -> Kind:
     if node.sign not in ("==", "!=") and left != "number":
         raise FormulaFault(
             "C14",
-            f"{node.sign} compares numbers; here are {KIND_WORDS[left]} and {KIND_WORDS[right]}.",
-            "Write == or != to compare texts or answers.",
+            f"`{node.sign}` compares numbers; here are {KIND_WORDS[left]} and {KIND_WORDS[right]}.",
+            "Write `==` or `!=` to compare texts or answers.",
             node.at + 1,
         )
     return "truth"
@@ -246,7 +251,7 @@ def _check_key(text: Node, name: Node, scope: Scope) -> None:
         if isinstance(one, Text) and one.value not in keys:
             raise FormulaFault(
                 "C17",
-                f"'{one.value}' is no answer of {name.name}.",
+                f"`'{one.value}'` is no answer of `{name.name}`.",
                 _try(nearest(one.value, keys), f"Its answers are {_one_of(keys)}.", quoted=True),
                 column(one),
             )
@@ -255,7 +260,7 @@ def _check_key(text: Node, name: Node, scope: Scope) -> None:
 def _joined(node: Binary, scope: Scope) -> Kind:
     wanted: Kind = "truth" if node.sign in ("&&", "||") else "number"
     for side in (node.left, node.right):
-        _want(side, wanted, scope, node.sign)
+        _want(side, wanted, scope, f"`{node.sign}`")
     return wanted
 
 
@@ -265,21 +270,21 @@ def _unary(node: Unary, scope: Scope) -> Kind:
     if node.sign == "!" and kind != "truth":
         raise FormulaFault(
             "C14",
-            f"! turns true into false; this is {KIND_WORDS[kind]}.",
-            "Put brackets round the whole comparison: !(readings.vacuum >= 20).",
+            f"`!` turns true into false; this is {KIND_WORDS[kind]}.",
+            "Put brackets round the whole comparison: `!(readings.vacuum >= 20)`.",
             column(node.operand),
         )
-    _want(node.operand, wanted, scope, "A - sign")
+    _want(node.operand, wanted, scope, "A `-`")
     return wanted
 
 
 def _choice(node: Choice, scope: Scope) -> Kind:
-    _want(node.condition, "truth", scope, "What stands before ?")
+    _want(node.condition, "truth", scope, "What stands before `?`")
     yes, no = kind_of(node.yes, scope), kind_of(node.no, scope)
     if yes != no:
         raise FormulaFault(
             "C14",
-            f"The two values of ? : differ: {KIND_WORDS[yes]} and {KIND_WORDS[no]}.",
+            f"The two values of `? :` differ: {KIND_WORDS[yes]} and {KIND_WORDS[no]}.",
             "Make both the same, for instance two numbers.",
             column(node.no),
         )
@@ -293,16 +298,16 @@ def _call(node: Call, scope: Scope) -> Kind:
     if not function.least <= len(node.arguments) <= len(function.parameters):
         raise FormulaFault(
             "C13",
-            f"{node.function} takes {_count(function.least, len(function.parameters))}; "
+            f"`{node.function}` takes {_count(function.least, len(function.parameters))}; "
             f"here {_are(len(node.arguments))}.",
-            f"Write {function.written}.",
+            f"Write `{function.written}`.",
             column(node),
         )
     for argument, parameter in zip(node.arguments, function.parameters, strict=False):
         if function.asks_run:
             _quoted(argument, node.function, scope)
         else:
-            _want(argument, parameter.kind, scope, f"{node.function} ({parameter.doc})")
+            _want(argument, parameter.kind, scope, f"`{parameter.name}` of `{node.function}`")
     return function.gives
 
 
@@ -314,8 +319,8 @@ def _quoted(argument: Node, function: str, scope: Scope) -> None:
         example = _as_written(argument) or sorted(known)[0]
         raise FormulaFault(
             "C14",
-            f"{function} wants {what} in quotes.",
-            f"Write {function}('{example}').",
+            f"`{function}` wants {what} in quotes.",
+            f"Write `{function}('{example}')`.",
             column(argument),
         )
     if argument.value in known:
@@ -324,7 +329,7 @@ def _quoted(argument: Node, function: str, scope: Scope) -> None:
     near = inside if inside and function == "taken" else nearest(argument.value, known)
     raise FormulaFault(
         "C17",
-        f"No {'step' if function == 'tries' else 'value'} is called '{argument.value}'.",
+        f"No {'step' if function == 'tries' else 'value'} is called `{argument.value}`.",
         _try(near, f"Write {what} of this file.", quoted=True),
         column(argument),
     )
@@ -346,22 +351,15 @@ def _unknown_function(node: Call) -> FormulaFault:
     if "." in node.function:
         if mistake := MISTAKES.get(last):
             return FormulaFault(mistake.code, mistake.message, mistake.help, column(node))
-        if last in ("map", "filter", "all", "exists", "exists_one"):
-            return FormulaFault(
-                "C07",
-                f"{last} (a macro over a list) is not read in formulas here.",
-                "Write the conditions out and join them with && (and) or || (or).",
-                column(node),
-            )
         return FormulaFault(
             "C13",
-            f"A function stands before its values, not after a dot: .{last}(...).",
+            f"A function stands before its values, not after a dot: `.{last}(...)`.",
             f"The functions are {_one_of(FUNCTIONS)}.",
             column(node),
         )
     return FormulaFault(
         "C13",
-        f"No function is called {node.function}.",
+        f"No function is called `{node.function}`.",
         _try(nearest(node.function, FUNCTIONS), f"The functions are {_one_of(FUNCTIONS)}."),
         column(node),
     )
@@ -380,10 +378,10 @@ def _are(count: int) -> str:
 def _try(near: str | None, otherwise: str, *, quoted: bool = False) -> str:
     if near is None:
         return otherwise
-    return f"Did you mean '{near}'?" if quoted else f"Did you mean {near}?"
+    return f"Did you mean `'{near}'`?" if quoted else f"Did you mean `{near}`?"
 
 
 def _one_of(names: Iterable[str]) -> str:
-    found = list(names)
+    found = [f"`{name}`" for name in names]
     shown = ", ".join(found[:-1])
     return f"{shown} and {found[-1]}" if shown else "".join(found)

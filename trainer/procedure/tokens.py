@@ -108,28 +108,28 @@ def _stray(text: str, position: int) -> NoReturn:
     if character in "'\"":
         raise FormulaFault(
             "C03",
-            f"A text starts here with {character} and never ends.",
-            f"Close it with {character}, for instance {character}clean{character}.",
+            f"A text starts here with `{character}` and never ends.",
+            f"Close it with `{character}`, for instance `{character}clean{character}`.",
             column,
         )
     if character in _CURLY:
         raise FormulaFault(
             "C02",
             "This is a printer's quotation mark; a formula wants a straight one.",
-            "Write 'clean' with the straight mark of the keyboard on both sides.",
+            "Write `'clean'` with the straight mark of the keyboard on both sides.",
             column,
         )
     if character in _LOOK_ALIKES:
         raise FormulaFault(
             "C02",
-            f"The sign {character} is not read in a formula.",
-            f"Write {_LOOK_ALIKES[character]} instead.",
+            f"The sign `{character}` is not read in a formula.",
+            f"Write `{_LOOK_ALIKES[character]}` instead.",
             column,
         )
     raise FormulaFault(
         "C02",
-        f"The character {character!r} has no meaning in a formula.",
-        "Take it out; a text stands in quotes, for instance 'clean'.",
+        f"The character `{character}` has no meaning in a formula.",
+        "Take it out; a text stands in quotes, for instance `'clean'`.",
         column,
     )
 

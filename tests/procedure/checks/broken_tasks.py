@@ -100,7 +100,7 @@ TASKS = (
     Broken(
         "offers-another-unit",
         "G20",
-        "settings.soften is in s, and units is wanted here",
+        "settings.soften is in s, not in units",
         one_stage("- {id: one, offer_setting: {setting: exposure, from: ^settings.soften}}"),
     ),
     Broken(

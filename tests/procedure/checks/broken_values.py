@@ -159,7 +159,7 @@ VALUES = (
     Broken(
         "guard-the-wrong-way-round",
         "G14",
-        "Or ask first: taken('readings.vacuum')",
+        "taken('readings.vacuum') && ...",
         one_stage(f"""
             - id: one
               do: First.

@@ -78,7 +78,7 @@ TARGETS = (
     Broken(
         "no-skill",
         "G04",
-        "Declare it at the top: skills: {contact: ...}",
+        "skills: {contact: ...}",
         one_stage("- {id: one, do: First., skill: ^contact}"),
     ),
     Broken(

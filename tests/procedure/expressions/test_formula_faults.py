@@ -48,14 +48,14 @@ BAD = (
     Bad("plate.passes; plate.passes", "C05", 13, "one condition"),
     Bad("readings.vacuum ! 20", "C05", 17, "!="),
     # two comparisons in a row
-    Bad("20 < readings.vacuum < 30", "C06", 22, "a < x && x < b"),
-    Bad("20 <= readings.vacuum <= 30", "C06", 23, "a <= x && x <= b"),
+    Bad("20 < readings.vacuum < 30", "C06", 22, "20 < readings.vacuum && readings.vacuum < 30"),
+    Bad("20 <= readings.vacuum <= 30", "C06", 23, "20 <= readings.vacuum && readings.vacuum <= 30"),
     Bad("readings.wedge == 5 == plate.passes", "C06", 21, "brackets"),
     # what CEL has and formulas do not
     Bad("answers.leaks[0] == 'tape'", "C07", 14, "in answers"),
-    Bad("readings['vacuum'] > 20", "C07", 9, "Compare with `in`"),
+    Bad("readings['vacuum'] > 20", "C07", 9, "after a dot"),
     Bad("{'a': 1}", "C07", 1, "Write the values out"),
-    Bad("readings.wedge % 2 == 0", "C07", 16, "x * 0.2"),
+    Bad("readings.wedge % 2 == 0", "C07", 16, "value * 0.2"),
     Bad("size(answers.leaks) > 1", "C07", 1, "Compare with"),
     Bad("has(readings.vacuum)", "C07", 1, "taken('readings.vacuum')"),
     Bad("answers.leaks.exists(k, k == 'tape')", "C07", 1, "Write the conditions out"),
@@ -98,9 +98,9 @@ BAD = (
     Bad("readings.wedge : 5", "C11", 16, "? before it"),
     # names
     Bad("readings.vaccum > 20", "C12", 1, "Did you mean readings.vacuum?"),
-    Bad("readings.pressure > 20", "C12", 1, "Give a reading the name: pressure"),
+    Bad("readings.pressure > 20", "C12", 1, "name: pressure"),
     Bad("5 < settings.exposer", "C12", 5, "Did you mean settings.exposure?"),
-    Bad("settings.vacuum > 20", "C12", 1, "Write readings.vacuum."),
+    Bad("settings.vacuum > 20", "C12", 1, "Did you mean readings.vacuum?"),
     Bad("reading.vacuum > 20", "C12", 1, "Did you mean readings.vacuum?"),
     Bad("vacuum > 20", "C12", 1, "Write readings.vacuum."),
     Bad("readings > 20", "C12", 1, "Write which: readings."),
@@ -157,7 +157,7 @@ def test_a_bad_formula_is_told_where_it_is_wrong_and_what_to_write(bad: Bad) -> 
         compile_formula(bad.formula, SCOPE, bad.wanted)
     fault = caught.value
     assert (fault.code, fault.column) == (bad.code, bad.column), str(fault)
-    assert bad.words in str(fault)
+    assert bad.words in str(fault).replace("`", "")
     assert fault.help
 
 
