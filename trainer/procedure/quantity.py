@@ -181,9 +181,7 @@ def _unit(text: str) -> Mistake | None:
     if not found:
         return None
     meant = units.meant_by(found[2])
-    instead = (
-        f"Write `{found[1]} {meant}`." if meant else f"Known units: {', '.join(units.KNOWN)}. {_EXAMPLES}"
-    )
+    instead = f"Write `{found[1]} {meant}`." if meant else f"{_EXAMPLES} Units: {', '.join(units.KNOWN)}."
     return Mistake(_CODE, f"`{_short(found[2])}` is not a unit that is known here.", instead)
 
 
