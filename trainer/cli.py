@@ -329,7 +329,7 @@ def erase(given: Path | None, code: str, *, yes: bool) -> None:
         click.confirm(f"Erase {code} and what {code} did, for good?", abort=True, err=True)
     with people(given) as known:
         erased = known.erase(code)
-    click.echo(f"{erased.code} is erased: {erased.events} events of {erased.runs} runs.")
+    click.echo(f"{erased.code} is erased: {erased.events} events of {len(erased.runs)} runs.")
 
 
 if __name__ == "__main__":
