@@ -115,7 +115,7 @@ def check_units(subject: Subject) -> None:
         if isinstance(tree, Name) and expression.unit and not _same(scope, tree, expression.unit):
             fault = FormulaFault(
                 "G20",
-                f"`{tree.name}` is in {scope.names[tree.name].unit}, not in {expression.unit} as wanted here.",
+                f"`{tree.name}` is in {scope.names[tree.name].unit}, not in {expression.unit}.",
                 "Declare both in the same unit.",
                 column(tree),
             )

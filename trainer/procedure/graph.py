@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from trainer.procedure.model import Procedure, Stage, Step
-from trainer.procedure.problems import Path
+from trainer.procedure.problems import Path, nearest
 
 Graph = Mapping[str, tuple[str, ...]]
 """Each node with those that can follow it, the likeliest last; every follower is a node itself."""
@@ -89,19 +89,24 @@ def edges(procedure: Procedure) -> dict[str, tuple[str, ...]]:
     """Every way that finishing a step can take.
 
     A reading that is not `ok` and meets no `go` is asked again, so it can follow itself. Targets that do not
-    exist are left out, and the way goes on in the file, so that one wrong id makes one problem.
+    exist stand for the nearest step, or for the next one in the file: one wrong id makes one problem.
     """
     following = _following(procedure)
     steps = steps_of(procedure)
     found: dict[str, tuple[str, ...]] = {}
     for step in steps.values():
-        targets = [way.to for way in step.go]
+        targets = [_meant(way.to, steps) for way in step.go]
         if step.reading is not None and step.reading.ok is not None:
             targets.append(step.id)
-        known = step.then in steps or step.then in ENDS
-        targets.append(step.then if known and step.then is not None else following[step.id])
-        found[step.id] = tuple(to for to in dict.fromkeys(targets) if to in steps or to in ENDS)
+        then = _meant(step.then, steps) if step.then is not None else None
+        targets.append(then or following[step.id])
+        found[step.id] = tuple(to for to in dict.fromkeys(targets) if to is not None)
     return {**found, **dict.fromkeys(sorted(ENDS), ())}
+
+
+def _meant(target: str, steps: Mapping[str, Step]) -> str | None:
+    """A target, or the step that a wrong one most likely means."""
+    return target if target in steps or target in ENDS else nearest(target, [*steps, *ENDS])
 
 
 def with_new_plates(graph: Graph, procedure: Procedure) -> dict[str, tuple[str, ...]]:
@@ -172,27 +177,27 @@ def dominators(graph: Graph, root: str) -> dict[str, str]:
     order = _postorder(graph, root)
     rank = {node: number for number, node in enumerate(order)}
     sources = turned(graph)
-    nearest = {root: root}
+    found = {root: root}
     changed = True
     while changed:
         changed = False
         for node in reversed(order[:-1]):
-            known = [source for source in sources[node] if source in nearest]
+            known = [source for source in sources[node] if source in found]
             candidate = known[0]
             for source in known[1:]:
-                candidate = _meet(candidate, source, nearest, rank)
-            if nearest.get(node) != candidate:
-                nearest[node] = candidate
+                candidate = _meet(candidate, source, found, rank)
+            if found.get(node) != candidate:
+                found[node] = candidate
                 changed = True
-    return nearest
+    return found
 
 
-def _meet(one: str, other: str, nearest: Mapping[str, str], rank: Mapping[str, int]) -> str:
+def _meet(one: str, other: str, above: Mapping[str, str], rank: Mapping[str, int]) -> str:
     while one != other:
         while rank[one] < rank[other]:
-            one = nearest[one]
+            one = above[one]
         while rank[other] < rank[one]:
-            other = nearest[other]
+            other = above[other]
     return one
 
 
@@ -213,11 +218,11 @@ def _postorder(graph: Graph, root: str) -> list[str]:
     return order
 
 
-def on_every_way(nearest: Mapping[str, str], node: str) -> tuple[str, ...]:
-    """What lies on every way from the root to `node`, both included; `nearest` as from `dominators`."""
+def on_every_way(above: Mapping[str, str], node: str) -> tuple[str, ...]:
+    """What lies on every way from the root to `node`, both included; `above` as from `dominators`."""
     found = [node]
-    while nearest[found[-1]] != found[-1]:
-        found.append(nearest[found[-1]])
+    while above[found[-1]] != found[-1]:
+        found.append(above[found[-1]])
     return tuple(reversed(found))
 
 

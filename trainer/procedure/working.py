@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 
 from trainer.procedure import units
@@ -42,19 +41,11 @@ def shown_working(expression: Expression, values: Values) -> str:
     return f"{_shown(steps, expression, values, _LOOSEST)} = {between}, to the nearest {nearest}: {result}"
 
 
-def rounded(value: float) -> float:
-    """A worked number as it is read: three figures, and no figure before the point lost."""
-    if value == 0 or not math.isfinite(value):
-        return value
-    places = max(0, 2 - math.floor(math.log10(abs(value))))
-    return round(value, places)
-
-
 def _result(value: object, unit: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return _in_unit(rounded(value), unit)
+        return units.shown(value, unit)  # as the screen shows the result beside it
     if isinstance(value, tuple):
         return f"[{', '.join(str(item) for item in value)}]"
     return str(value)

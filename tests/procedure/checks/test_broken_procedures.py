@@ -33,6 +33,17 @@ def test_every_code_of_the_checks_has_a_broken_procedure() -> None:
     }
 
 
+def test_one_wrong_id_is_told_once() -> None:
+    """A misspelt target is the only problem: the step that it means does not count as out of reach."""
+    text = one_stage("""
+        - id: read
+          do: Look.
+          go: [{when: tries('read') > 2, to: find-leek}]
+        - {id: find-leak, do: Find it., aside: true, then: read}
+    """)
+    assert [one.code for one in problems_of(text)] == ["G01"]
+
+
 def test_warnings_leave_a_plan() -> None:
     """What is only a warning does not keep a procedure from being used."""
     for broken in BROKEN:

@@ -158,12 +158,12 @@ def test_a_number_is_not_taken_for_true_or_false() -> None:
         (
             "exposure_for_step(settings.exposure, readings.wedge, settings.wedge_target)",
             "units",
-            "24 units \u00d7 10^(0.15 \u00d7 (6 \u2212 4)) = 47.9 units",
+            "24 units \u00d7 10^(0.15 \u00d7 (6 \u2212 4)) = 47.89 units",
         ),
         (
             "round_to(exposure_for_step(settings.exposure, readings.wedge, 6), 0.5)",
             "units",
-            "24 units \u00d7 10^(0.15 \u00d7 (6 \u2212 4)) = 47.9 units, to the nearest 0.5: 48 units",
+            "24 units \u00d7 10^(0.15 \u00d7 (6 \u2212 4)) = 47.89 units, to the nearest 0.5: 48 units",
         ),
         ("worked.units * 2", "units", "48 units \u00d7 2 = 96 units"),
         ("(settings.exposure + 1) * 3", "units", "(24 units + 1) \u00d7 3 = 75 units"),
