@@ -261,6 +261,22 @@ def test_erasing_an_instructor_keeps_the_trainees_sign_offs(tmp_path: Path) -> N
     assert b"Marsh" not in station.path.read_bytes()
 
 
+def test_an_erasure_that_cannot_write_the_file_anew_says_so(tmp_path: Path) -> None:
+    """Where the file cannot be written anew, the person is erased and a sentence says the rest."""
+
+    def no_copies(action: int, *_: str | None) -> int:
+        return sqlite3.SQLITE_DENY if action == sqlite3.SQLITE_ATTACH else sqlite3.SQLITE_OK
+
+    station = Station(tmp_path)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+        with journal.reading() as connection:
+            connection.set_authorizer(no_copies)
+        with pytest.raises(JournalTrouble, match=r"T-01 is erased\. But the file could not be written anew"):
+            People(journal).erase("T-01")
+        assert People(journal).codes() == []
+
+
 def test_two_people_can_be_erased_one_after_the_other(tmp_path: Path) -> None:
     """Erasures are linked lines: after two of them the record still verifies, and a run can be opened."""
     station = Station(tmp_path)

@@ -14,11 +14,14 @@ from typing import Any
 import pytest
 from record_kit import SHORT_RUN, Station, opened, short_run, shown
 
+from trainer.procedure.text import unclean
 from trainer.record import chain, heads, schema, second_place
+from trainer.record.journal import StationJournal
 from trainer.record.people import People
 from trainer.record.rebuild import rebuild
 from trainer.record.verify import verify
 from trainer.run import events as e
+from trainer.run.fakes import FakeClock
 from trainer.run.ports import JournalTrouble
 
 LAST = len(SHORT_RUN) + 2
@@ -508,3 +511,32 @@ def test_no_record_and_an_empty_one_are_told(tmp_path: Path) -> None:
         verify(path)
     path.touch()
     assert [finding.code for finding in verify(path).findings] == ["empty"]
+
+
+def test_looking_over_goes_on_while_a_trainee_works(tmp_path: Path) -> None:
+    """`verify` in the middle of a run finds nothing, and the run's next act is kept at once."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+        station.keep(journal, "r2", (None, opened()))
+        assert verify(station.path).findings == ()
+        station.keep(journal, "r2", ("draw-down", shown()))
+    assert verify(station.path).findings == ()
+
+
+def test_what_somebody_wrote_into_the_file_is_safe_to_show(record: Path) -> None:
+    """Escape sequences put into the file by hand come out as harmless signs, in findings and in events."""
+    nasty = "x\x1b]0;x\x07\u202e"
+    sql(
+        ("UPDATE runs SET job = ? WHERE run = 'r3'", (nasty,)),
+        (
+            "UPDATE events SET body = replace(body, 'Tide card', ?) WHERE run = 'r3' AND seq = 1",
+            (r"\u001b[2J",),
+        ),
+        ("UPDATE events SET run = ? WHERE run = 'r2'", (nasty,)),
+    )(record)
+    shown_texts = [verify(record).as_text()]
+    with StationJournal(record, FakeClock()) as journal:
+        shown_texts += [journal.open_runs()[0].job, str(journal.events("r3")[0].body)]
+    assert [unclean(text) for text in shown_texts] == [None, None, None]
+    assert "\u241b" in "".join(shown_texts)

@@ -80,10 +80,14 @@ def erase_person(journal: StationJournal, code: str) -> Erased:
             connection.execute("UPDATE leases SET holder = '' WHERE run = ?", (run,))
         connection.execute("DELETE FROM people WHERE code = ?", (code,))
         connection.execute("DELETE FROM pin_tries WHERE instructor = ?", (code,))
-    with journal.reading() as connection:
-        connection.execute(
-            "VACUUM"
-        )  # writes the file anew: nothing of the erased stays in unused parts of it
+    try:
+        with journal.reading() as connection:
+            connection.execute("VACUUM")  # the file anew: nothing erased stays in its unused parts
+    except JournalTrouble as trouble:
+        raise JournalTrouble(
+            f"{code} is erased. But the file could not be written anew, so that traces may stay "
+            f"in its unused parts until the next erasure: {trouble.args[0]}"
+        ) from trouble
     return Erased(code, sum(map(len, seqs.values())), tuple(seqs))
 
 

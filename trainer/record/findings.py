@@ -6,6 +6,8 @@ import json
 from dataclasses import asdict, dataclass
 from typing import Literal
 
+from trainer.procedure.text import clean
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -23,12 +25,12 @@ class Finding:
 
 def problem(code: str, message: str, run: str | None = None, seq: int | None = None) -> Finding:
     """A finding that says that the record is not as it was written."""
-    return Finding("problem", code, run, seq, message)
+    return Finding("problem", code, None if run is None else clean(run), seq, clean(message))
 
 
 def note(code: str, message: str, run: str | None = None, seq: int | None = None) -> Finding:
     """A finding that may be harmless."""
-    return Finding("note", code, run, seq, message)
+    return Finding("note", code, None if run is None else clean(run), seq, clean(message))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
+from trainer.procedure.text import clean
 from trainer.record import chain, heads, people_rows, second_place
 from trainer.record.heads import HeadRow, RunHead
 from trainer.record.migrations import migrate
@@ -178,8 +179,7 @@ class StationJournal:
                 "SELECT run, trainee, procedure, revision, content_hash, guidance, rehearsal, step, plate, "
                 "opened_at, last_at, job, colour FROM runs WHERE closed = '' ORDER BY last_at DESC, run DESC"
             ).fetchall()
-        found = [OpenRun(*row) for row in rows]
-        return [replace(run, rehearsal=bool(run.rehearsal)) for run in found]
+        return [_open_run(row) for row in rows]
 
     def take_lease(self, run: str) -> None:
         """Take a run over to this journal: an append by whoever held it raises LeaseLost from now on."""
@@ -225,6 +225,11 @@ class StationJournal:
             )
         source: bytes = row[0]
         return source
+
+
+def _open_run(row: tuple[Any, ...]) -> OpenRun:  # a row of the database has whatever it has
+    cells: list[Any] = [clean(cell) if isinstance(cell, str) else cell for cell in row]
+    return replace(OpenRun(*cells), rehearsal=bool(row[6]))
 
 
 def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:

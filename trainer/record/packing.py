@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+from trainer.procedure.text import clean
 from trainer.record import chain
 from trainer.run import wire
 from trainer.run.events import Event
@@ -29,10 +30,19 @@ def _whole(digits: str) -> int | float:
     return number if abs(number) < _PAST_WHOLE else float(digits)
 
 
+def _cleaned(value: object) -> object:
+    """Every text in a JSON value made safe to show: somebody may have written into the file by hand."""
+    if isinstance(value, str):
+        return clean(value)
+    if isinstance(value, dict):
+        return {clean(key): _cleaned(part) for key, part in value.items()}
+    return [_cleaned(part) for part in value] if isinstance(value, list) else value
+
+
 def unpacked(text: str, run: str, seq: int) -> Event:
-    """The event that `packed` made the text of. Raises JournalTrouble naming run and seq."""
+    """The event that `packed` made the text of, its texts clean. Raises JournalTrouble naming run and seq."""
     try:
-        return wire.event_from_json(json.loads(text, parse_int=_whole))
+        return wire.event_from_json(_cleaned(json.loads(text, parse_int=_whole)))
     except (ValueError, KeyError, TypeError) as error:
         raise JournalTrouble(
             f"Event {seq} of run {run} in the record cannot be read ({error}). "

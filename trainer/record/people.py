@@ -12,6 +12,7 @@ from typing import Literal, Self
 
 from trainer.procedure.text import clean
 from trainer.record import pins
+from trainer.record.codes import code
 from trainer.record.erase import Erased, erase_person, names_person
 from trainer.record.journal import StationJournal
 from trainer.record.packing import unpacked
@@ -19,9 +20,10 @@ from trainer.record.rebuild import KEPT
 from trainer.run import wire
 from trainer.run.ports import Clock, JournalTrouble
 
+__all__ = ["People", "Person", "Role", "code"]
+
 Role = Literal["trainee", "instructor"]
 
-LONGEST_CODE = 16
 LONGEST_NAME = 80
 
 
@@ -35,17 +37,6 @@ class Person:
     added_at: str
     has_pin: bool
     runs: int
-
-
-def code(text: str) -> str:
-    """A person's code as it is kept: `t-01 ` is `T-01`. Raises ValueError with a sentence."""
-    kept = unicodedata.normalize("NFC", unicodedata.normalize("NFC", clean(text).strip()).upper())
-    fit = all(letter.isalpha() or letter.isdecimal() or letter == "-" for letter in kept)
-    if not kept or not fit or kept.startswith("-") or kept.endswith("-"):
-        raise ValueError("A code is letters, digits and hyphens only, for instance T-01.")
-    if len(kept) > LONGEST_CODE:
-        raise ValueError(f"A code has at most {LONGEST_CODE} letters, for instance T-01.")
-    return kept
 
 
 def _name(text: str) -> str:

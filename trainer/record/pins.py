@@ -13,6 +13,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from trainer.procedure.text import clean, unclean
+from trainer.record.codes import LONGEST_CODE, code
 from trainer.record.store import connect, troubles, writing
 from trainer.run.clock import to_ms
 from trainer.run.events import Stamp
@@ -25,8 +26,6 @@ FREE_TRIES = 5
 FIRST_DELAY = 30.0
 LONGEST_DELAY = 15 * 60.0
 """After five wrong tries the next is looked at after 30 s, then 60 s, and so on up to 15 minutes."""
-
-_LONGEST_CODE_NOTED = 16
 
 
 def pin_fault(pin: str) -> str:
@@ -99,7 +98,7 @@ class PinCheck:
 
     def check(self, instructor: str, pin: str) -> PinVerdict:
         """Look at one try, and record it. Raises JournalTrouble where the record cannot be used."""
-        who = clean(instructor).strip().upper()
+        who = _code_or_text(instructor)
         with troubles(self._path), closing(connect(self._path, make=False)) as connection:
             begun = self._begin(connection, who)
             if isinstance(begun, PinVerdict):
@@ -121,13 +120,21 @@ class PinCheck:
                 "SELECT pin FROM people WHERE code = ? AND role = 'instructor' AND pin <> ''", (who,)
             ).fetchone()
             if row is None:
-                _note(connection, who[:_LONGEST_CODE_NOTED], now, "unknown")
+                _note(connection, who, now, "unknown")
                 return PinVerdict("unknown")
             wait = _wait(connection, who, now)
             if wait > 0:
                 _note(connection, who, now, "too_soon")
                 return PinVerdict("too_soon", wait)
             return _note(connection, who, now, "wrong_pin"), str(row[0])
+
+
+def _code_or_text(typed: str) -> str:
+    """A code as it is kept; what cannot be one, short and clean, so that the try can be noted."""
+    try:
+        return code(typed)
+    except ValueError:
+        return clean(typed).strip()[:LONGEST_CODE]
 
 
 def _note(connection: sqlite3.Connection, who: str, now: Stamp, found: str) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from trainer.run.ports import JournalTrouble
@@ -108,33 +108,34 @@ def connect(path: Path, *, make: bool = True) -> sqlite3.Connection:
     return connection
 
 
-def connect_to_read(path: Path) -> sqlite3.Connection:
-    """Open the record to look at it only. Raises JournalTrouble.
+@contextmanager
+def snapshot(path: Path) -> Iterator[sqlite3.Connection]:
+    """The record as it stands at one moment, copied into memory: looking at it holds up nobody who writes.
 
-    A half-finished transaction of a crashed program is rolled back first, which needs the right to write;
-    where there is no such right the file is read as it lies.
+    Raises JournalTrouble where there is none, or where it cannot be read.
     """
     with troubles(path):
         if not path.is_file():
             raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")
+        # A transaction that a crash left half-done is rolled back first, which needs the right to write.
+        # Without that right the file is read as it lies.
         mode = "rw" if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else "ro"
-        connection = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=BUSY_SECONDS, isolation_level=None
-        )
-        try:
-            connection.execute("PRAGMA query_only = ON")
-        except sqlite3.Error:
-            connection.close()
-            raise
-    return connection
+        with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
+            uri = f"{path.absolute().as_uri()}?mode={mode}"
+            with closing(sqlite3.connect(uri, uri=True, timeout=BUSY_SECONDS)) as source:
+                source.backup(copy)
+            yield copy
 
 
 def _make_private(path: Path, *, make: bool) -> None:
     if path.is_dir():
         raise JournalTrouble(f"{path} is a folder, not a record. Name a file with --record.")
     if path.exists():
+        if not (os.access(path, os.R_OK | os.W_OK) and os.access(path.parent, os.W_OK | os.X_OK)):
+            raise JournalTrouble(_SENTENCES[sqlite3.SQLITE_READONLY].format(path=path))
         if path.stat().st_mode & 0o077:
-            path.chmod(0o600)
+            with suppress(PermissionError):  # another's file, or a disk that knows no such rights
+                path.chmod(0o600)
         return
     if not make:
         raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")

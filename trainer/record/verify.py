@@ -15,7 +15,7 @@ from trainer.record.findings import Finding, Report, note, problem
 from trainer.record.heads import StationRow
 from trainer.record.migrations import applied, refuse_newer
 from trainer.record.rebuild import Dump, dump, replay
-from trainer.record.store import connect_to_read, troubles
+from trainer.record.store import snapshot, troubles
 from trainer.record.verify_list import check_erasures, check_list, check_marks
 from trainer.record.verify_run import check_run, rows_of
 from trainer.run.ports import JournalTrouble
@@ -23,12 +23,14 @@ from trainer.run.ports import JournalTrouble
 
 def verify(path: Path) -> Report:
     """Look the record over without changing it. Raises JournalTrouble where it cannot be opened."""
-    with troubles(path), closing(connect_to_read(path)) as connection:
+    with troubles(path):
+        marks = second_place.read(path)  # before the record: a line is written after the event it tells of
+    with snapshot(path) as connection:
         number = applied(connection, path)
         refuse_newer(number, path)
         if number == 0:
             return Report((note("empty", f"The record {path} is empty."),), 0, 0, 0)
-        look = _Look(path, connection)
+        look = _Look(path, connection, marks)
         try:
             look.over()
         except sqlite3.DatabaseError as error:
@@ -44,6 +46,7 @@ class _Look:
 
     path: Path
     connection: sqlite3.Connection
+    marks: second_place.Marks | None
     found: list[Finding] = field(default_factory=list)
     heads_at: dict[str, dict[int, str]] = field(default_factory=dict)
     events: int = 0
@@ -54,9 +57,8 @@ class _Look:
         self.found += [*_damage(self.connection), *_triggers(self.connection)]
         station = heads.station(self.connection) or StationRow("", 0, 0)
         key = self._key(station)
-        marks = second_place.read(self.path)
         rows = heads.all_rows(self.connection)
-        self.found += check_list(rows, station, key, marks.marks if marks else ())
+        self.found += check_list(rows, station, key, self.marks.marks if self.marks else ())
         erasures, told = check_erasures(self.connection, station, key)
         self.found += told
         for row in rows:
@@ -65,7 +67,7 @@ class _Look:
             self.events += len(kept)
             self.erased += sum(one.body is None for one in kept)
             self.found += check_run(kept, row, key, erasures.get(row.run, frozenset()))
-        self.found += check_marks(self.path, marks, rows, self.heads_at, tuple(self.found))
+        self.found += check_marks(self.path, self.marks, rows, self.heads_at, tuple(self.found))
         self.found += [*self._unlisted(), *self._procedures()]
         self.found += list(self._projections())  # asks which runs are troubled so far
 
