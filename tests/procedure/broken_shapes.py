@@ -174,6 +174,7 @@ WORDS = (
         f"\n            - {MARK}Lamp: closed",
         "S27",
     ),
+    Change("language-in-two-words", "{en: A small plate,", f"{{{MARK}eng lish: A small plate,", "S27"),
     Change("name-in-braces", "do: Take one plate by its edges.", f"do: {{{MARK}name: x}}", "S27"),
     Change("empty-text", "do: Take one plate by its edges.", f'do: {MARK}""', "S28"),
     Change("blank-text", "do: Take one plate by its edges.", f'do: {MARK}"  "', "S28"),

@@ -72,8 +72,8 @@ CODES: dict[str, str] = {
     "S28": "An empty text.",
     "S29": "A time or an amount of nothing, or less.",
     "S30": "A procedure or setting in the shop file that is not known.",
-    "S32": "A key or an entry of a list without a value.",
     "S31": "Not a procedure but another kind of file.",
+    "S32": "A key or an entry of a list without a value.",
 }
 """Code and meaning of what this room's reader finds."""
 

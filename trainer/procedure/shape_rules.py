@@ -28,6 +28,7 @@ from trainer.procedure.rule_tools import (
 from trainer.procedure.rule_tools import pair as pair_of
 
 _LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
+_LANGUAGES = {"english": "en", "spanish": "es", "french": "fr", "german": "de", "portuguese": "pt"}
 _UNITS = (
     *("settings.*.unit", "supplies.*.unit"),
     *(f"{STEP}.{tail}" for tail in ("reading.unit", "quiz.number.unit", "work_out.unit")),
@@ -103,6 +104,11 @@ def _languages(tree: Tree, path: Path, texts: dict[str, Node]) -> Iterator[Probl
         if isinstance(text, str):
             yield from _said(tree, (*path, code), text)
         if _LANGUAGE.fullmatch(code):
+            continue
+        if code.lower() in _LANGUAGES:
+            help_ = f"Write its code: `{_LANGUAGES[code.lower()]}`."
+            said = f"`{code}` is a language, but not the code of one."
+            yield at_key(tree, (*path, code), "S27", said, help_)
             continue
         quoted = f'"{code[:40]}: {str(text)[:40]}"'.replace("\n", " ")
         yield Problem(

@@ -90,7 +90,10 @@ def one_of(tree: Tree, path: Path, value: Node, words: Sequence[str]) -> Problem
         return wanted(tree, "word", path, value)
     near = nearest(value, words) if isinstance(value, str) else None
     if path == ("format",):
-        message, help_ = "This version of the file format is not known.", "Write `format: 1`."
+        number = isinstance(value, int) and not isinstance(value, bool)
+        message = f"The number 1 is wanted here, and this is {described(value)}."
+        message = "This version of the file format is not known here." if number else message
+        help_ = "Write `format: 1`."
     else:
         said = _either([f"`{word}`" for word in words])
         message = f"{said} is wanted here, and this is {described(value)}."

@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 from trainer.procedure import levels
 from trainer.procedure.building import Node
-from trainer.procedure.problems import Path
+from trainer.procedure.problems import Mistake, Path
+from trainer.procedure.quantity import parse
 from trainer.procedure.units import plain
 
 Said = tuple[str, str, str]
@@ -28,6 +29,12 @@ def wanted(kind: str, path: Path, value: Node) -> Said:
         return "S07", f"Two numbers are wanted here, and this is {described(value)}.", _two(path, value)
     if kind in {"text", "word"} and path[-1:] in _FORMULAS and not isinstance(value, list | dict):
         return "S03", f"A formula {is_this}", f"Write one, for instance `{levels.example(path)}`."
+    if kind == "keys":
+        return (
+            "S08",
+            f"Keys with their values are wanted here, and this is {described(value)}.",
+            _keys(path, value),
+        )
     code, what, instead = _KINDS[kind]
     return code, f"{what} {is_this}", instead(path, value)
 
@@ -156,7 +163,7 @@ def _keys(path: Path, value: Node) -> str:
     if not path:
         return "Begin the file with `format: 1`, then `id:`, `title:` and the other keys, each on its line."
     if path[-1] == "wait" and isinstance(value, str):
-        return f"Write `wait: {{for: {_short(value)}}}`."
+        return f"Write `wait: {{for: {_quantity(value)}}}`."
     if path[-1] == "sign_off" and isinstance(value, str):
         return f"Write `sign_off: {{of: {_short(value)}}}`."
     if isinstance(path[-1], int):
@@ -171,6 +178,15 @@ def _keys(path: Path, value: Node) -> str:
     if levels.pattern_of(path) == "settings.*":
         return f"Write `{path[-1]}: {{value: 24, unit: units, between: [5, 80], label: Exposure}}`."
     return f"Write keys under it, for instance `{levels.example(path)}`."
+
+
+def _quantity(text: str) -> str:
+    """The text where it is a quantity, else an example of one."""
+    try:
+        parse(text)
+    except Mistake:
+        return "45 s"
+    return text
 
 
 def _right(path: Path, value: Node) -> str:
@@ -195,7 +211,6 @@ _KINDS: dict[str, tuple[str, str, Callable[[Path, Node], str]]] = {
     "whole": ("S05", "A whole number", _whole),
     "truth": ("S06", "`true` or `false`", _truth),
     "list": ("S07", "A list", _list),
-    "keys": ("S08", "A group of keys", _keys),
     "right": ("S20", "A key, a list of keys or a number", _right),
 }
 """Code, what is wanted, and what to write instead, by the kinds of value."""
