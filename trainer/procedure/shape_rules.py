@@ -17,6 +17,7 @@ from trainer.procedure.reader import Tree
 from trainer.procedure.rule_tools import (
     STEP,
     are_names,
+    at_key,
     at_value,
     head,
     keys,
