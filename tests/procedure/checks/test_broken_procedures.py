@@ -115,6 +115,15 @@ SOUND = (
            then: burn}
         - {id: burn, wait: {dose: worked.next}}
     """),
+    # questions of which one has a wrong answer as long as the right one
+    one_stage("""
+        - id: one
+          quiz: {name: one, ask: A?, choice: {a: Quite long, b: Short}, right: a, because: So.}
+        - id: two
+          quiz: {name: two, ask: B?, choice: {a: Short, b: Quite long}, right: b, because: So.}
+        - id: three
+          quiz: {name: three, ask: C?, choice: {a: Quite long, b: Even so ab}, right: b, because: So.}
+    """),
     # measures of the bench where only a rehearsal looks
     one_stage("""
         - id: read
