@@ -151,6 +151,24 @@ def test_a_folder_is_told(tmp_path: Path) -> None:
     assert first_code(tmp_path) == "F02"
 
 
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    """A pipe or a device where a file is wanted is told as F02 and not opened."""
+    os.mkfifo(tmp_path / "pipe.yaml")
+    assert first_code(tmp_path / "pipe.yaml") == "F02"
+    assert first_code(Path("/dev/null")) == "F02"
+
+
+def test_too_many_steps_are_told() -> None:
+    """A file of 1,000 steps is checked; in one of more, the first that is too many is told."""
+    first, rest = SMALL.split("      - id: take-plate\n", 1)
+    more = 1001 - SMALL.count("      - id: ")
+    added = "".join(f"      - {{id: more-{number}, do: Wait.}}\n" for number in range(more))
+    loaded = load_bytes(f"{first}{added}      - id: take-plate\n{rest}".encode(), "small.yaml")
+    assert [problem.code for problem in loaded.problems] == ["S10"]
+    line = loaded.source_text.split("\n")[loaded.problems[0].place.line - 1]
+    assert line == "      - id: sign"
+
+
 def test_a_file_without_permission_is_told(tmp_path: Path) -> None:
     """A file that this account may not read is told as F03."""
     path = tmp_path / "small.yaml"
@@ -163,6 +181,7 @@ def test_a_file_without_permission_is_told(tmp_path: Path) -> None:
 def test_a_broken_disk_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Any other error of the system is told as F04, with the system's reason."""
     path = tmp_path / "small.yaml"
+    path.write_text(SMALL, encoding="utf-8")
 
     def fail(*_: object, **__: object) -> None:
         raise OSError(5, "Input/output error")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 CODES: dict[str, str] = {
     "F01": "The file or folder is not there.",
-    "F02": "A folder stands where a file is wanted.",
+    "F02": "A folder, or something else that is no file, stands where a file is wanted.",
     "F03": "This account may not read the file or folder.",
     "F04": "The file cannot be read: the disk or the system says so.",
     "F05": "The folder holds no procedure file.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from pathlib import Path
 
 from trainer.procedure.problems import Problem
@@ -22,6 +23,12 @@ class FileTrouble(Exception):  # noqa: N818 - it is shown to people by this name
 def read_bytes(path: Path) -> bytes:
     """The bytes of a file, at most one more than may be read. Raises FileTrouble."""
     try:
+        mode = path.stat().st_mode
+        if not (stat.S_ISREG(mode) or stat.S_ISDIR(mode)):  # a pipe would be waited for without end
+            named = clean(str(path))
+            raise _trouble(
+                "F02", f"`{named}` is a device or a pipe, not a file.", "Name a file that is stored."
+            )
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:

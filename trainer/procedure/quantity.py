@@ -10,6 +10,7 @@ from trainer.procedure.problems import Mistake
 
 _CODE = "S14"
 _MOST = 1e9
+_LONGEST = 100
 _NUMBER = r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
 _ONE = re.compile(rf"({_NUMBER}) +(\S.*)")
 _TIMES = re.compile(rf"{_NUMBER} +(?:days|h|min|s)(?: +{_NUMBER} +(?:h|min|s))+")
@@ -38,6 +39,8 @@ class Quantity:
 def parse(text: str) -> Quantity:
     """The quantity that `text` says. Several parts are added where all are times. Raises Mistake."""
     wanted = text.strip()
+    if len(wanted) > _LONGEST:
+        raise Mistake(_CODE, f"`{_short(wanted)}` is not a quantity.", _EXAMPLES)
     if _TIMES.fullmatch(wanted):
         return _added([(float(number), unit) for number, unit in _PART.findall(wanted)], wanted)
     found = _ONE.fullmatch(wanted)

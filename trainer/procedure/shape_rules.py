@@ -28,6 +28,7 @@ from trainer.procedure.rule_tools import (
 )
 from trainer.procedure.rule_tools import pair as pair_of
 
+MOST_STEPS = 1000
 _LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 _LANGUAGES = {"english": "en", "spanish": "es", "french": "fr", "german": "de", "portuguese": "pt"}
 _UNITS = (
@@ -79,6 +80,15 @@ def _ids_once(tree: Tree) -> Iterator[Problem]:
                     Related(first[own], "first used here"),
                 )
             first.setdefault(own, place)
+
+
+def _not_too_many(tree: Tree) -> Iterator[Problem]:
+    """The ways between steps are checked in a time that grows faster than their number."""
+    steps = list(levels.matching(tree.value, STEP))
+    if len(steps) > MOST_STEPS:
+        path = steps[MOST_STEPS][0]
+        said = f"This is step {MOST_STEPS + 1:,} of the file; {MOST_STEPS:,} are the most."
+        yield Problem("S10", "error", said, "Make two procedures of it.", head(tree, path), path)
 
 
 def _texts(tree: Tree) -> Iterator[Problem]:
@@ -235,6 +245,6 @@ def _controls(tree: Tree) -> Iterator[Problem]:
 
 _Rule = Callable[[Tree], Iterator[Problem]]
 _RULES: tuple[_Rule, ...] = (
-    *(_ids_once, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
+    *(_ids_once, _not_too_many, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
     *(quiz_rules.problems_of, wait_rules.problems_of),
 )

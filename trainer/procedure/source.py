@@ -29,7 +29,7 @@ def read_source(source: bytes) -> Source:
     if len(source) > MOST_BYTES:
         return _refused(
             "F06",
-            f"The file has {len(source):,} bytes; {MOST_BYTES:,} are the most.",
+            "The file is larger than 1 MiB (1,048,576 bytes).",
             "Write shorter texts, or make two procedures of it.",
         )
     if wrong := _encoding(source):
