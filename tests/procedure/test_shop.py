@@ -115,6 +115,23 @@ def test_values_are_held_to_what_the_procedure_allows(tmp_path: Path, plan: Plan
         settings_for(plan, sound, {"exposures": 20})
 
 
+def test_no_vacuum_is_asked_for_that_the_air_does_not_give(tmp_path: Path, plan: Plan) -> None:
+    """At 1500 m a gauge ends at 24.97 inHg (V08): a floor over that stops a run, one under it does not."""
+    floor = "format: 1\naltitude: 1500 m\nprocedures:\n  small: {vacuum_floor: %s}\n"
+    assert problems_for(plan, shop(tmp_path, floor % "24.9")) == ()
+    high = shop(tmp_path, floor % "25")
+    assert [(one.code, one.place.line, one.place.column) for one in problems_for(plan, high)] == [
+        ("S33", 4, 25)
+    ]
+    with pytest.raises(
+        ShopTrouble, match=r"25 inHg, and at 1500 m no vacuum gauge shows more than 24\.97 inHg"
+    ):
+        settings_for(plan, high)
+    own = shop(tmp_path, "format: 1\naltitude: 4000 m\n")
+    assert [(one.code, one.place.line) for one in problems_for(plan, own)] == [("S33", 2)]
+    assert problems_for(plan, shop(tmp_path, "format: 1\naltitude: 3000 m\n")) == ()
+
+
 @pytest.mark.parametrize(
     ("before", "after"),
     [

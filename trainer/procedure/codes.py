@@ -74,6 +74,7 @@ CODES: dict[str, str] = {
     "S30": "A procedure or setting in the shop file that is not known.",
     "S31": "Not a procedure but another kind of file.",
     "S32": "A key or an entry of a list without a value.",
+    "S33": "A vacuum that the air at the shop's altitude does not give.",
 }
 """Code and meaning of what this room's reader finds."""
 

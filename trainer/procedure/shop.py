@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from trainer.procedure import units
+from trainer.procedure.atmosphere import highest_gauge
 from trainer.procedure.building import Node
 from trainer.procedure.files import FileTrouble, read_bytes
 from trainer.procedure.problems import Mistake, Problem, ShopTrouble, first_sentence, in_order, nearest
@@ -84,8 +85,8 @@ def read_shop(path: Path) -> ShopFile:
 
 
 def problems_for(plan: Plan, shop: ShopFile) -> tuple[Problem, ...]:
-    """What is wrong with the shop's settings for one procedure: outside `between`, or unknown."""
-    return in_order(_misfits(plan, shop))
+    """What is wrong with the shop's settings for one procedure: outside `between`, unknown, out of reach."""
+    return in_order([*_misfits(plan, shop), *_out_of_reach(plan, shop)])
 
 
 def settings_for(
@@ -130,6 +131,29 @@ def _misfits(plan: Plan, shop: ShopFile) -> Iterator[Problem]:
             )
         elif wrong := _outside(plan, name, value):
             yield Problem("S24", "error", *wrong, shop.tree.place(path), path)
+
+
+def _out_of_reach(plan: Plan, shop: ShopFile) -> Iterator[Problem]:
+    """A vacuum that the air at the shop's altitude does not give: no trainee could ever reach it."""
+    if shop.altitude is None or shop.tree is None:
+        return
+    own = plan.procedure.id
+    for name, setting in plan.procedure.settings.items():
+        value = shop.settings.get(own, {}).get(name, float(setting.value))
+        if not units.same_kind(setting.unit, "inHg"):
+            continue
+        most = highest_gauge(shop.altitude, setting.unit)
+        if value >= most:
+            path = ("procedures", own, name)
+            yield Problem(
+                "S33",
+                "error",
+                f"`{name}` is {units.shown(value, setting.unit)}, and at {units.shown(shop.altitude, 'm')} "
+                f"no vacuum gauge shows more than {units.shown(most, setting.unit)}.",
+                f"Write `{name}` under `{own}` with a value that the pump reaches here, or mend `altitude`.",
+                shop.tree.place(path if path in shop.tree.places else ("altitude",)),
+                path,
+            )
 
 
 def _outside(plan: Plan, name: str, value: float) -> tuple[str, str] | None:
