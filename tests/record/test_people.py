@@ -7,9 +7,12 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from record_kit import SHORT_RUN, Station, opened, short_run, shown
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from record_kit import SHORT_RUN, Station, histories, opened, short_run, shown
 
 from trainer.record import rebuild
+from trainer.record.journal import StationJournal
 from trainer.record.people import People, code
 from trainer.record.verify import verify
 from trainer.run import events as e
@@ -244,6 +247,59 @@ def test_an_open_run_of_the_erased_is_gone_from_the_screen_too(tmp_path: Path) -
         with pytest.raises(LeaseLost):
             station.keep(screen, "r1", ("a", e.Confirmed()))
     assert verify(station.path).findings == ()
+
+
+def test_a_run_erased_in_part_is_not_offered_to_who_began_it(tmp_path: Path) -> None:
+    """When the one an open run was handed to is erased, what is left is no longer an open run."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        station.keep(
+            journal, "r1", (None, opened("T-01")), ("a", shown()), ("a", e.RunHandedOver("T-01", "T-02"))
+        )
+        station.keep(journal, "r1", ("a", e.Confirmed()))
+        assert People(journal).erase("T-02").events == 2
+        assert journal.open_runs() == []
+        assert [event.seq for event in journal.kept_events("r1")] == [1, 2]
+    before = _dump(station)
+    rebuild.rebuild(station.path)
+    assert _dump(station) == before
+    assert verify(station.path).findings[0].code == "procedure_missing"
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(history=histories(), who=st.sampled_from(["T-01", "T-02", "I-1"]))
+def test_anybody_can_be_erased_from_any_history(
+    history: list[tuple[str, list[tuple[str | None, e.Body]]]],
+    who: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """An erasure is refused whole, or leaves no event of the person, and a chain that holds."""
+    station = Station(tmp_path_factory.mktemp("history"))
+    with station.open() as journal:
+        for run, batch in history:
+            station.keep(journal, run, *batch)
+        known = who in People(journal).codes()
+        before = _people_at_work(journal)
+        said = ""
+        try:
+            People(journal).erase(who)
+        except JournalTrouble as refused:
+            said = refused.args[0]
+        after = _people_at_work(journal)
+        if said:
+            assert "still open" in said or not known
+            assert after == before
+        else:
+            assert who not in after
+        tables = _dump(station)
+    assert {finding.code for finding in verify(station.path).findings} <= {"procedure_missing"}
+    rebuild.rebuild(station.path)
+    assert _dump(station) == tables
+
+
+def _people_at_work(journal: StationJournal) -> list[str]:
+    with journal.reading() as connection:
+        return [who for (who,) in connection.execute("SELECT person FROM events ORDER BY run, seq")]
 
 
 def test_erasing_an_instructor_keeps_the_trainees_sign_offs(tmp_path: Path) -> None:

@@ -540,3 +540,44 @@ def test_what_somebody_wrote_into_the_file_is_safe_to_show(record: Path) -> None
         shown_texts += [journal.open_runs()[0].job, str(journal.events("r3")[0].body)]
     assert [unclean(text) for text in shown_texts] == [None, None, None]
     assert "\u241b" in "".join(shown_texts)
+
+
+@pytest.mark.parametrize(
+    "body", ["", "null", "[]", '{"body":"T-01"}', '{"run":1}', "[" * 100_000, "\x00", '{"body":{"kind":[]}}']
+)
+def test_garbage_in_an_events_place_is_told_everywhere(record: Path, body: str) -> None:
+    """Garbage written as an event is told by `verify`; reading, export and rebuild say it too."""
+    sql(("UPDATE events SET body = ? WHERE run = 'r1' AND seq = 7", (body,)))(record)
+    assert ("r1", 7) in {(one.run, one.seq) for one in verify(record).findings}
+    with StationJournal(record, FakeClock()) as journal:
+        for ask in (
+            lambda: journal.events("r1"),
+            lambda: People(journal).export("T-01"),
+            lambda: rebuild(record),
+        ):
+            with pytest.raises(JournalTrouble, match="Event 7 of run r1"):
+                ask()
+
+
+def test_an_event_of_an_unknown_kind_is_told(record: Path) -> None:
+    """An event that is linked as it should be but of a kind nobody knows here is told with run and number."""
+    key = chain.read_key(record)
+    assert key is not None
+    ((ident, salt, body),) = _asked(record, "SELECT id, salt, body FROM events WHERE run = 'r3' AND seq = 3")
+    ((head,),) = _asked(record, "SELECT head FROM events WHERE run = 'r3' AND seq = 2")
+    forged = body.replace('"confirmed"', '"sang"')
+    header = chain.Header(3, ident, "2026-03-02T09:00:00.000Z", chain.digest_of(salt, forged.encode()))
+    head = chain.linked(key.mac, head, header.encoded())
+    values = (forged, header.stored, header.digest, head)
+    sql(
+        ("UPDATE events SET body = ?, stored = ?, digest = ?, head = ? WHERE run = 'r3' AND seq = 3", values)
+    )(record)
+    with closing(sqlite3.connect(record)) as connection:
+        row = heads.row_of(connection, "r3")
+        assert row is not None
+        heads.save(connection, key, replace(row, head=head))
+        connection.commit()
+    (finding,) = verify(record).findings
+    assert (finding.code, finding.run) == ("unreadable", "r3")
+    assert "Event 3 of run r3" in finding.message
+    assert "sang" in finding.message

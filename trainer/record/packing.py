@@ -30,6 +30,11 @@ def _whole(digits: str) -> int | float:
     return number if abs(number) < _PAST_WHOLE else float(digits)
 
 
+def _surely_clean(text: str) -> bool:
+    """Whether a JSON text has nothing that `clean` would replace; most have not, and looking is quick."""
+    return text.isascii() and "\\" not in text and "\x7f" not in text
+
+
 def _cleaned(value: object) -> object:
     """Every text in a JSON value made safe to show: somebody may have written into the file by hand."""
     if isinstance(value, str):
@@ -42,8 +47,9 @@ def _cleaned(value: object) -> object:
 def unpacked(text: str, run: str, seq: int) -> Event:
     """The event that `packed` made the text of, its texts clean. Raises JournalTrouble naming run and seq."""
     try:
-        return wire.event_from_json(_cleaned(json.loads(text, parse_int=_whole)))
-    except (ValueError, KeyError, TypeError) as error:
+        value: object = json.loads(text, parse_int=_whole)
+        return wire.event_from_json(value if _surely_clean(text) else _cleaned(value))
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise JournalTrouble(
             f"Event {seq} of run {run} in the record cannot be read ({error}). "
             "See `sinkside record verify`; a backup may hold it whole."

@@ -68,7 +68,11 @@ class People:
 
     def codes(self, role: Role | None = None) -> list[str]:
         """The codes known here, sorted; of one role, or all."""
-        return [person.code for person in self.all() if role in (None, person.role)]
+        with self._journal.reading() as connection:
+            rows = connection.execute(
+                "SELECT code FROM people WHERE ?1 IS NULL OR role = ?1 ORDER BY code", (role,)
+            ).fetchall()
+        return [clean(known) for (known,) in rows]
 
     def all(self) -> list[Person]:
         """Everybody, sorted by code."""

@@ -59,6 +59,9 @@ def replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str | No
     rows = found.fetchall()
     for of_run, seq, person, body in rows:
         project(target, unpacked(body, of_run, seq), person)
+    # What is erased in part cannot be gone on with: it is no longer among the open runs.
+    torn = source.execute("SELECT DISTINCT run FROM events WHERE body IS NULL").fetchall()
+    target.executemany("UPDATE runs SET closed = 'erased' WHERE closed = '' AND run = ?", torn)
     return len(rows)
 
 

@@ -128,8 +128,11 @@ class _Look:
                 memory.execute(statement)
             for run in sorted({*self.heads_at, *projected} - troubled):
                 memory.execute("BEGIN")  # only one run at a time is held in memory
-                replay(self.connection, memory, run)
-                yield from _differences(run, dump(memory, run), dump(self.connection, run))
+                try:
+                    replay(self.connection, memory, run)
+                    yield from _differences(run, dump(memory, run), dump(self.connection, run))
+                except JournalTrouble as trouble:
+                    yield problem("unreadable", str(trouble.args[0]), run)
                 memory.execute("ROLLBACK")
 
 

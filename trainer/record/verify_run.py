@@ -110,7 +110,7 @@ def _own_words(body: str) -> tuple[str, int, str] | None:
     try:
         event = json.loads(body)
         return event["run"], event["seq"], event["id"]
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, RecursionError):
         return None
 
 
@@ -125,7 +125,7 @@ def _people(rows: list[Kept], run: str) -> Iterator[Finding]:
             body = json.loads(row.body)["body"]
             at_work = body["trainee"] if body["kind"] == "run_opened" else at_work
             after = body["to"] if body["kind"] == "run_handed_over" else at_work
-        except (ValueError, TypeError, KeyError):
+        except (ValueError, TypeError, KeyError, RecursionError):
             continue  # told by `_bodies`
         if at_work is not None and row.person != at_work:
             yield problem(
