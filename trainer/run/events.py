@@ -8,8 +8,10 @@ Times inside bodies are seconds (float). JSON and back in `wire`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import ClassVar, Literal
+
+from trainer.run.frozen import frozen
 
 Guidance = Literal["full", "cued", "solo"]
 Verdict = Literal["ok", "miss", "slip"]
@@ -17,7 +19,7 @@ Verdict = Literal["ok", "miss", "slip"]
 Value = bool | int | float | str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stamp:
     """When: UTC wall time as RFC 3339 with milliseconds and `Z`; boot id; boot-time clock in milliseconds."""
 
@@ -26,7 +28,7 @@ class Stamp:
     ticks_ms: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Body:
     """What all bodies share. `kind` names them on disk; `version` counts changes of their shape."""
 
@@ -34,7 +36,7 @@ class Body:
     version: ClassVar[int] = 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunOpened(Body):
     """The run begins. `settings` are the values used, by name, in the units the procedure declares."""
 
@@ -51,7 +53,7 @@ class RunOpened(Body):
     colour: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StepShown(Body):
     """A step came on the screen as the step to do. `task` is `none` or a task's key."""
 
@@ -63,14 +65,14 @@ class StepShown(Body):
     visit: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HintOpened(Body):
     """The trainee asked for the key points (at `cued` and `solo`)."""
 
     kind: ClassVar[str] = "hint_opened"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HazardAccepted(Body):
     """A safety prompt was read and accepted. `seconds`: how long it was on the screen."""
 
@@ -80,14 +82,14 @@ class HazardAccepted(Body):
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Confirmed(Body):
     """The trainee says that the act is done (or a worked result or an offer was seen and left)."""
 
     kind: ClassVar[str] = "confirmed"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaitBegun(Body):
     """A wait starts. `form`: countdown, window or dose. Seconds; `units` for a dose."""
 
@@ -99,7 +101,7 @@ class WaitBegun(Body):
     units: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaitWarned(Body):
     """The trainee was warned. `about`: early (wants to end too soon), closing, late, unknown (no time)."""
 
@@ -107,7 +109,7 @@ class WaitWarned(Body):
     about: Literal["early", "closing", "late", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaitEnded(Body):
     """A wait is over. `seconds`: elapsed, None where not known. `unwatched`: seconds nobody was watching.
 
@@ -122,7 +124,7 @@ class WaitEnded(Body):
     units: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingTaken(Body):
     """A number read off an instrument: as typed (`typed`, `typed_unit`) and in the reading's own unit."""
 
@@ -136,7 +138,7 @@ class ReadingTaken(Body):
     keeps_run: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Judged(Body):
     """An observation. `right` is known only in a rehearsal (None in a wet run)."""
 
@@ -147,7 +149,7 @@ class Judged(Body):
     keeps_run: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuizAnswered(Body):
     """A quiz answer: `form` choice, choices, number or order; keys as given, or the number as text."""
 
@@ -158,7 +160,7 @@ class QuizAnswered(Body):
     right: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WorkedOut(Body):
     """A value computed from others; `working` is what was shown."""
 
@@ -170,7 +172,7 @@ class WorkedOut(Body):
     keeps_run: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SettingOffered(Body):
     """A new shop value was proposed. `fits`: within the setting's `between`."""
 
@@ -182,7 +184,7 @@ class SettingOffered(Body):
     fits: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SettingChanged(Body):
     """An instructor took the offered value; it holds for the rest of this run and for the shop."""
 
@@ -194,7 +196,7 @@ class SettingChanged(Body):
     by: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignedOff(Body):
     """An instructor's word on a step."""
 
@@ -206,7 +208,7 @@ class SignedOff(Body):
     name: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignOffRefused(Body):
     """A PIN was wrong, or came while tries are slowed down."""
 
@@ -215,7 +217,7 @@ class SignOffRefused(Body):
     reason: Literal["wrong_pin", "too_soon", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BenchSet(Body):
     """A bench control was operated (rehearsal only)."""
 
@@ -224,7 +226,7 @@ class BenchSet(Body):
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Moved(Body):
     """The run goes on to another step (or `done`). `why`: finished, again, guard, spoiled."""
 
@@ -233,7 +235,7 @@ class Moved(Body):
     why: Literal["finished", "again", "guard", "spoiled"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NextOffered(Body):
     """At guidance solo: the acts to pick from, in the order shown."""
 
@@ -242,7 +244,7 @@ class NextOffered(Body):
     right: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NextPicked(Body):
     """At guidance solo: the act picked. `skill`: of the right act."""
 
@@ -252,7 +254,7 @@ class NextPicked(Body):
     skill: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlateMade(Body):
     """A plate came off the bench (rehearsal), with its sheet of measures."""
 
@@ -262,7 +264,7 @@ class PlateMade(Body):
     sheet: Mapping[str, Value] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlateSpoiled(Body):
     """The trainee gave a plate up. `plate`: its number; `back_to`: where the next one starts."""
 
@@ -273,14 +275,14 @@ class PlateSpoiled(Body):
     back_to: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paused(Body):
     """The trainee is away; waits go on, since developer does."""
 
     kind: ClassVar[str] = "paused"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Resumed(Body):
     """Back at the screen. `after`: paused, or restart (the program was started again)."""
 
@@ -288,7 +290,7 @@ class Resumed(Body):
     after: Literal["paused", "restart"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NoteAdded(Body):
     """A remark by the trainee or, after class, by an instructor."""
 
@@ -297,7 +299,7 @@ class NoteAdded(Body):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunExcused(Body):
     """An instructor takes the run out of the statistics, with a reason."""
 
@@ -306,7 +308,7 @@ class RunExcused(Body):
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunHandedOver(Body):
     """Another trainee goes on with the work."""
 
@@ -315,7 +317,7 @@ class RunHandedOver(Body):
     to: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunClosed(Body):
     """The run is over: `done`, or `stopped` with a reason."""
 
@@ -324,7 +326,7 @@ class RunClosed(Body):
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Event:
     """One event in its envelope. `seq` counts from 1 in each run, without gaps. `id` is a UUIDv7."""
 

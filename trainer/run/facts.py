@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from trainer.run import functions
+from trainer.run.frozen import frozen
 from trainer.run.state import Kept, State
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Facts:
     """The values of a run as formulas see them (`procedure.expressions.Values`)."""
 

@@ -19,6 +19,7 @@ from transitions import EventData, Machine, MachineError
 from trainer.procedure.expressions import Expression
 from trainer.procedure.plan import DONE, ENDS, Plan
 from trainer.run.facts import Facts
+from trainer.run.frozen import frozen
 
 Why = Literal["finished", "again", "guard"]
 _Condition = Callable[[EventData], bool]
@@ -29,7 +30,7 @@ _DETOUR = "show_hazard"
 _RETURN = "leave_hazard"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lead:
     """Where an act leads, and why."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, Protocol
 
 from trainer.run.events import Event, Stamp, Value
+from trainer.run.frozen import frozen
 
 
 class Trouble(Exception):  # noqa: N818 - it is shown to people by this name
@@ -44,7 +44,7 @@ class Journal(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PinVerdict:
     """What a PIN check found. `wait`: seconds until another try is looked at."""
 

@@ -6,15 +6,15 @@ It says what the record shows. Whether somebody works alone is the instructor's 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from trainer.procedure.model import Ready
 from trainer.run import events as ev
 from trainer.run.clock import to_ms
 from trainer.run.events import Event, Stamp
+from trainer.run.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """One run held against the rule. `why_not`: empty where it counts. `events`: what that rests on."""
 
@@ -23,7 +23,7 @@ class Counted:
     events: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Readiness:
     """What the runs of one trainee come to."""
 

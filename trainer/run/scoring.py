@@ -11,6 +11,7 @@ from typing import Literal
 
 from trainer.run import events as ev
 from trainer.run.events import Event
+from trainer.run.frozen import frozen
 
 MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off"]
 RemarkKind = Literal["hint", "slip", "spoiled"]
@@ -26,7 +27,7 @@ RULES: Mapping[MarkKind, str] = {
 """What is marked, and when it is a hit."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """One attempt. `words`: what happened, in short. `events`: ids of what it rests on, in order."""
 
@@ -39,7 +40,7 @@ class Mark:
     events: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remark:
     """Worth knowing, but no attempt: key points asked for, a slip of the keys, a plate given up."""
 
@@ -51,7 +52,7 @@ class Remark:
     event: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkillScore:
     """Marks and remarks of one skill; `None` is work that belongs to no skill."""
 
@@ -75,7 +76,7 @@ class SkillScore:
         return sum(remark.kind == "hint" for remark in self.remarks)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Score:
     """What came of a run. `excused`: an instructor took it out of the statistics; shown, not counted."""
 

@@ -295,7 +295,7 @@ class Run:
             raise TooSoon(self.guard_ms / 1000)
         try:
             self._do(act)
-        except Refused:
+        except (Refused, Trouble):
             self._pressed = now
             raise
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from trainer.procedure.plan import DONE
 from trainer.run.events import Guidance, Stamp, WaitBegun
+from trainer.run.frozen import frozen
 
 Phase = Literal[
     "arrived",  # the run moved here, and the step is not shown yet
@@ -22,7 +23,7 @@ Kept = float | bool | str | tuple[str, ...]
 """A value that formulas may use: a number, the key of an answer, or several keys."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taken:
     """A value that was taken. `seq`: of its event. `lasts`: also when a plate is spoiled."""
 
@@ -32,7 +33,7 @@ class Taken:
     lasts: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaitState:
     """A wait that was begun.
 
@@ -49,7 +50,7 @@ class WaitState:
     doubted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """The last number typed at the step on the screen."""
 
@@ -58,7 +59,7 @@ class Entry:
     verdict: Literal["ok", "miss", "slip"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answered:
     """The quiz answer whose reason is on the screen."""
 
@@ -66,7 +67,7 @@ class Answered:
     right: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Offer:
     """At solo, the acts to pick from, and those picked wrongly."""
 
@@ -75,7 +76,7 @@ class Offer:
     wrong: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NewSetting:
     """A shop value that was proposed."""
 
@@ -86,7 +87,7 @@ class NewSetting:
     fits: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Passed:
     """A step that was shown. hint: its key points were asked for. said: what was typed or picked there."""
 
@@ -96,7 +97,7 @@ class Passed:
     said: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class State:
     """Where a run stands after the event numbered `seq`.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from trainer.run.frozen import frozen
 
 ActName = Literal[
     "next",  # the one primary key: confirm, begin or end a wait, enter what was typed
@@ -23,7 +24,7 @@ ActName = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Option:
     """Something to pick: its digit is where it stands, counted from 1.
 
@@ -37,7 +38,7 @@ class Option:
     place: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HazardView:
     """A safety prompt."""
 
@@ -46,7 +47,7 @@ class HazardView:
     avoid: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaitView:
     """A wait.
 
@@ -70,7 +71,7 @@ class WaitView:
     early_asked: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NumberView:
     """A number to type: a reading, or a quiz's number. units: the unit it is kept in first, then its kin."""
 
@@ -80,7 +81,7 @@ class NumberView:
     say: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChoiceView:
     """A judgement, a quiz or solo's next act. several: all that hold; ordered: in order of picking."""
 
@@ -90,7 +91,7 @@ class ChoiceView:
     ordered: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnswerView:
     """What is said after a quiz answer (or a wrong pick at solo); the primary key goes on."""
 
@@ -100,7 +101,7 @@ class AnswerView:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WorkedView:
     """A computed value with its working."""
 
@@ -109,7 +110,7 @@ class WorkedView:
     result: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfferView:
     """A proposed shop value. fits: within its limits; limits in words."""
 
@@ -120,7 +121,7 @@ class OfferView:
     limits: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignView:
     """A sign-off: what is signed for; last: what came of the last try, in words."""
 
@@ -128,7 +129,7 @@ class SignView:
     last: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunView:
     """All that a front end shows of a run at a moment.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from trainer.procedure.model import Hazard, Judge, OfferSetting, Quiz, Reading, SignOff, Step, Wait, WorkOut
 from trainer.procedure.plan import Plan
 from trainer.procedure.text import Text, in_language
 from trainer.procedure.units import kin, shown
 from trainer.run import answers, waits
+from trainer.run.frozen import frozen
 from trainer.run.state import State, Taken
 from trainer.run.view import (
     AnswerView,
@@ -34,7 +34,7 @@ _NOT_GOOD = "That is not good yet. Put it right, then read it again."
 _NEXT = "This is what the procedure does next."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Parts:
     """Makes the parts of one view. `state` is only read."""
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from trainer.procedure.model import Quiz, Step
 from trainer.procedure.plan import Plan
 from trainer.procedure.units import kin, shown
 from trainer.run import waits
 from trainer.run.events import Stamp
+from trainer.run.frozen import frozen
 from trainer.run.situation import Situation, situation
 from trainer.run.state import State
 from trainer.run.view import ActName, ChoiceView, NumberView, Option, RunView, WaitView
@@ -133,7 +134,7 @@ def _base(parts: Parts, step: Step, *, helped: bool) -> RunView:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Place:
     """Where in the work a step is; asides are not counted."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import cache
 from math import isfinite
 from typing import Literal, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -17,6 +17,7 @@ from typing import Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 from trainer.run import events
 from trainer.run.clock import to_ms
 from trainer.run.events import Body, Event, Stamp
+from trainer.run.frozen import frozen
 
 T = TypeVar("T")
 Json = dict[str, object]
@@ -27,7 +28,7 @@ class WireError(ValueError):
     """Something that is no event of ours. `args[0]` says in a sentence what is wrong with it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Field:
     """A field of a body: its name in Python, its key in JSON, how its value is read."""
 
