@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 from sink import NotShown, Sink
 
@@ -48,11 +47,14 @@ class Trainee:
 
     sink: Sink
     plan: Plan
-    record: Path
+    journal: StationJournal
     primary: str = " "
     after: str = ""
     rings: tuple[str, ...] = ("TIME", "OPEN")
     typing: str = "Type the number"
+
+    def __post_init__(self) -> None:
+        self.known: tuple[int, State] | None = None
 
     def press(self, keys: str) -> None:
         """Press keys, and Enter where lines are read."""
@@ -60,12 +62,9 @@ class Trainee:
 
     def events(self) -> tuple[Event, ...]:
         """What is kept of the only run, read by a connection of its own."""
-        if not self.record.exists():
-            return ()
-        with StationJournal(self.record, clock.SystemClock()) as journal, journal.reading() as connection:
-            runs = [str(row[0]) for row in connection.execute("SELECT run FROM runs")]
-        with StationJournal(self.record, clock.SystemClock()) as journal:
-            return journal.events(runs[0]) if runs else ()
+        with self.journal.reading() as connection:
+            row = connection.execute("SELECT run FROM runs").fetchone()
+        return self.journal.events(str(row[0])) if row else ()
 
     def now(self) -> Stamp:
         """The present moment by the program's clock."""
@@ -74,7 +73,10 @@ class Trainee:
 
     def state(self) -> State:
         """Where the run stands, by what is kept."""
-        return fold(self.plan, self.events())
+        events = self.events()
+        if self.known is None or self.known[0] != len(events):
+            self.known = len(events), fold(self.plan, events)
+        return self.known[1]
 
     def asks(self) -> str:
         """What the run asks for, in the words of `run.situation`."""
@@ -162,7 +164,7 @@ class Trainee:
 
     def pick_words(self, words: str) -> None:
         """The digit that stands before these words on the screen."""
-        start = re.escape(words[:24].rsplit(" ", 1)[0] if len(words) > 24 else words)
+        start = re.escape(words[:50].rsplit(" ", 1)[0] if len(words) > 50 else words)
         screen = self.sink.until(lambda text: re.search(rf"\d\W+{start}", text) is not None, words)
         self.press(re.findall(rf"(\d)\W+{start}", screen)[-1])
 
