@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rich.segment import Segment
+from textual import events
 from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -16,6 +17,8 @@ from trainer.screens.working import Working
 from stand_ins import ViewRun, ViewStation
 
 PIN = "271828"
+NAMED = {"space": " ", "minus": "-", "full_stop": ".", "comma": ",", "question_mark": "?"}
+"""Characters of keys that are named by words."""
 
 
 class Stage(App[None]):
@@ -72,3 +75,10 @@ async def settled(pilot: Pilot[Any]) -> None:
     await pilot.pause()
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Press keys, each done before the next; without the rests between keys that a pilot's own press takes."""
+    for key in keys:
+        pilot.app.post_message(events.Key(key, key if len(key) == 1 else NAMED.get(key)))
+        await pilot.pause()

@@ -202,7 +202,9 @@ class RunDrawing(Screen[str]):
 
 
 def _other_keys(view: RunView, acts: tuple[ActName, ...]) -> str:
-    named = of_view(replace(view, acts=tuple(act for act in acts if act != "accept")), 80)
+    """The keys named beside the one that accepts: few, so that nothing draws the eye from it."""
+    beside: tuple[ActName, ...] = ("back", "pause")
+    named = of_view(replace(view, acts=tuple(act for act in beside if act in acts)), 80)
     return "   ".join(f"{shown} {said}" for _, shown, said in named)
 
 

@@ -40,10 +40,11 @@ class Outcome:
     signed: tuple[str, ...]
     events: int
     head: str
+    trouble: str = ""
 
 
-def outcome(events: Sequence[Event], head: RunHead) -> Outcome:
-    """Gather the outcome of a run from its events and the head of its chain."""
+def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcome:
+    """Gather the outcome of a run from its events and the head of its chain. trouble: with a second place."""
     opened = next(event.body for event in events if isinstance(event.body, RunOpened))
     closed = next((event.body for event in events if isinstance(event.body, RunClosed)), None)
     marks = score(events)
@@ -63,6 +64,7 @@ def outcome(events: Sequence[Event], head: RunHead) -> Outcome:
         signed=tuple(_signed(event.body) for event in events if isinstance(event.body, SignedOff)),
         events=head.count,
         head=head.short,
+        trouble=trouble,
     )
 
 

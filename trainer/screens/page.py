@@ -12,6 +12,10 @@ from dataclasses import dataclass, field
 from textual.content import Content
 
 
+BAR = "bold $primary"
+"""The edge of a band, so that it is one without colours too."""
+
+
 @dataclass(frozen=True)
 class Block:
     """A paragraph. first: what stands before its first line (a bullet, a digit), `rest` before the others.
@@ -82,8 +86,9 @@ def _lines(block: Block, width: int, *, padded: bool) -> list[Content]:
 
 
 def _banded(lines: list[Content], width: int, style: str, *, padded: bool) -> list[Content]:
-    empty = [Content.blank(width, style)] if padded else []
-    filled = [_filled(Content("  ") + line, width).stylize_before(style) for line in lines]
+    edge = Content.styled("▌ ", BAR)
+    empty = [_filled(edge, width).stylize_before(style)] if padded else []
+    filled = [_filled(edge + line, width).stylize_before(style) for line in lines]
     return [*empty, *filled, *empty]
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Generator
 from typing import TYPE_CHECKING, TextIO, TypeVar
 
 from trainer.procedure.text import in_language
-from trainer.run.ports import Trouble
+from trainer.run.ports import LeaseLost, Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.run.view import RunView
 from trainer.screens import plain_words, questions
@@ -170,6 +170,8 @@ class PlainRun:
     def _tick(self) -> tuple[str, ...]:
         try:
             return self._run.tick()
+        except LeaseLost:
+            raise  # the run is somebody else's now; nothing can be said to it any more
         except Trouble as told:
             self._lines.say(f"! {told}")
             return ()
@@ -234,6 +236,8 @@ class PlainRun:
                 act()
         except TooSoon:
             return False
+        except LeaseLost:
+            raise  # as above
         except (Refused, Trouble) as told:
             self._lines.say(f"! {told}")
             return False
@@ -312,7 +316,7 @@ class PlainRun:
             self._attempt(lambda: self._said_if_any(self._station.take_setting(self._run, tried.by, verdict)))
         else:
             self._attempt(lambda: self._run.sign(tried.by, verdict, tried.word, tried.note))
-        if verdict.verdict != "right":
+        if verdict.verdict != "right" and (view.offer or verdict.verdict == "too_soon"):
             self._lines.say(questions.refused_words(verdict.verdict, verdict.wait))
 
     def _said_if_any(self, sentence: str) -> None:

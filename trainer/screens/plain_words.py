@@ -162,4 +162,5 @@ def outcome_lines(found: Outcome, title: str) -> list[str]:
         lines.append(f"  {line.skill or 'other work'}: {line.hits} of {line.attempts}")
         lines += [f"    ! {missed}" for missed in line.missed]
     lines += [f"Signed: {signed}" for signed in found.signed]
-    return [*lines, f"Kept: {found.events} events, head {found.head}"]
+    trouble = [f"! {found.trouble}"] if found.trouble else []
+    return [*lines, f"Kept: {found.events} events, head {found.head}", *trouble]

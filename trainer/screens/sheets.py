@@ -16,7 +16,6 @@ QUIET = "$quiet"
 GOOD = "bold $success"
 BAD = "bold $error"
 LOUD = "bold reverse $primary"
-BAR = Content.styled("┃ ", "bold $primary")
 
 
 def text(words_said: str, style: str = "") -> Content:
@@ -70,7 +69,7 @@ def _act(view: RunView) -> list[Block]:
     asked = view.choice.ask if view.choice else view.quiz_question
     if view.picking_next or not view.act or view.act == asked:
         return []
-    return [Block(text(view.act), first=BAR, band=ACT)]
+    return [Block(text(view.act), band=ACT)]
 
 
 def _task(view: RunView) -> list[Block]:

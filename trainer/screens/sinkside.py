@@ -100,8 +100,10 @@ class SinksideApp(App[None]):
         end = await self.push_screen_wait(Working(self.station, run))
         if end == "closed":
             await self._summary(run)
-        else:
+        elif end == "left":
             self.left_open = run.view().trainee
+        else:
+            return end
         return ""
 
     async def _open(self, wanted: Wanted) -> Run | None:

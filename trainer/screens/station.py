@@ -254,7 +254,8 @@ class Station(AbstractContextManager["Station"]):
         """What came of a run. Raises Trouble."""
         from trainer.screens.outcome import outcome
 
-        return outcome(self.journal.events(run_id), self.journal.head_of(run_id))
+        head = self.journal.head_of(run_id)
+        return outcome(self.journal.events(run_id), head, self.journal.second_place_trouble)
 
 
 def procedure_id(procedure: str) -> str:

@@ -84,6 +84,8 @@ def page(outcome: Outcome, title: str, skills: dict[str, str]) -> list[Block]:
     ]
     kept = f"{outcome.events} events, head {outcome.head}"
     blocks.append(Block(Content(kept), first=Content.styled("Kept       ", "$quiet")))
+    if outcome.trouble:
+        blocks.append(Block(Content(outcome.trouble), first=Content.styled("! ", "bold $warning")))
     return blocks
 
 

@@ -8,7 +8,7 @@ from typing import TypeVar
 from textual import work
 from textual.message import Message
 
-from trainer.run.ports import PinVerdict, Trouble
+from trainer.run.ports import LeaseLost, PinVerdict, Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.screens import questions, themes
 from trainer.screens.drawing import RunDrawing
@@ -22,7 +22,7 @@ PAGE = 8
 
 
 class Working(RunDrawing):
-    """Dismissed with `left` (the run stays open) or `closed`."""
+    """Dismissed with `left` (the run stays open), `closed`, or why it cannot be gone on with here."""
 
     class PinLooked(Message):
         """A PIN was looked at, off the screen's loop. trouble: a sentence, where it could not be."""
@@ -82,6 +82,9 @@ class Working(RunDrawing):
             act()
         except TooSoon:
             return False
+        except LeaseLost as told:
+            self.dismiss(str(told))
+            return False
         except (Refused, Trouble) as told:
             self.say(str(told))
             return False
@@ -100,6 +103,9 @@ class Working(RunDrawing):
         """What rings now; a record that cannot be written is said, and looked at again at the next tick."""
         try:
             return self.run.tick()
+        except LeaseLost as told:
+            self.dismiss(str(told))
+            return ()
         except Trouble as told:
             if self.said != str(told):
                 self.say(str(told))
@@ -197,7 +203,7 @@ class Working(RunDrawing):
             self._take_setting(tried, verdict)
         else:
             self.attempt(lambda: self.run.sign(tried.by, verdict, tried.word, tried.note))
-        if verdict.verdict != "right":
+        if verdict.verdict != "right" and (self.now.offer or verdict.verdict == "too_soon"):
             self.say(questions.refused_words(verdict.verdict, verdict.wait))
 
     def _take_setting(self, tried: questions.SignTry, verdict: PinVerdict) -> None:

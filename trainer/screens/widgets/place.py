@@ -54,25 +54,25 @@ def _details(view: RunView, width: int, looking_back: int) -> Content:
 
 
 def _strip(view: RunView, width: int) -> Content:
-    """The stages by number, with as many names as fit: this one, those to come, those that are over."""
-    here = view.stage_number
-    order = [*range(here + 1, len(view.stages) + 1), *range(here - 1, 0, -1)]
-    named = {here}
-    strip = _stages(view, named)
-    for number in order:
-        longer = _stages(view, named | {number})
-        if longer.cell_length > width:
-            break
-        named, strip = named | {number}, longer
-    return strip.truncate(width, ellipsis=True)
+    """All stages by name where they fit; else those that are over by number, and those to come as room allows."""
+    last = len(view.stages)
+    whole = _stages(view, first_named=1, last_named=last)
+    if whole.cell_length <= width:
+        return whole
+    for last_named in range(last, view.stage_number, -1):
+        strip = _stages(view, first_named=view.stage_number, last_named=last_named)
+        if strip.cell_length <= width:
+            return strip
+    return _stages(view, view.stage_number, view.stage_number).truncate(width, ellipsis=True)
 
 
-def _stages(view: RunView, named: set[int]) -> Content:
+def _stages(view: RunView, first_named: int, last_named: int) -> Content:
+    """The strip with names from one stage to another; what comes after is `…` and the number of the last."""
     parts: list[Content] = []
-    for number, title in enumerate(view.stages, 1):
-        label = f"{number} {title}" if number in named else str(number)
-        if number == view.stage_number:
-            parts.append(Content.styled(f" {label} ", HERE))
-        else:
-            parts.append(Content.styled(f" {label}", QUIET))
-    return Content(" ").join(parts)
+    for number, title in enumerate(view.stages[:last_named], 1):
+        label = f"{number} {title}" if number >= first_named else str(number)
+        here = number == view.stage_number
+        parts.append(Content.styled(f" {label} " if here else label, HERE if here else QUIET))
+    if last_named < len(view.stages):
+        parts.append(Content.styled(f"… {len(view.stages)}", QUIET))
+    return Content("  ").join(parts)
