@@ -428,3 +428,28 @@ def test_slowed_pin_is_no_right_pin() -> None:
     sink.run.sign("I-1", PinVerdict("too_soon", 12.0), "passed")
     assert sink.run.state.step == "sign"
     assert "Wait" in getattr(sink.run.view().sign, "last", "")
+
+
+def test_procedure_that_cannot_begin_is_a_sentence() -> None:
+    """Where the first step cannot be worked out, opening fails with a sentence and records nothing."""
+    journal = FakeJournal()
+    with pytest.raises(Trouble, match="cannot begin"):
+        Run.open(
+            plan_of("amounts"),
+            run=RUN_ID,
+            trainee="T-01",
+            guidance="full",
+            settings={"soak": float("nan")},
+            journal=journal,
+            clock=FakeClock(),
+        )
+    assert journal.runs == {}
+
+
+def test_strange_id_in_the_record_is_a_sentence() -> None:
+    """A run whose last event has an id of another make is refused with a sentence."""
+    sink = Sink.open()
+    kept = sink.journal.runs[RUN_ID]
+    kept[-1] = replace(kept[-1], id="17")
+    with pytest.raises(JournalTrouble, match="id that"):
+        sink.restart()

@@ -68,7 +68,7 @@ class Run:
         language: str = "en",
         estimate: float | None = None,
     ) -> Run:
-        """A new run at its first step. `estimate`: seconds a dose unit takes. Raises JournalTrouble."""
+        """A new run at its first step. `estimate`: seconds a dose unit takes. Raises Trouble."""
         ids = Ids()
         batch = Batch(plan, run, clock.now(), ids, None)
         defaults = {name: float(setting.value) for name, setting in plan.procedure.settings.items()}
@@ -85,7 +85,10 @@ class Run:
             colour=clean(colour),
         )
         opening = cls(plan, batch.add(opened), journal, clock, ids)
-        arrive(batch, opening._machine)
+        try:
+            arrive(batch, opening._machine)
+        except FormulaFault as fault:
+            raise Trouble(f"The procedure cannot begin: {fault}") from fault
         opening._estimate = estimate
         opening._keep(batch)
         return opening
@@ -99,7 +102,8 @@ class Run:
         Raises JournalTrouble where its record is not whole or cannot be read.
         """
         kept = journal.events(run)
-        taken_up = cls(plan, fold(plan, kept), journal, clock, Ids(after=kept[-1].id))
+        state = fold(plan, kept)
+        taken_up = cls(plan, state, journal, clock, _ids_after(kept[-1].id))
         taken_up._estimate = estimate
         if not taken_up.state.closed:
             batch = taken_up._batch()
@@ -183,9 +187,8 @@ class Run:
 
     def sign(self, by: str, verdict: PinVerdict, word: Literal["passed", "not_yet"], note: str = "") -> None:
         """An instructor's word on a step, with what the check of the PIN found."""
-        self._do(
-            lambda batch: self._sign(batch, by, verdict, ev.SignedOff(of="", by=by, word=word, note=note))
-        )
+        said = (word, clean(note)[:_LONGEST_TEXT])
+        self._do(lambda batch: self._sign(batch, clean(by), verdict, said))
 
     def take_setting(self, by: str, verdict: PinVerdict) -> ev.SettingChanged | None:
         """Take the offered shop value. What changed, for the shop file; None where the PIN was not right."""
@@ -241,15 +244,17 @@ class Run:
         if state.phase == "arrived":
             arrive(batch, self._machine)
 
-    def _sign(self, batch: Batch, by: str, verdict: PinVerdict, word: ev.SignedOff) -> None:
+    def _sign(
+        self, batch: Batch, by: str, verdict: PinVerdict, said: tuple[Literal["passed", "not_yet"], str]
+    ) -> None:
         sign_off = self._plan.steps[self._state.step].sign_off if self._asks("sign_off", batch) else None
         if sign_off is None:
             raise Refused("There is nothing to sign here.")
         if verdict.verdict != "right":
-            batch.add(ev.SignOffRefused(clean(by), verdict.verdict))
+            batch.add(ev.SignOffRefused(by, verdict.verdict))
             return
-        note = clean(word.note)[:_LONGEST_TEXT]
-        batch.add(ev.SignedOff(sign_off.of, clean(by), word.word, note, sign_off.name))
+        word, note = said
+        batch.add(ev.SignedOff(sign_off.of, by, word, note, sign_off.name))
         go_on(batch, self._machine)
 
     def _take_setting(self, batch: Batch, by: str, verdict: PinVerdict) -> list[ev.SettingChanged]:
@@ -315,6 +320,14 @@ class Run:
         if batch.events:
             self._journal.append(batch.events)
             self._state = batch.state
+
+
+def _ids_after(last: str) -> Ids:
+    """Ids that come after the last one of a run."""
+    try:
+        return Ids(after=last)
+    except ValueError as fault:
+        raise JournalTrouble("The last event of this run has an id that sinkside never gave.") from fault
 
 
 def _warn_of_unknown(batch: Batch) -> None:
