@@ -11,11 +11,11 @@ import hashlib
 import hmac
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 import rfc8785
 
+from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
 SALT_BYTES = 32
@@ -38,7 +38,7 @@ def digest_of(salt: bytes, body: bytes) -> bytes:
     return hashlib.sha256(salt + body).digest()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Header:
     """What of an event stays for ever. stored: when it was kept, RFC 3339."""
 
@@ -57,7 +57,7 @@ def linked(mac: Mac, head: bytes, entry: bytes) -> bytes:
     return mac(head + entry)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChainKey:
     """The station's key. Its fingerprint stands in the record: another key is told from an altered record."""
 

@@ -13,18 +13,19 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from trainer.record import chain, heads, schema
 from trainer.record.journal import StationJournal
 from trainer.record.rebuild import KEPT, rebuild_run
+from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
 _NAMING = ("trainee", "from", "to", "by")
 """The fields of bodies that hold a person's code."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Erased:
     """What an erasure took: how many events, of which runs."""
 
@@ -33,7 +34,7 @@ class Erased:
     runs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Erasure:
     """A sealed line of the record: these events of this run were erased."""
 

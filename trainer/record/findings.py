@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Literal
 
 from trainer.procedure.text import clean
+from trainer.run.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One thing found. problem: the record is not as it was written. note: to be known, and may be harmless.
 
@@ -33,7 +34,7 @@ def note(code: str, message: str, run: str | None = None, seq: int | None = None
     return Finding("note", code, None if run is None else clean(run), seq, clean(message))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Report:
     """All findings about a record, and how much was looked at."""
 

@@ -6,12 +6,13 @@ Every opening is a link of a chain of its own; each row is sealed with the key, 
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from trainer.record.chain import ChainKey, canonical, linked
+from trainer.run.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunHead:
     """How far a run goes: number in order of opening at this station, events kept, head in hexadecimal."""
 
@@ -26,7 +27,7 @@ class RunHead:
         return self.head[:12]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeadRow:
     """A row of the list. marked: the count at the last mark in the second place."""
 
@@ -53,7 +54,7 @@ class HeadRow:
         return RunHead(self.run, self.number, self.count, self.head.hex())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StationRow:
     """How many runs were opened and how many erasures made, ever."""
 

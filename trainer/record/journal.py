@@ -7,7 +7,7 @@ import sqlite3
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -20,13 +20,14 @@ from trainer.record.packing import packed, unpacked
 from trainer.record.projections import project
 from trainer.record.store import connect, trouble_of, troubles, writing
 from trainer.run.events import Event, Guidance, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
+from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
 
 _MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
 """After which events count and head go into the second place, and the word for it there."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OpenRun:
     """A run that can be gone on with. Times: RFC 3339, UTC. step: None before the first step was shown."""
 

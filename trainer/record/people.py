@@ -6,19 +6,20 @@ import sqlite3
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, Self
+from typing import TYPE_CHECKING, Literal, Self
 
 from trainer.procedure.text import clean
 from trainer.record import pins
 from trainer.record.codes import code
-from trainer.record.erase import Erased, erase_person, names_person
 from trainer.record.journal import StationJournal
 from trainer.record.packing import unpacked
-from trainer.record.rebuild import KEPT
 from trainer.run import wire
+from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble
+
+if TYPE_CHECKING:
+    from trainer.record.erase import Erased
 
 __all__ = ["People", "Person", "Role", "code"]
 
@@ -27,7 +28,7 @@ Role = Literal["trainee", "instructor"]
 LONGEST_NAME = 80
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Person:
     """Somebody at this station. name: empty where none was given. runs: how many he or she worked in."""
 
@@ -127,6 +128,9 @@ class People:
 
     def export(self, who: str) -> dict[str, object]:
         """All that is kept about one person, for JSON: row, runs, where else the code stands, PIN tries."""
+        from trainer.record.erase import names_person  # as in `erase`
+        from trainer.record.rebuild import KEPT
+
         wanted = _code(who)
         with self._journal.reading() as connection:
             person = _known(connection, wanted)
@@ -155,6 +159,8 @@ class People:
 
     def erase(self, who: str) -> Erased:
         """Take a person out of the record for good; see `erase` for what goes and what stays."""
+        from trainer.record.erase import erase_person  # not wanted at a start, which reads codes only
+
         return erase_person(self._journal, _code(who))
 
 
@@ -180,6 +186,8 @@ def _known(connection: sqlite3.Connection, wanted: str) -> Person:
 
 def _refuse_used(connection: sqlite3.Connection, wanted: str) -> None:
     """A code that stands on kept sign-offs must not come to mean somebody else."""
+    from trainer.record.erase import names_person  # as above
+
     for (body,) in connection.execute("SELECT body FROM events WHERE body LIKE '%\"signed_off\"%'"):
         if names_person(body, wanted):
             raise JournalTrouble(

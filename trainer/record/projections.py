@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from dataclasses import dataclass
 
 from trainer.run import events as e
 from trainer.run.events import Event
+from trainer.run.frozen import frozen
 
 _Row = tuple[str | int | float | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Where:
     """Where a run stands before an event: the columns that start every act's row, and when the step came."""
 

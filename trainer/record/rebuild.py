@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.record import schema
@@ -11,6 +10,7 @@ from trainer.record.migrations import applied, refuse_newer
 from trainer.record.packing import unpacked
 from trainer.record.projections import project
 from trainer.record.store import connect, troubles, writing
+from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
 KEPT = "SELECT run, seq, person, body FROM events WHERE body IS NOT NULL ORDER BY run, seq"
@@ -19,7 +19,7 @@ KEPT = "SELECT run, seq, person, body FROM events WHERE body IS NOT NULL ORDER B
 _KEPT_OF_RUN = "SELECT run, seq, person, body FROM events WHERE body IS NOT NULL AND run = ? ORDER BY seq"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rebuilt:
     """What was worked through."""
 

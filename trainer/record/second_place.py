@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from trainer.run.frozen import frozen
 
 _FIELDS = 6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """One line. why: opened, signed or closed. head: hexadecimal."""
 
@@ -30,7 +31,7 @@ class Mark:
         return f"{self.at} {self.why} {self.number} {self.run} {self.count} {self.head}\n"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marks:
     """The file as read: its marks, and the numbers (from 1) of lines that are none."""
 

@@ -6,14 +6,14 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 
 from trainer.record.chain import ChainKey, Header, digest_of, linked
 from trainer.record.findings import Finding, problem
 from trainer.record.heads import HeadRow
+from trainer.run.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kept:
     """An event's row as it lies in the file."""
 
