@@ -84,6 +84,31 @@ def test_exposure_factors_as_people_learn_them(steps: int, factor: float) -> Non
     assert exposure_for_step(1, 0, steps) == pytest.approx(factor, rel=0.005)
 
 
+FACTORS_FROM_6 = """0.178 0.251 0.355 0.501 0.708 1.000 1.413 1.995 2.818 3.981 5.623 7.943 11.220 15.849
+22.387 31.623 44.668 63.096 89.125 125.893 177.828"""
+
+
+def test_whole_wedge_of_factors() -> None:
+    """The factor from step 6 to each of the 21 steps is the one in the table."""
+    # Source: trade-facts, notes on exposure, "Full wedge" (computed from E09 and E06), to its last digit.
+    for step, factor in enumerate(FACTORS_FROM_6.split(), 1):
+        assert exposure_for_step(1, 6, step) == pytest.approx(float(factor), abs=0.0005)
+
+
+@pytest.mark.parametrize(("step", "percent"), [(6, 15.849), (7, 11.220), (14, 1.000)])
+def test_light_that_a_step_lets_through(step: int, percent: float) -> None:
+    """What a step lets through follows from the first step's density and the factor between the two."""
+    # Sources: trade-facts E10 (to 0.001 %), from E01 (0.05, NAVEDTRA 14209) and E06 (D = -log10 T, IALA).
+    first = 10**-0.05
+    assert 100 * first * exposure_for_step(1, step, 1) == pytest.approx(percent, abs=0.001)
+
+
+def test_dose_under_the_open_area() -> None:
+    """The open area gets 6.310 times the dose that step 6 gets."""
+    # Source: trade-facts E19 (10^0.80), tolerance 0.01.
+    assert 10**0.05 * exposure_for_step(1, 1, 6) == pytest.approx(6.310, abs=0.0005)
+
+
 @pytest.mark.parametrize(("factor", "steps"), [(2, 2.007), (3, 3.181), (0.7, -1.033)])
 def test_steps_of_a_change(factor: float, steps: float) -> None:
     """A change of units moves the solid step by as much as the table says."""
