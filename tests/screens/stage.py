@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rich.segment import Segment
+from stand_ins import ViewRun, ViewStation
 from textual import events
 from textual.app import App
 from textual.pilot import Pilot
@@ -14,7 +15,6 @@ from trainer.run.fakes import FakeSignOff
 from trainer.run.view import RunView
 from trainer.screens import themes
 from trainer.screens.working import Working
-from stand_ins import ViewRun, ViewStation
 
 PIN = "271828"
 NAMED = {"space": " ", "minus": "-", "full_stop": ".", "comma": ",", "question_mark": "?"}
@@ -78,7 +78,7 @@ async def settled(pilot: Pilot[Any]) -> None:
 
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:
-    """Press keys, each done before the next; without the rests between keys that a pilot's own press takes."""
+    """Press keys, each done before the next, without the rests of a pilot's own press."""
     for key in keys:
         pilot.app.post_message(events.Key(key, key if len(key) == 1 else NAMED.get(key)))
         await pilot.pause()

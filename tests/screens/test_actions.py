@@ -9,7 +9,8 @@ from stand_ins import CONFIRM, VIEWS
 from textual.binding import Binding
 
 from trainer.run.view import ActName, RunView
-from trainer.screens import actions, help
+from trainer.screens import actions
+from trainer.screens import help as help_screen
 from trainer.screens.widgets.keys import of_view, row
 from trainer.screens.working import Working
 
@@ -67,10 +68,10 @@ def test_accepting_has_one_key_of_its_own() -> None:
 @pytest.mark.parametrize("view", [None, *VIEWS.values()])
 def test_help_names_every_action(view: RunView | None) -> None:
     """The help page has a line for each action, wherever it is opened."""
-    said = [block.content.plain for block in help.page(view)]
+    said = [block.content.plain for block in help_screen.page(view)]
     for action in actions.ACTIONS:
         assert said.count(action.more) == 1
-        assert any(help.printed(action) in block.first.plain for block in help.page(view))
+        assert any(help_screen.printed(action) in block.first.plain for block in help_screen.page(view))
 
 
 @pytest.mark.parametrize("view", VIEWS.values(), ids=VIEWS.keys())

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +45,10 @@ OUTCOME = Outcome(
     events=231,
     head="0123456789ab",
 )
-SKILLS = {"contact": "Gets film and plate into contact all over", "exposure": "Sets and corrects the exposure"}
+SKILLS = {
+    "contact": "Gets film and plate into contact all over",
+    "exposure": "Sets and corrects the exposure",
+}
 
 
 class NoStation:
@@ -57,26 +61,43 @@ class NoStation:
         from trainer.procedure.heads import Head
 
         return [
-            Head("exposure-test", "Exposure test with a wedge", "Strips, until the wedge reads.", 1, Path("a.yaml")),
-            Head("two-burns", "Negative-working plate, two burns", "One plate, developed by hand.", 3, Path("b.yaml")),
+            Head(
+                "exposure-test",
+                "Exposure test with a wedge",
+                "Strips, until the wedge reads.",
+                1,
+                Path("a.yaml"),
+            ),
+            Head(
+                "two-burns",
+                "Negative-working plate, two burns",
+                "One plate, developed by hand.",
+                3,
+                Path("b.yaml"),
+            ),
         ]
 
     def open_runs(self) -> list[Any]:
         """Two open runs."""
         from trainer.record.journal import OpenRun
 
-        common = {"revision": 3, "content_hash": "0" * 64, "guidance": "full", "rehearsal": False}
-        times = {"opened_at": "2026-03-02T09:00:00.000Z", "last_at": "2026-03-02T09:41:00.000Z"}
-        return [
-            OpenRun(
-                run="r1", trainee="T-03", procedure="two-burns", step="draw-down", plate=2, job="tide table",
-                colour="blue", **common, **times,
-            ),
-            OpenRun(
-                run="r2", trainee="T-11", procedure="exposure-test", step="burn", plate=1, job="", colour="",
-                **common, **times,
-            ),
-        ]  # fmt: skip
+        first = OpenRun(
+            run="r1",
+            trainee="T-03",
+            procedure="two-burns",
+            revision=3,
+            content_hash="0" * 64,
+            guidance="full",
+            rehearsal=False,
+            step="draw-down",
+            plate=2,
+            opened_at="2026-03-02T09:00:00.000Z",
+            last_at="2026-03-02T09:41:00.000Z",
+            job="tide table",
+            colour="blue",
+        )
+        second = replace(first, run="r2", trainee="T-11", procedure="exposure-test", step="burn", plate=1)
+        return [first, replace(second, job="", colour="")]
 
 
 def start() -> Screen[Any]:
@@ -90,7 +111,16 @@ SCREENS: dict[str, Callable[[], Screen[Any]]] = {
     "help": lambda: Help(VIEWS["confirm"]),
     **{
         name: lambda name=name: working(ViewRun(VIEWS[name]))[1]  # type: ignore[misc] # bound to each name
-        for name in ("confirm", "countdown", "countdown-due", "hazard", "quiz", "order", "wrong", "reading-miss")
+        for name in (
+            "confirm",
+            "countdown",
+            "countdown-due",
+            "hazard",
+            "quiz",
+            "order",
+            "wrong",
+            "reading-miss",
+        )
     },
 }
 
@@ -129,7 +159,9 @@ async def test_sixteen_colours_suffice(name: str) -> None:
         await settled(pilot)
         styles = [piece.style for row in segments(stage) for piece in row if piece.style]
         colours = {colour for style in styles for colour in (style.color, style.bgcolor) if colour}
-        assert all(colour.is_default or (colour.number is not None and colour.number < 16) for colour in colours)
+        assert all(
+            colour.is_default or (colour.number is not None and colour.number < 16) for colour in colours
+        )
         assert any(style.reverse for style in styles)
 
 
@@ -146,7 +178,9 @@ async def test_the_same_words_stand_without_colours(name: str, monkeypatch: pyte
         await settled(pilot)
         assert text(stage) == words
         styles = [piece.style for row in segments(stage) for piece in row if piece.style]
-        assert all(not colour or colour.is_default for style in styles for colour in (style.color, style.bgcolor))
+        assert all(
+            not colour or colour.is_default for style in styles for colour in (style.color, style.bgcolor)
+        )
         assert any(style.reverse or style.bold for style in styles)
 
 
@@ -184,7 +218,7 @@ def contrast(one: Any, other: Any) -> float:  # noqa: ANN401 - the library's col
         red, green, blue = (
             part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
         )
-        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+        return float(0.2126 * red + 0.7152 * green + 0.0722 * blue)
 
     lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
     return (lighter + 0.05) / (darker + 0.05)

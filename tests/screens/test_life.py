@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import weakref
+from typing import Any
 
 from stage import Stage, settled, working
 from stand_ins import BARE, VIEWS, ViewRun
@@ -45,7 +46,7 @@ async def test_thirty_prompts_are_freed() -> None:
         for _ in range(10):
             for prompt in (Ask(asking_note()), Help(BARE), Before("Title", ["Words"], lambda: None)):
                 left.append(weakref.ref(prompt))
-                stage.push_screen(prompt)  # type: ignore[arg-type] # screens with different results
+                stage.push_screen(prompt)
                 await settled(pilot)
                 stage.pop_screen()
             del prompt
@@ -73,8 +74,10 @@ async def test_no_timer_outlives_its_screen() -> None:
 
 def timers() -> int:
     """Tasks of timers that are still to run."""
-    return sum(
-        isinstance(getattr(task.get_coro(), "cr_frame", None) and task.get_coro().cr_frame.f_locals.get("self"), Timer)  # type: ignore[union-attr] # coroutines of the library
-        for task in asyncio.all_tasks()
-        if not task.done()
-    )
+    return sum(_of_timer(task) for task in asyncio.all_tasks())
+
+
+def _of_timer(task: asyncio.Task[Any]) -> bool:
+    """Whether the task is the loop of one of the library's timers."""
+    frame = getattr(task.get_coro(), "cr_frame", None)
+    return not task.done() and frame is not None and isinstance(frame.f_locals.get("self"), Timer)

@@ -21,7 +21,17 @@ from trainer.run.view import (
     WorkedView,
 )
 
-MARKS = ["[CAUTION]", "[x]", "5 [cm]", "[/nope]", "[@click=app.quit]go[/]", "[$x]", "a\\[b", "end\\", "*b* `c`"]
+MARKS = [
+    "[CAUTION]",
+    "[x]",
+    "5 [cm]",
+    "[/nope]",
+    "[@click=app.quit]go[/]",
+    "[$x]",
+    "a\\[b",
+    "end\\",
+    "*b* `c`",
+]
 PLACES: dict[str, Callable[[str], RunView]] = {
     "act": lambda said: replace(CONFIRM, act=said),
     "key point": lambda said: replace(CONFIRM, key_points=(said,)),

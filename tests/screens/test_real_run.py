@@ -57,7 +57,7 @@ class Bench:
         """What the run asks for now."""
         return situation(self.plan, self.run.state, self.clock.now())
 
-    def keys(self) -> list[str]:
+    def right_keys(self) -> list[str]:
         """Keys that go on from here: by the step, else by what is asked."""
         by_step = KEYS.get(self.run.state.step) if self.asks == "reading" else None
         return by_step or KEYS.get(self.asks, ["space"])
@@ -78,7 +78,7 @@ async def test_a_whole_plate_by_keys_alone(guidance: Guidance) -> None:
             bench.clock.pass_time(100 if bench.asks == "waiting" else 1)
             bench.screen.query_one(Countdown).tick()
             await settled(pilot)
-            for key in bench.keys():
+            for key in bench.right_keys():
                 bench.clock.pass_time(0.5)
                 await press(pilot, key)
             await settled(pilot)
@@ -95,7 +95,7 @@ async def test_a_held_key_passes_no_prompt_and_answers_no_quiz(key: str) -> None
     async with bench.stage.run_test(size=(80, 24)) as pilot:
         while bench.asks != "quiz_one":
             bench.clock.pass_time(100 if bench.asks == "waiting" else 1)
-            for right in bench.keys():
+            for right in bench.right_keys():
                 bench.clock.pass_time(0.5)
                 await press(pilot, right)
             await settled(pilot)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 from hypothesis import given
@@ -11,6 +12,8 @@ from stand_ins import BARE, CONFIRM, COUNTDOWN, DOSE, VIEWS, WINDOW
 
 from trainer.run.view import RunView, WaitView
 from trainer.screens import figures, words
+
+State = Literal["ready", "running", "due", "closing", "late", "unknown"]
 
 
 @pytest.mark.parametrize(
@@ -45,7 +48,7 @@ def test_lengths_of_time_are_said_as_in_procedure_files(seconds: float, said: st
 
 @pytest.mark.parametrize("form", ["countdown", "window", "dose"])
 @pytest.mark.parametrize("state", ["ready", "running", "due", "closing", "late", "unknown"])
-def test_every_state_of_a_wait_can_be_shown(form: str, state: str) -> None:
+def test_every_state_of_a_wait_can_be_shown(form: str, state: State) -> None:
     """Figures that can be drawn, a label and a sentence exist for every form and state of a wait."""
     wait = replace({"countdown": COUNTDOWN, "window": WINDOW, "dose": DOSE}[form], state=state)
     assert figures.has_shapes(words.wait_figures(wait))

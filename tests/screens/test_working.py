@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from stage import Stage, settled, showing, text, working
 from stand_ins import BARE, CONFIRM, COUNTDOWN, VIEWS, ViewRun
+from textual.timer import Timer
 from textual.widgets import Input
 
 from trainer.run.ports import JournalTrouble
@@ -72,7 +73,9 @@ async def test_an_act_with_words_asks_for_them(keys: list[str], did: list[tuple[
     run = ViewRun(CONFIRM)
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press(*[key if len(key) > 1 else {" ": "space", "-": "minus"}.get(key, key) for key in keys])
+        await pilot.press(
+            *[key if len(key) > 1 else {" ": "space", "-": "minus"}.get(key, key) for key in keys]
+        )
         await settled(pilot)
         assert run.did == did
 
@@ -93,7 +96,11 @@ async def test_what_is_typed_is_cleaned() -> None:
     ("name", "keys", "did"),
     [
         ("sign", ["s", *"i-1", "enter", "1", *"271828", "enter"], ("sign", "I-1", "right", "passed", "")),
-        ("sign", ["f8", *"i-1", "enter", "2", *"edge", "enter", *"271828", "enter"], ("sign", "I-1", "right", "not_yet", "edge")),
+        (
+            "sign",
+            ["f8", *"i-1", "enter", "2", *"edge", "enter", *"271828", "enter"],
+            ("sign", "I-1", "right", "not_yet", "edge"),
+        ),
         ("sign", ["s", *"i-1", "enter", "1", *"111111", "enter"], ("sign", "I-1", "wrong_pin", "passed", "")),
         ("offer", ["s", *"i-1", "enter", *"271828", "enter"], ("take_setting", "I-1", "right")),
     ],
@@ -285,7 +292,9 @@ async def test_a_tick_paints_nothing_that_has_not_changed() -> None:
         for widget in (screen.query_one(Countdown), screen.query_one(Sheet), screen.query_one(Keys)):
             refresh = widget.refresh
 
-            def counted(*args: object, name: str = type(widget).__name__, again: object = refresh, **kind: object) -> object:
+            def counted(
+                *args: object, name: str = type(widget).__name__, again: object = refresh, **kind: object
+            ) -> object:
                 painted.append(name)
                 return again(*args, **kind)  # type: ignore[operator] # the widget's own refresh
 
@@ -307,15 +316,20 @@ async def test_the_timer_rests_where_nothing_runs() -> None:
     async with stage.run_test(size=(80, 24)) as pilot:
         timer = screen.query_one(Countdown).timer
         assert timer is not None
-        assert not timer._active.is_set()  # whether a timer rests is public nowhere
+        assert resting(timer)
         run.then = lambda changed: setattr(changed, "shows", VIEWS["countdown"])
         await pilot.press("space")
-        assert timer._active.is_set()
+        assert not resting(timer)
         run.then = lambda changed: setattr(changed, "shows", CONFIRM)
         run.shows = VIEWS["countdown-due"]
         await pilot.press("space")
-        assert not timer._active.is_set()
+        assert resting(timer)
         assert screen.query_one(Countdown).timer is timer
+
+
+def resting(timer: Timer) -> bool:
+    """Whether a timer is paused; the library shows that nowhere in public."""
+    return not timer._active.is_set()
 
 
 async def test_a_number_asks_again_empty_and_keeps_its_unit() -> None:
@@ -356,7 +370,7 @@ async def test_other_keys_work_while_a_number_stands_half_typed() -> None:
 async def test_a_click_is_its_key() -> None:
     """An option and a key of the row can be clicked."""
     run = ViewRun(VIEWS["judge"])
-    stage, screen = working(run)
+    stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
         rows = text(stage).split("\n")
         line = next(number for number, row in enumerate(rows) if "A haze" in row)
@@ -397,7 +411,9 @@ async def test_light_and_dark_change_places() -> None:
 
 async def test_a_text_longer_than_the_screen_is_moved_by_hand() -> None:
     """An answer that does not fit says so, and Down brings the rest."""
-    options = tuple(Option(f"o{number}", f"Answer {number} " + "with many words " * 14) for number in range(1, 10))
+    options = tuple(
+        Option(f"o{number}", f"Answer {number} " + "with many words " * 14) for number in range(1, 10)
+    )
     stage, _ = showing(replace(BARE, choice=ChoiceView("Which?", options), acts=("pick", "back")))
     async with stage.run_test(size=(80, 24)) as pilot:
         assert "more of this text" in text(stage)
@@ -411,7 +427,13 @@ async def test_a_text_longer_than_the_screen_is_moved_by_hand() -> None:
 async def test_a_window_that_is_asked_to_end_early_says_so() -> None:
     """The first press before the least time warns, in words, and stays."""
     wait = WaitView(
-        form="window", state="running", elapsed=5.0, remaining=25.0, at_least=30.0, at_most=90.0, early_asked=True
+        form="window",
+        state="running",
+        elapsed=5.0,
+        remaining=25.0,
+        at_least=30.0,
+        at_most=90.0,
+        early_asked=True,
     )
     stage, _ = showing(replace(CONFIRM, wait=wait))
     async with stage.run_test(size=(80, 24)):

@@ -64,10 +64,8 @@ class RunDrawing(Screen[str]):
     RunDrawing.hazard Place, RunDrawing.hazard #middle, RunDrawing.hazard Keys { display: none; }
     RunDrawing.hazard Hazard { display: block; }
     """
-    AUTO_FOCUS = ""  # only a number being typed has the focus, so no held key is pressed by one
+    AUTO_FOCUS = ""  # a hidden number entry with the focus would swallow the digits that pick an answer
     BINDINGS = bindings()
-    AUTO_FOCUS = ""
-    """Nothing: a hidden number entry with the focus would swallow the digits that pick an answer."""
 
     def __init__(self, station: Station, run: Run) -> None:
         super().__init__()

@@ -4,65 +4,37 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import ModalScreen
 
 from trainer.run.view import RunView
 from trainer.screens import actions
 from trainer.screens.page import Block
-from trainer.screens.widgets.keys import Keys
-from trainer.screens.widgets.sheet import Sheet
+from trainer.screens.reading import Reading
 
-KEYS = [("down", "Down", "more"), ("up", "Up", "up"), ("back", "Space", "back to the work")]
+KEYS = [("back", "Space", "back")]
 LEAD = 12
 FUNCTION_KEYS = "F1 F2 F3 F4 F5 F6 F7 F8 F9 F10"
 
 
-class Help(ModalScreen[None]):
+class Help(Reading[None]):
     """Space goes back. view: what the keys that work now are taken from; None on the start screen."""
 
-    DEFAULT_CSS = """
-    Help { background: $background; }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,h,f1,q,b,f10,escape", "back", id="help.back", show=False),
-        Binding("down,pagedown", "move(8)", id="help.down", show=False),
-        Binding("up,pageup", "move(-8)", id="help.up", show=False),
     ]
 
     def __init__(self, view: RunView | None) -> None:
-        super().__init__()
-        self._view = view
+        super().__init__(page(view), KEYS)
 
-    def compose(self) -> ComposeResult:
-        """The page, the row of keys."""
-        yield Sheet()
-        yield Keys()
-
-    def on_mount(self) -> None:
-        """Draw the page."""
-        self.query_one(Sheet).show(page(self._view))
-
-    def on_resize(self) -> None:
-        """The keys, as many as there is room for."""
-        self.query_one(Keys).show(KEYS)
-
-    def on_keys_pressed(self, message: Keys.Pressed) -> None:
+    def clicked(self, action: str) -> None:
         """A click on a key."""
-        if message.action == "back":
-            self.action_back()
-        else:
-            self.action_move(8 if message.action == "down" else -8)
+        del action
+        self.action_back()
 
     def action_back(self) -> None:
         """Go back."""
         self.dismiss(None)
-
-    def action_move(self, rows: int) -> None:
-        """Move the text."""
-        self.query_one(Sheet).move(rows)
 
 
 def page(view: RunView | None) -> list[Block]:

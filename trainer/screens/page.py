@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 
 from textual.content import Content
 
-
 BAR = "bold $primary"
 """The edge of a band, so that it is one without colours too."""
 

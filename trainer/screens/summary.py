@@ -4,65 +4,39 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import Screen
 
 from trainer.screens.outcome import Outcome, SkillLine
 from trainer.screens.page import Block
-from trainer.screens.widgets.keys import Keys
-from trainer.screens.widgets.sheet import Sheet
+from trainer.screens.reading import Reading
 from trainer.screens.words import span_text
 
-KEYS = [("next", "Space", "done"), ("down", "Down", "more")]
+KEYS = [("done", "Space", "done")]
+BAD = Content.styled("              ! ", "bold $warning")
+HINT = Content.styled("              ? ", "$quiet")
 MARKS = 10
 """Cells of a row of marks."""
 
 
-class Summary(Screen[None]):
+class Summary(Reading[None]):
     """Space goes on."""
 
-    DEFAULT_CSS = """
-    Summary { background: $background; }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,q,f10", "done", id="summary.done", show=False),
-        Binding("down,pagedown", "move(8)", id="summary.down", show=False),
-        Binding("up,pageup", "move(-8)", id="summary.up", show=False),
     ]
 
     def __init__(self, outcome: Outcome, title: str, skills: dict[str, str]) -> None:
-        super().__init__()
-        self._blocks = page(outcome, title, skills)
+        super().__init__(page(outcome, title, skills), KEYS)
 
-    def compose(self) -> ComposeResult:
-        """The page, the row of keys."""
-        yield Sheet()
-        yield Keys()
-
-    def on_mount(self) -> None:
-        """Draw the page."""
-        self.query_one(Sheet).show(self._blocks)
-
-    def on_resize(self) -> None:
-        """The keys, as many as there is room for."""
-        self.query_one(Keys).show(KEYS)
-
-    def on_keys_pressed(self, message: Keys.Pressed) -> None:
+    def clicked(self, action: str) -> None:
         """A click on a key."""
-        if message.action == "next":
-            self.action_done()
-        else:
-            self.action_move(8)
+        del action
+        self.action_done()
 
     def action_done(self) -> None:
         """Go on."""
         self.dismiss(None)
-
-    def action_move(self, rows: int) -> None:
-        """Move the text."""
-        self.query_one(Sheet).move(rows)
 
 
 def page(outcome: Outcome, title: str, skills: dict[str, str]) -> list[Block]:
@@ -99,13 +73,9 @@ def _facts(outcome: Outcome) -> Content:
 def _skill(line: SkillLine, name: str) -> list[Block]:
     filled = round(MARKS * line.hits / line.attempts) if line.attempts else 0
     bar = "█" * filled + "·" * (MARKS - filled)
-    hints = f"   asked for key points {line.hints} times" if line.hints > 1 else ""
-    hints = "   asked for key points once" if line.hints == 1 else hints
-    said = Content.assemble(
-        (bar, "$primary"), (f"  {line.hits} of {line.attempts}  ", "bold"), name, (hints, "$quiet")
-    )
-    missed = [
-        Block(Content(words), first=Content.styled("              ! ", "bold $warning"), gap=0)
-        for words in line.missed
-    ]
-    return [Block(said, gap=0), *missed]
+    said = Content.assemble((bar, "$primary"), (f"  {line.hits} of {line.attempts}  ", "bold"), name)
+    below = [Block(Content(words), first=BAD, gap=0) for words in line.missed]
+    if line.hints:
+        often = "once" if line.hints == 1 else f"{line.hints} times"
+        below.append(Block(Content.styled(f"key points asked for {often}", "$quiet"), first=HINT, gap=0))
+    return [Block(said, gap=0), *below]

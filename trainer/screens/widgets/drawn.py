@@ -36,10 +36,7 @@ class Drawn(Widget):
         ]
         self._lines = new
         if changed:
-            # The region counts from the widget's edge, so it takes in what padding and border may shift.
-            below = self.gutter.top + changed[-1] + 1
-            above = self.gutter.top + changed[0]
-            self.refresh(Region(0, above, self.outer_size.width, below - above))
+            self.refresh(Region(0, changed[0], self.size.width, changed[-1] + 1 - changed[0]))
 
     def render_line(self, y: int) -> Strip:
         """One line, painted."""

@@ -54,7 +54,7 @@ def _details(view: RunView, width: int, looking_back: int) -> Content:
 
 
 def _strip(view: RunView, width: int) -> Content:
-    """All stages by name where they fit; else those that are over by number, and those to come as room allows."""
+    """All stages by name where they fit; else what is over by number, what is to come as room allows."""
     last = len(view.stages)
     whole = _stages(view, first_named=1, last_named=last)
     if whole.cell_length <= width:
