@@ -159,6 +159,14 @@ def test_strange_envelopes_are_refused(change: dict[str, object], words: str) ->
         event_from_json({**event_to_json(event), **change})
 
 
+def test_long_whole_numbers_are_decimals() -> None:
+    """A whole number that JSON does not keep exactly is read as the decimal it was, or refused."""
+    read = body_from_json({"kind": "bench_set", "version": 1, "control": "units", "value": 45114254872805380})
+    assert read == ev.BenchSet("units", 4.511425487280538e16)
+    with pytest.raises(WireError, match="exactly"):
+        body_from_json({"kind": "plate_made", "version": 1, "plate": 2**53, "passes": True, "sheet": {}})
+
+
 @pytest.mark.parametrize("value", [None, 3, "text", [], [1], {1: 2}])
 def test_other_json_is_refused(value: object) -> None:
     """What is no JSON object is no event and no body."""

@@ -21,6 +21,8 @@ from trainer.run.frozen import frozen
 
 T = TypeVar("T")
 Json = dict[str, object]
+_MOST_WHOLE = 2**53 - 1
+"""The greatest whole number that JSON keeps exactly (RFC 8259, section 6); a longer one was a decimal."""
 _Reader = Callable[[object], object]
 
 
@@ -147,8 +149,8 @@ def _text(value: object) -> str:
 
 
 def _whole(value: object) -> int:
-    if not isinstance(value, int) or isinstance(value, bool):
-        raise WireError(f"{_short(value)} is not a whole number.")
+    if not isinstance(value, int) or isinstance(value, bool) or abs(value) > _MOST_WHOLE:
+        raise WireError(f"{_short(value)} is not a whole number that JSON keeps exactly.")
     return value
 
 
