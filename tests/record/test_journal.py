@@ -83,12 +83,13 @@ def test_an_append_is_in_the_file_when_it_returns(tmp_path: Path) -> None:
 
 
 def test_files_and_folder_are_private(tmp_path: Path) -> None:
-    """Record, key and second place have mode 0600, their folder 0700; a widened record is narrowed."""
+    """Record, key, second place and reserve have mode 0600, their folder 0700; a wider record is narrowed."""
     station = Station(tmp_path)
     with station.open() as journal:
         station.keep(journal, "r1", (None, opened()))
     modes = {path.name: path.stat().st_mode & 0o777 for path in station.path.parent.iterdir()}
-    assert modes == {"record.db": 0o600, "record.db.key": 0o600, "record.db.heads": 0o600}
+    names = ["record.db", "record.db.key", "record.db.heads", "record.db.reserve"]
+    assert modes == dict.fromkeys(names, 0o600)
     assert station.path.parent.stat().st_mode & 0o777 == 0o700
     station.path.chmod(0o644)
     station.open().close()

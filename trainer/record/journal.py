@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -13,18 +13,27 @@ from types import TracebackType
 from typing import Any, Self
 
 from trainer.procedure.text import clean
-from trainer.record import chain, heads, people_rows, second_place
+from trainer.record import chain, heads, people_rows, reserve, second_place
 from trainer.record.heads import HeadRow, RunHead
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
 from trainer.record.projections import project
-from trainer.record.store import connect, trouble_of, troubles, writing
+from trainer.record.store import DiskFull, connect, trouble_of, troubles, writing
 from trainer.run.events import Event, Guidance, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
 
 _MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
 """After which events count and head go into the second place, and the word for it there."""
+
+_LAST_ROOM = (
+    "The disk is full. What you did last is kept, in the last room set aside for it; what you do next may "
+    "not be. Free some space on the disk of {path} now."
+)
+_NO_ROOM = (
+    "The disk of the record {path} is nearly full: what is done next may not be kept. "
+    "Free some space, at least a megabyte."
+)
 
 
 @frozen
@@ -56,6 +65,8 @@ class StationJournal:
         self.path = path
         self.second_place_trouble = ""
         """A sentence where a mark could not be written to the second place; the events are kept."""
+        self.space_trouble = ""
+        """A sentence while the room set aside for a full disk is not there; see `reserve`."""
         self._clock = clock
         self._holder = os.urandom(8).hex()
         self._lock = threading.Lock()
@@ -68,6 +79,7 @@ class StationJournal:
         except JournalTrouble:
             self._connection.close()
             raise
+        self._set_room_aside()
 
     def __enter__(self) -> Self:
         return self
@@ -106,6 +118,9 @@ class StationJournal:
             return
         run = _one_run(events)
         texts = [packed(event) for event in events]
+        self._spared(lambda: self._append(run, events, texts))
+
+    def _append(self, run: str, events: Sequence[Event], texts: Sequence[str]) -> None:
         with self.changing() as (connection, key, now):
             self._hold(connection, run, now)
             row = heads.row_of(connection, run) or heads.open_run(connection, key, run)
@@ -114,6 +129,25 @@ class StationJournal:
             if fresh:
                 heads.save(connection, key, row)
         self._mark(marks)
+
+    def _spared(self, work: Callable[[], None]) -> None:
+        """Do `work`, one transaction; on a full disk once more in the room set aside."""
+        try:
+            work()
+        except DiskFull as full:
+            if not reserve.give_up(self.path):
+                raise
+            self.space_trouble = _LAST_ROOM.format(path=self.path)
+            try:
+                work()
+            except DiskFull:
+                raise full from None
+        else:
+            if self.space_trouble:
+                self._set_room_aside()
+
+    def _set_room_aside(self) -> None:
+        self.space_trouble = "" if reserve.make(self.path) else _NO_ROOM.format(path=self.path)
 
     def _hold(self, connection: sqlite3.Connection, run: str, now: str) -> None:
         """See that this journal holds the run; a new run is taken."""
@@ -184,6 +218,9 @@ class StationJournal:
 
     def take_lease(self, run: str) -> None:
         """Take a run over to this journal: an append by whoever held it raises LeaseLost from now on."""
+        self._spared(lambda: self._take_lease(run))
+
+    def _take_lease(self, run: str) -> None:
         with self.changing() as (connection, _, now):
             connection.execute(
                 "INSERT OR REPLACE INTO leases (run, holder, at) VALUES (?, ?, ?)", (run, self._holder, now)
@@ -206,6 +243,9 @@ class StationJournal:
                 "SELECT 1 FROM procedures WHERE content_hash = ?", (content_hash,)
             ).fetchone():
                 return
+        self._spared(lambda: self._keep_procedure(content_hash, source, procedure, revision))
+
+    def _keep_procedure(self, content_hash: str, source: bytes, procedure: str, revision: int) -> None:
         with self.changing() as (connection, _, now):
             connection.execute(
                 "INSERT INTO procedures (content_hash, procedure, revision, source, kept_at) "

@@ -39,6 +39,10 @@ _SENTENCES = {
 }
 
 
+class DiskFull(JournalTrouble):
+    """Nothing more fits on the disk."""
+
+
 def trouble_of(error: sqlite3.Error | OSError, path: Path) -> JournalTrouble:
     """The sentence for an error of the database or of the operating system."""
     if isinstance(error, OSError):
@@ -49,7 +53,8 @@ def trouble_of(error: sqlite3.Error | OSError, path: Path) -> JournalTrouble:
         )
     code: int = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if sentence := _SENTENCES.get(code):
-        return JournalTrouble(sentence.format(path=path, detail=error))
+        kind = DiskFull if code == sqlite3.SQLITE_FULL else JournalTrouble
+        return kind(sentence.format(path=path, detail=error))
     return JournalTrouble(
         f"The record {path} could not be read or written ({error}). Try again; if it stays so, "
         "see `sinkside record verify`."
@@ -93,19 +98,24 @@ def connect(path: Path, *, make: bool = True) -> sqlite3.Connection:
         )
     with troubles(path):
         _make_private(path, make=make)
-        connection = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode=rw",
-            uri=True,
-            timeout=BUSY_SECONDS,
-            isolation_level=None,
-            check_same_thread=False,
-        )
+        connection = opened(path)
         try:
             _set_modes(connection)
         except sqlite3.Error:
             connection.close()  # one that is only dropped keeps its file open until the next collection
             raise
     return connection
+
+
+def opened(path: Path) -> sqlite3.Connection:
+    """A bare connection to a file that is there: the one place where the database is opened for writing."""
+    return sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode=rw",
+        uri=True,
+        timeout=BUSY_SECONDS,
+        isolation_level=None,
+        check_same_thread=False,
+    )
 
 
 @contextmanager
