@@ -7,12 +7,13 @@ never raise; each problem has a place, a code, what is wrong and what to write i
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import NamedTuple
 
 from trainer.procedure.checks_formulas import compile_formulas
 from trainer.procedure.checks_hazards import check_hazards
 from trainer.procedure.checks_names import check_twice, check_unused
-from trainer.procedure.checks_report import Report
+from trainer.procedure.checks_report import Enough, Report
 from trainer.procedure.checks_subject import Subject
 from trainer.procedure.checks_targets import check_targets
 from trainer.procedure.checks_tasks import check_quizzes, check_units, check_waits
@@ -39,8 +40,11 @@ def compile_all(procedure: Procedure, tree: Tree) -> Compiled:
     """Every formula of `procedure`, compiled. What does not compile is left out and told as a problem."""
     report = Report(tree)
     scope = scope_of(procedure)
-    check_twice(scope, report)
-    compiler = compile_formulas(procedure, scope, report)
+    try:
+        check_twice(scope, report)
+        compiler = compile_formulas(procedure, scope, report)
+    except Enough:
+        return Compiled({}, {}, in_order(report.problems))
     return Compiled(compiler.expressions, compiler.ways, in_order(report.problems))
 
 
@@ -55,12 +59,13 @@ def check_graph(
     scope = scope_of(procedure)
     placed = placed_steps(procedure)
     subject = Subject(procedure, placed, edges(procedure), scope, expressions, ways, report)
-    check_targets(procedure, report)
-    check_ways(procedure, subject.graph, report)
-    check_hazards(subject)
-    check_values(subject)
-    check_unused(subject)
-    check_waits(procedure, scope, report)
-    check_units(subject)
-    check_quizzes(procedure, report)
+    with suppress(Enough):  # what is found by then is told
+        check_targets(procedure, report)
+        check_ways(procedure, subject.graph, report)
+        check_hazards(subject)
+        check_values(subject)
+        check_unused(subject)
+        check_waits(procedure, scope, report)
+        check_units(subject)
+        check_quizzes(procedure, report)
     return in_order(report.problems)

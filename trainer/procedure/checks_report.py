@@ -3,50 +3,74 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 
-from trainer.procedure.problems import Path, Place, Problem, Related
+from trainer.procedure.problems import Path, Place, Problem, Related, Severity
 from trainer.procedure.reader import Tree
 from trainer.procedure.tokens import FormulaFault
+
+MOST_PROBLEMS = 300
+"""So many errors and so many warnings are told; nobody reads more, and a file can hold tens of thousands."""
 
 _WORD = re.compile(r"[\w.]+|'[^'\n]*'|\"[^\"\n]*\"|&&|\|\||[=!<>]=|\S")
 
 
+class Enough(Exception):  # noqa: N818 - no error: the checks end here
+    """So much is wrong that the rest is not looked for."""
+
+
 class Report:
-    """Collects the problems of one file."""
+    """Collects the problems of one file. Raises Enough at the error that is one too many."""
 
     def __init__(self, tree: Tree) -> None:
         self._tree = tree
         self.problems: list[Problem] = []
+        self._counts: Counter[Severity] = Counter()
+
+    def _add(self, problem: Problem) -> None:
+        """Keep it. Only errors end the checks, since warnings leave a plan that must be checked whole."""
+        self._counts[problem.severity] += 1
+        if self._counts[problem.severity] <= MOST_PROBLEMS:
+            self.problems.append(problem)
+        elif problem.severity == "error":
+            said = f"More than {MOST_PROBLEMS} things do not fit together; the rest is not looked for."
+            help_ = "Begin with the first of them: one wrong id or name can make many problems."
+            self.problems.append(replace(problem, code="G24", message=said, help=help_, related=()))
+            raise Enough
 
     def error(
         self, code: str, path: Path, message: str, help_: str, related: Iterable[tuple[Path, str]] = ()
     ) -> None:
         """A problem at the value of `path`. Each of `related` is another place and what is there."""
-        others = tuple(Related(self._tree.place(other), label) for other, label in related)
-        self.problems.append(Problem(code, "error", message, help_, self._tree.place(path), path, others))
+        self._add(self._problem(code, path, message, help_, related))
 
     def warning(
         self, code: str, path: Path, message: str, help_: str, related: Iterable[tuple[Path, str]] = ()
     ) -> None:
         """As `error`, for what does not stop a file from being used."""
-        self.error(code, path, message, help_, related)
-        self.problems.append(replace(self.problems.pop(), severity="warning"))
+        self._add(replace(self._problem(code, path, message, help_, related), severity="warning"))
 
     def error_at_key(self, code: str, path: Path, message: str, help_: str) -> None:
         """As `error`, at the key of `path`."""
-        self.problems.append(Problem(code, "error", message, help_, self._tree.key(path), path))
+        self._add(Problem(code, "error", message, help_, self._tree.key(path), path))
 
     def warning_at_key(self, code: str, path: Path, message: str, help_: str) -> None:
         """As `warning`, at the key of `path`."""
-        self.problems.append(Problem(code, "warning", message, help_, self._tree.key(path), path))
+        self._add(Problem(code, "warning", message, help_, self._tree.key(path), path))
 
     def fault(self, fault: FormulaFault, path: Path, formula: str) -> None:
         """A fault of the formula at `path`, at its own column."""
         place = place_in_value(self._tree.text, self._tree.place(path), formula, fault.column)
         help_ = fault.help or "Write it in another way."
-        self.problems.append(Problem(fault.code, "error", fault.message, help_, place, path))
+        self._add(Problem(fault.code, "error", fault.message, help_, place, path))
+
+    def _problem(
+        self, code: str, path: Path, message: str, help_: str, related: Iterable[tuple[Path, str]]
+    ) -> Problem:
+        others = tuple(Related(self._tree.place(other), label) for other, label in related)
+        return Problem(code, "error", message, help_, self._tree.place(path), path, others)
 
 
 def place_in_value(source: str, place: Place, value: str, column: int) -> Place:

@@ -44,4 +44,5 @@ CODES: dict[str, str] = {
     "G21": "A bench control that does not exist.",
     "G22": "A value that a bench control cannot be set to.",
     "G23": "The first step is an aside.",
+    "G24": "So much does not fit together that the rest is not looked for.",
 }

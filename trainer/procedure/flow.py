@@ -84,7 +84,10 @@ def flow_of(
     graph = with_new_plates(edges(procedure), procedure)
     nearest = dominators(graph, first)
     taken = {step.id: _taken_by(step) for step in steps.values()}
+    # In the order that ways lead from the first step, so that a long way back in the file is one pass too.
+    order = {node: number for number, node in enumerate(nearest)}
     moves = [move for move in _moves(procedure, expressions, ways) if move.source in nearest]
+    moves.sort(key=lambda move: order[move.source])
     # Where a plate can be spoiled, where that leads, and whether a run has surely been there before.
     back = [
         (step.id, target, target in on_every_way(nearest, step.id))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from trainer.procedure.model import Procedure, Stage, Step
@@ -19,6 +20,8 @@ Graph = Mapping[str, tuple[str, ...]]
 DONE = "done"
 STOP = "stop"
 ENDS = frozenset({DONE, STOP})
+_MOST_GUESSED = 50
+"""Of so many wrong targets it is guessed what they mean; each guess looks at every step."""
 
 
 class Placed(NamedTuple):
@@ -93,20 +96,25 @@ def edges(procedure: Procedure) -> dict[str, tuple[str, ...]]:
     """
     following = _following(procedure)
     steps = steps_of(procedure)
+    meant = _meant(steps)
     found: dict[str, tuple[str, ...]] = {}
     for step in steps.values():
-        targets = [_meant(way.to, steps) for way in step.go]
+        targets = [meant.get(way.to) for way in step.go]
         if step.reading is not None and step.reading.ok is not None:
             targets.append(step.id)
-        then = _meant(step.then, steps) if step.then is not None else None
+        then = meant.get(step.then) if step.then is not None else None
         targets.append(then or following[step.id])
         found[step.id] = tuple(to for to in dict.fromkeys(targets) if to is not None)
     return {**found, **dict.fromkeys(sorted(ENDS), ())}
 
 
-def _meant(target: str, steps: Mapping[str, Step]) -> str | None:
-    """A target, or the step that a wrong one most likely means."""
-    return target if target in steps or target in ENDS else nearest(target, [*steps, *ENDS])
+def _meant(steps: Mapping[str, Step]) -> dict[str, str | None]:
+    """Every target, and the step that it means: itself, or the one that a wrong one most likely means."""
+    meant: dict[str, str | None] = {node: node for node in (*steps, *ENDS)}
+    named = (to for step in steps.values() for to in (*(way.to for way in step.go), step.then))
+    wrong = dict.fromkeys(target for target in named if target is not None and target not in meant)
+    meant.update({target: nearest(target, [*steps, *ENDS]) for target in islice(wrong, _MOST_GUESSED)})
+    return meant
 
 
 def with_new_plates(graph: Graph, procedure: Procedure) -> dict[str, tuple[str, ...]]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 from typing import Literal
 
 Severity = Literal["error", "warning"]
@@ -84,9 +86,23 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(seen, key=lambda problem: (problem.place, problem.code, problem.message)))
 
 
+_LOOKED_AT = 20
+"""So many of the known words are compared in full; that costs 30 us each, and a file can hold thousands."""
+
+
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The one of `known` that looks most like `word`, or None where none does."""
     from difflib import get_close_matches  # only where something is wrong
+    from heapq import nlargest
 
-    found = get_close_matches(word.lower(), list(known), n=1, cutoff=0.6)
+    lower = word.lower()
+    mine = _pairs(lower)
+    likely = nlargest(_LOOKED_AT, known, key=lambda one: len(mine & _pairs(one)))
+    found = get_close_matches(lower, likely, n=1, cutoff=0.6)
     return found[0] if found else None
+
+
+@lru_cache(maxsize=2**16)
+def _pairs(word: str) -> frozenset[str]:
+    """The pairs of neighbouring letters in a word."""
+    return frozenset(map("".join, pairwise(word)))

@@ -6,6 +6,15 @@ from broken import HAZARD, Broken, one_stage
 
 TARGETS = (
     Broken(
+        "more-than-anybody-reads",
+        "G24",
+        "Begin with the first of them",
+        one_stage(
+            "".join(f"- {{id: s{n}, do: Do it., then: elsewhere}}\n" for n in range(300))
+            + "- {id: last, do: Do it., then: ^elsewhere}"
+        ),
+    ),
+    Broken(
         "then-no-step",
         "G01",
         "Did you mean `two`?",
