@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from stage import settled, showing, text
-from stand_ins import BARE, CONFIRM, VIEWS
+from stage import press, settled, showing, text, working
+from stand_ins import BARE, CONFIRM, VIEWS, ViewRun
 
 from trainer.run.view import (
     AnswerView,
@@ -61,10 +61,13 @@ PLACES: dict[str, Callable[[str], RunView]] = {
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_marks_are_visible_characters(place: str, size: tuple[int, int]) -> None:
     """Square brackets, stars and backslashes stand on the screen as they were written."""
-    for said in MARKS:
-        stage, _ = showing(PLACES[place](said))
-        async with stage.run_test(size=size) as pilot:
-            await settled(pilot)
+    run = ViewRun(CONFIRM)
+    stage, screen = working(run)
+    async with stage.run_test(size=size) as pilot:
+        for said in MARKS:
+            run.shows = PLACES[place](said)
+            screen.draw_now()
+            await pilot.pause()
             assert said in text(stage)
 
 
@@ -73,6 +76,6 @@ async def test_a_prompt_shows_marks_too(said: str) -> None:
     """What a prompt quotes from the procedure is shown as it was written."""
     stage, _ = showing(replace(VIEWS["sign"], sign=SignView(said)))
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("s")
+        await press(pilot, "s")
         await settled(pilot)
         assert f"Signing for: {said}" in text(stage)

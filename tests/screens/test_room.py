@@ -9,6 +9,7 @@ import pytest
 
 from trainer import places
 from trainer.procedure.load import load
+from trainer.rehearsal import walk_right
 from trainer.rehearsal.walk import run_walk, walk_files
 from trainer.rehearsal.walker import Walker
 from trainer.run.view import RunView
@@ -26,17 +27,24 @@ WALKS = Path(__file__).parents[1] / "walks"
 def walked() -> Iterator[dict[str, list[RunView]]]:
     """What every walk of the shipped procedures shows, second by second, by procedure."""
     seen: dict[str, dict[RunView, None]] = {}
-    go_by = Walker.pass_time
+    go_by, do_right = Walker.pass_time, walk_right.do_right
 
-    def look_and_go_by(walker: Walker, seconds: float) -> None:
+    def look(walker: Walker) -> None:
         view = walker.run.view()
         seen.setdefault(view.procedure, {})[view] = None
+
+    def look_and_go_by(walker: Walker, seconds: float) -> None:
+        look(walker)
         go_by(walker, seconds)
-        view = walker.run.view()
-        seen[view.procedure][view] = None
+        look(walker)
+
+    def look_and_do_right(walker: Walker) -> None:
+        look(walker)
+        do_right(walker)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Walker, "pass_time", look_and_go_by)
+        patch.setattr(walk_right, "do_right", look_and_do_right)
         for file in walk_files(WALKS):
             run_walk(file)
         yield {procedure: list(views) for procedure, views in seen.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from stage import Stage, settled, showing, text, working
+from stage import Stage, press, settled, showing, text, working
 from stand_ins import BARE, CONFIRM, COUNTDOWN, VIEWS, ViewRun
 from textual.timer import Timer
 from textual.widgets import Input
@@ -49,7 +49,7 @@ async def test_a_key_does_its_act(name: str, keys: list[str], did: list[tuple[ob
     run = ViewRun(VIEWS[name])
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press(*keys)
+        await press(pilot, *keys)
         assert run.did == did
 
 
@@ -73,8 +73,8 @@ async def test_an_act_with_words_asks_for_them(keys: list[str], did: list[tuple[
     run = ViewRun(CONFIRM)
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press(
-            *[key if len(key) > 1 else {" ": "space", "-": "minus"}.get(key, key) for key in keys]
+        await press(
+            pilot, *[key if len(key) > 1 else {" ": "space", "-": "minus"}.get(key, key) for key in keys]
         )
         await settled(pilot)
         assert run.did == did
@@ -85,9 +85,9 @@ async def test_what_is_typed_is_cleaned() -> None:
     run = ViewRun(CONFIRM)
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("n")
+        await press(pilot, "n")
         stage.screen.query_one(Input).value = "a\x1b[31mb\u202ec"
-        await pilot.press("enter")
+        await press(pilot, "enter")
         await settled(pilot)
         assert run.did == [("note", "a\u241b[31mb\ufffdc")]
 
@@ -110,7 +110,7 @@ async def test_an_instructor_signs(name: str, keys: list[str], did: tuple[object
     run = ViewRun(VIEWS[name])
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press(*["minus" if key == "-" else key for key in keys])
+        await press(pilot, *["minus" if key == "-" else key for key in keys])
         await settled(pilot)
         assert run.did == [did]
 
@@ -119,7 +119,7 @@ async def test_a_pin_is_never_shown() -> None:
     """While a PIN is typed no digit of it stands on the screen."""
     stage, _ = showing(VIEWS["sign"])
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("s", "i", "enter", "1", "9", "9", "9")
+        await press(pilot, "s", "i", "enter", "1", "9", "9", "9")
         assert "Your PIN" in text(stage)
         assert "9" not in text(stage)
 
@@ -131,9 +131,9 @@ async def test_a_refusal_is_said_and_the_act_can_be_done_again() -> None:
         run.fails = trouble
         stage, _ = working(run)
         async with stage.run_test(size=(80, 24)) as pilot:
-            await pilot.press("space")
+            await press(pilot, "space")
             assert str(trouble) in text(stage)
-            await pilot.press("space")
+            await press(pilot, "space")
             assert run.did == [("next",)]
             assert str(trouble) not in text(stage)
 
@@ -144,7 +144,7 @@ async def test_trouble_stands_on_a_safety_prompt() -> None:
     run.fails = JournalTrouble("The disk is full.")
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("a")
+        await press(pilot, "a")
         assert "The disk is full." in text(stage)
         assert "I have read it" in text(stage)
 
@@ -156,7 +156,7 @@ async def test_a_key_that_is_too_soon_changes_nothing() -> None:
     async with stage.run_test(size=(80, 24)) as pilot:
         before = text(stage)
         run.fails = TooSoon(0.3)
-        await pilot.press("space")
+        await press(pilot, "space")
         assert text(stage) == before
 
 
@@ -165,12 +165,12 @@ async def test_looking_back_changes_nothing_and_comes_back() -> None:
     run = ViewRun(CONFIRM, earlier=[replace(CONFIRM, act="First act."), replace(CONFIRM, act="Second act.")])
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("b")
+        await press(pilot, "b")
         assert "Second act." in text(stage)
         assert "LOOKING BACK 1" in text(stage)
-        await pilot.press("f4", "b")
+        await press(pilot, "f4", "b")
         assert "First act." in text(stage)
-        await pilot.press("x", "1", "p", "space")
+        await press(pilot, "x", "1", "p", "space")
         assert CONFIRM.act in text(stage)
         assert run.did == []
 
@@ -180,7 +180,7 @@ async def test_a_safety_prompt_looked_back_at_cannot_be_accepted() -> None:
     run = ViewRun(CONFIRM, earlier=[VIEWS["hazard"]])
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("b", "a")
+        await press(pilot, "b", "a")
         assert "Both hands on the rim" in text(stage)
         assert "I have read it" not in text(stage)
         assert run.did == []
@@ -191,7 +191,7 @@ async def test_the_wait_goes_on_while_somebody_looks_back() -> None:
     run = ViewRun(VIEWS["countdown"], earlier=[CONFIRM])
     stage, screen = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("b")
+        await press(pilot, "b")
         assert screen.query_one(Countdown).display
         assert CONFIRM.act in text(stage)
 
@@ -201,9 +201,9 @@ async def test_key_points_and_drawing_stand_behind_keys_on_a_narrow_screen() -> 
     run = ViewRun(CONFIRM)
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("v")
+        await press(pilot, "v")
         assert "+--+" in text(stage)
-        await pilot.press("space")
+        await press(pilot, "space")
         assert "+--+" not in text(stage)
         assert run.did == []
 
@@ -216,7 +216,7 @@ async def test_key_points_without_room_open_on_their_key() -> None:
     async with stage.run_test(size=(80, 24)) as pilot:
         assert points[0] not in text(stage)
         assert "key points" in screen.query_one(Keys).shown
-        await pilot.press("question_mark")
+        await press(pilot, "question_mark")
         assert all(point in text(stage) for point in points)
         assert run.did == []
 
@@ -275,7 +275,7 @@ async def test_a_wait_rings_over_a_prompt() -> None:
     run = ViewRun(VIEWS["countdown"])
     stage, screen = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("n")
+        await press(pilot, "n")
         run.shows, run.rings = VIEWS["countdown-due"], ["due"]
         screen.query_one(Countdown).tick()
         await settled(pilot)
@@ -318,11 +318,11 @@ async def test_the_timer_rests_where_nothing_runs() -> None:
         assert timer is not None
         assert resting(timer)
         run.then = lambda changed: setattr(changed, "shows", VIEWS["countdown"])
-        await pilot.press("space")
+        await press(pilot, "space")
         assert not resting(timer)
         run.then = lambda changed: setattr(changed, "shows", CONFIRM)
         run.shows = VIEWS["countdown-due"]
-        await pilot.press("space")
+        await press(pilot, "space")
         assert resting(timer)
         assert screen.query_one(Countdown).timer is timer
 
@@ -338,7 +338,7 @@ async def test_a_number_asks_again_empty_and_keeps_its_unit() -> None:
     run.then = lambda changed: setattr(changed, "shows", VIEWS["reading-miss"])
     stage, screen = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("5", "7", "u", "space")
+        await press(pilot, "5", "7", "u", "space")
         entry = screen.query_one(NumberEntry)
         assert run.did == [("enter", "57", "kPa")]
         assert (entry.text, entry.unit) == ("", "kPa")
@@ -350,7 +350,7 @@ async def test_an_empty_number_is_not_entered() -> None:
     run = ViewRun(VIEWS["reading"])
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("space")
+        await press(pilot, "space")
         assert run.did == []
         assert "Type the number first" in text(stage)
 
@@ -360,9 +360,9 @@ async def test_other_keys_work_while_a_number_stands_half_typed() -> None:
     run = ViewRun(VIEWS["reading"], earlier=[CONFIRM])
     stage, screen = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("2", "b")
+        await press(pilot, "2", "b")
         assert "LOOKING BACK" in text(stage)
-        await pilot.press("space", "1", "space")
+        await press(pilot, "space", "1", "space")
         assert run.did == [("enter", "21", "inHg")]
         assert screen.focused is screen.query_one(NumberEntry)
 
@@ -384,7 +384,7 @@ async def test_a_safety_prompt_takes_no_focus() -> None:
     """Nothing has the focus on a safety prompt, so nothing in it can be pressed by Enter or Space."""
     stage, screen = showing(VIEWS["hazard"])
     async with stage.run_test(size=(80, 24)) as pilot:
-        await pilot.press("tab", "enter", "space")
+        await press(pilot, "tab", "enter", "space")
         assert screen.focused is None
 
 
@@ -393,7 +393,7 @@ async def test_leaving_and_closing_end_the_screen() -> None:
     for keys, result in ((["q"], "left"), (["f10"], "left"), (["g", "2", "a", "enter"], "closed")):
         stage, _ = showing(CONFIRM)
         async with stage.run_test(size=(80, 24)) as pilot:
-            await pilot.press(*keys)
+            await press(pilot, *keys)
             await settled(pilot)
             assert stage.results == [result]
 
@@ -403,9 +403,9 @@ async def test_light_and_dark_change_places() -> None:
     stage, _ = showing(CONFIRM)
     async with stage.run_test(size=(80, 24)) as pilot:
         first = stage.theme
-        await pilot.press("t")
+        await press(pilot, "t")
         assert stage.theme != first
-        await pilot.press("t")
+        await press(pilot, "t")
         assert stage.theme == first
 
 
@@ -418,9 +418,9 @@ async def test_a_text_longer_than_the_screen_is_moved_by_hand() -> None:
     async with stage.run_test(size=(80, 24)) as pilot:
         assert "more of this text" in text(stage)
         assert "Answer 9" not in text(stage)
-        await pilot.press("down", "down", "pagedown", "down")
+        await press(pilot, "down", "down", "pagedown", "down")
         assert "Answer 9" in text(stage)
-        await pilot.press("up", "pageup", "up", "up")
+        await press(pilot, "up", "pageup", "up", "up")
         assert "Answer 1 " in text(stage)
 
 

@@ -92,10 +92,7 @@ class Ask(ModalScreen[Got | None], Generic[Got]):
         line.display = typed
         line.password = self._question.form == "secret"
         line.value = ""
-        if typed:
-            line.focus()
-        else:
-            self.set_focus(None)
+        self.set_focus(line if typed else None)  # at once, so that no key is lost
 
     def on_key(self, event: events.Key) -> None:
         """A digit picks one of the options."""

@@ -42,7 +42,7 @@ class Form(Drawn, can_focus=True):
     def on_mount(self) -> None:
         """Draw the form, and take the keys."""
         self.show()
-        self.focus()
+        self.screen.set_focus(self)
 
     def show(self) -> None:
         """Draw the form as it stands."""
