@@ -86,12 +86,6 @@ def test_a_dose_shows_its_units_and_the_estimate() -> None:
     assert "about 1 min 12 s" in words.wait_sentences(DOSE)[0]
 
 
-def test_time_that_nobody_watched_is_said() -> None:
-    """A wait that went on while the program was down says for how long."""
-    said = words.wait_sentences(replace(COUNTDOWN, unwatched=125.0))
-    assert "Nobody was watching for 2 min 5 s; the time went on." in said
-
-
 @pytest.mark.parametrize(
     ("view", "said"),
     [

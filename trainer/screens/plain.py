@@ -209,7 +209,7 @@ class PlainRun:
             "?": ("points", lambda: self._attempt(self._run.points)),
             "v": ("picture", lambda: self._picture(view)),
             "b": ("back", self._look_back),
-            "p": ("pause", lambda: self._attempt(self._run.pause)),
+            "p": ("pause", lambda: self._attempt(self._run.resume if view.paused else self._run.pause)),
             "x": ("spoil", lambda: self._ask(questions.asking_spoil(), self._run.spoil)),
             "n": ("note", lambda: self._ask(questions.asking_note(), self._run.note)),
             "o": ("hand_over", lambda: self._ask(questions.asking_hand_over(), self._hand_over)),

@@ -118,8 +118,6 @@ def _dose_label(wait: WaitView) -> str:
 def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
     """What to know and do about the wait. number_asked: the integrator's own count is typed."""
     said = [_COUNT_ASKED.format(number_text(wait.units or 0)) if number_asked else _wait_rule(wait)]
-    if wait.unwatched >= 1:
-        said.append(f"Nobody was watching for {span_text(wait.unwatched)}; the time went on.")
     if wait.early_asked and wait.state == "running":
         said.append("It is too early. Press the key again only if you have to end it now; that is recorded.")
     return tuple(text for text in said if text)
