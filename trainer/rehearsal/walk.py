@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer import places
-from trainer.procedure.expressions import FormulaFault
 from trainer.procedure.load import load
 from trainer.procedure.plan import Plan
 from trainer.procedure.problems import Path as Where
@@ -18,6 +17,7 @@ from trainer.rehearsal.walk_file import WalkFile, read_walk
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.rehearsal.walker import Walker
+from trainer.run.ports import Trouble
 from trainer.run.session import Refused
 
 
@@ -149,7 +149,7 @@ def _walked(read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]) 
     """Do every act, then look at every expectation. The first act that fails ends the walk."""
     try:
         walker = Walker.start(walk, plan, settings)
-    except (Refused, FormulaFault) as trouble:
+    except (Refused, Trouble) as trouble:
         stumble = Stumble(
             "W15", f"The run cannot be opened: {trouble}", "Look at the procedure's first step."
         )
