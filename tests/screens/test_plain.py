@@ -100,7 +100,7 @@ def over(view: RunView, lines: list[str]) -> tuple[ViewRun, Script]:
 
 @pytest.mark.parametrize("guidance", ["full", "cued", "solo"])
 def test_a_whole_plate_in_lines(guidance: str) -> None:
-    """Lines alone bring a real run from its first act to its end; waits ring in a line; the summary follows."""
+    """Lines alone bring a real run to its end; waits ring in a line; the summary follows."""
     clock, journal = FakeClock(), FakeJournal()
     plan = load(PLATE).require()
     run = Run.open(

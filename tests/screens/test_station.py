@@ -175,7 +175,8 @@ def test_looking_at_the_station_imports_nothing_heavy(tmp_path: Path) -> None:
     """Opening a station and reading heads and open runs imports no pydantic, CEL, transitions or drawing."""
     code = (
         "import sys; from pathlib import Path; from trainer.screens.station import Station\n"
-        f"with Station.open(record=Path({str(tmp_path / 'r.db')!r})) as here: here.heads(); here.open_runs()\n"
+        f"here = Station.open(record=Path({str(tmp_path / 'r.db')!r}))\n"
+        "here.heads(); here.open_runs(); here.close()\n"
         f"print([name for name in {HEAVY!r} if name in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
