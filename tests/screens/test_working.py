@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from trainer.run.ports import JournalTrouble
 from trainer.run.refusals import Refused, TooSoon
-from trainer.run.view import ChoiceView, Option, WaitView
+from trainer.run.view import ChoiceView, Option
 from trainer.screens.widgets.countdown import Countdown
 from trainer.screens.widgets.entry import NumberEntry
 from trainer.screens.widgets.keys import Keys
@@ -422,22 +422,6 @@ async def test_a_text_longer_than_the_screen_is_moved_by_hand() -> None:
         assert "Answer 9" in text(stage)
         await press(pilot, "up", "pageup", "up", "up")
         assert "Answer 1 " in text(stage)
-
-
-async def test_a_window_that_is_asked_to_end_early_says_so() -> None:
-    """The first press before the least time warns, in words, and stays."""
-    wait = WaitView(
-        form="window",
-        state="running",
-        elapsed=5.0,
-        remaining=25.0,
-        at_least=30.0,
-        at_most=90.0,
-        early_asked=True,
-    )
-    stage, _ = showing(replace(CONFIRM, wait=wait))
-    async with stage.run_test(size=(80, 24)):
-        assert "It is too early." in text(stage)
 
 
 def test_the_stage_shows_what_it_is_given() -> None:

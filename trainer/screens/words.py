@@ -116,22 +116,19 @@ def _dose_label(wait: WaitView) -> str:
 
 
 def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
-    """What to know and do about the wait. number_asked: the integrator's own count is typed."""
-    said = [_COUNT_ASKED.format(number_text(wait.units or 0)) if number_asked else _wait_rule(wait)]
-    if wait.early_asked and wait.state == "running":
-        said.append("It is too early. Press the key again only if you have to end it now; that is recorded.")
-    return tuple(text for text in said if text)
+    """What to know and do about the wait; what is out of the ordinary stands in the run's own notice.
 
-
-_COUNT_ASKED = (
-    "The program was away while the exposure ran. Look at the machine: when its integrator has stopped, type "
-    "what it counted. It was set to {} units."
-)
+    number_asked: the exposure went on unwatched, and the integrator's own count is typed.
+    """
+    if number_asked:
+        return (f"It was set to {number_text(wait.units or 0)} units.",)
+    said = _wait_rule(wait)
+    return (said,) if said else ()
 
 
 def _wait_rule(wait: WaitView) -> str:
     if wait.state == "unknown":
-        return "The clock was lost, so the program does not know how long it has been. You decide."
+        return ""  # the run asks about it, and says why
     if wait.form == "dose":
         return _dose_rule(wait)
     if wait.form == "countdown":
