@@ -19,6 +19,7 @@ from trainer.run.clock import to_ms
 from trainer.run.events import Body, Event
 from trainer.run.fakes import FakeClock
 from trainer.run.ids import Ids
+from trainer.run.ports import Journal
 
 SOURCE = b"format: 1\nid: invented\n"
 
@@ -45,7 +46,7 @@ class Station:
         events.append(event)
         return event
 
-    def keep(self, journal: StationJournal, run: str, *bodies: tuple[str | None, Body]) -> list[Event]:
+    def keep(self, journal: Journal, run: str, *bodies: tuple[str | None, Body]) -> list[Event]:
         """Make events of `bodies` (step and body) and append them in one go."""
         events = [self.event(run, body, step) for step, body in bodies]
         journal.append(events)

@@ -307,6 +307,7 @@ def test_a_second_place_that_cannot_be_written_does_not_unsay_the_events(tmp_pat
     station = Station(tmp_path)
     where = second_place.path_of(station.path)
     with station.open() as journal:
+        where.unlink()
         where.mkdir()
         station.keep(journal, "r1", (None, opened()))
         assert "could not be written" in journal.second_place_trouble

@@ -146,6 +146,24 @@ def test_no_record_and_an_empty_one_are_told(tmp_path: Path) -> None:
     assert [finding.code for finding in verify(path).findings] == ["empty"]
 
 
+def test_a_first_start_that_died_is_no_problem(tmp_path: Path) -> None:
+    """Tables without key and runs, as a kill leaves them, are a note; with a run they are a problem."""
+    station = Station(tmp_path)
+    station.open().close()
+    with closing(sqlite3.connect(station.path)) as connection:
+        connection.execute("DELETE FROM station")
+        connection.commit()
+    chain.key_path(station.path).unlink()
+    report = verify(station.path)
+    assert [(one.severity, one.code) for one in report.findings] == [("note", "empty")]
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+    with closing(sqlite3.connect(station.path)) as connection:
+        connection.execute("DELETE FROM station")
+        connection.commit()
+    assert not verify(station.path).ok
+
+
 def test_looking_over_goes_on_while_a_trainee_works(tmp_path: Path) -> None:
     """`verify` in the middle of a run finds nothing, and the run's next act is kept at once."""
     station = Station(tmp_path)

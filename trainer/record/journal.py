@@ -18,7 +18,7 @@ from trainer.record.heads import HeadRow, RunHead
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
 from trainer.record.projections import project
-from trainer.record.store import DiskFull, connect, trouble_of, troubles, writing
+from trainer.record.store import DiskFull, connect, sync_folder, trouble_of, troubles, writing
 from trainer.run.events import Event, Guidance, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
@@ -284,6 +284,8 @@ def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:
             return chain.key_for(path, known.key_fingerprint)
         try:
             key = chain.read_key(path) or chain.make_key(path)
+            second_place.begin(path)
+            sync_folder(path.parent)  # else a power cut could leave a record that wants a key it never had
         except OSError as error:
             raise trouble_of(error, chain.key_path(path)) from error
         heads.save_station(connection, key, heads.StationRow(key.fingerprint, 0, 0))

@@ -44,6 +44,11 @@ def path_of(record: Path) -> Path:
     return record.with_name(record.name + ".heads")
 
 
+def begin(record: Path) -> None:
+    """Make the file, empty, with the record: from then on its absence tells something. Raises OSError."""
+    os.close(os.open(path_of(record), os.O_CREAT | os.O_WRONLY, 0o600))
+
+
 def add(record: Path, marks: Sequence[Mark]) -> None:
     """Add lines; they are on the disk when this returns. Raises OSError."""
     handle = os.open(path_of(record), os.O_CREAT | os.O_WRONLY | os.O_APPEND, 0o600)

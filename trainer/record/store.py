@@ -137,6 +137,17 @@ def snapshot(path: Path) -> Iterator[sqlite3.Connection]:
             yield copy
 
 
+def sync_folder(folder: Path) -> None:
+    """See that names of files made or changed in a folder are on the disk. Raises OSError."""
+    if os.name != "posix":
+        return  # other systems do not open folders
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
 def _make_private(path: Path, *, make: bool) -> None:
     if path.is_dir():
         raise JournalTrouble(f"{path} is a folder, not a record. Name a file with --record.")
@@ -152,6 +163,7 @@ def _make_private(path: Path, *, make: bool) -> None:
     if not path.parent.exists():
         path.parent.parent.mkdir(parents=True, exist_ok=True)
         path.parent.mkdir(mode=0o700, exist_ok=True)
+        sync_folder(path.parent.parent)
     # Made before SQLite does, so that nobody else can read it even for a moment.
     os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
 

@@ -55,9 +55,9 @@ class _Look:
     def over(self) -> None:
         """Everything, from the file itself to the projections."""
         self.found += [*_damage(self.connection), *_triggers(self.connection)]
-        station = heads.station(self.connection) or StationRow("", 0, 0)
-        key = self._key(station)
         rows = heads.all_rows(self.connection)
+        station = heads.station(self.connection) or StationRow("", 0, 0)
+        key = self._key(station) if self._begun() else None
         self.found += check_list(rows, station, key, self.marks.marks if self.marks else ())
         erasures, told = check_erasures(self.connection, station, key)
         self.found += told
@@ -70,6 +70,14 @@ class _Look:
         self.found += check_marks(self.path, self.marks, rows, self.heads_at, tuple(self.found))
         self.found += [*self._unlisted(), *self._procedures()]
         self.found += list(self._projections())  # asks which runs are troubled so far
+
+    def _begun(self) -> bool:
+        """Whether anything was ever kept; a first start that died before it had a key leaves nothing."""
+        for table in ("station", "heads", "events"):
+            if self.connection.execute(f"SELECT 1 FROM {table}").fetchone():  # noqa: S608 - our own table names
+                return True
+        self.found.append(note("empty", f"Nothing was kept in the record {self.path} yet."))
+        return False
 
     def _key(self, station: StationRow) -> ChainKey | None:
         """The key the record was begun with; None, and a finding, where it is not there."""
