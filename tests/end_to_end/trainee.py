@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sink import NotShown, Sink
+from sink import COLUMNS, NotShown, Sink
 
 from trainer import places
 from trainer.procedure.load import load
@@ -22,6 +22,7 @@ from trainer.run.fold import fold
 from trainer.run.situation import situation
 from trainer.run.state import State
 from trainer.run.waits import elapsed
+from trainer.screens.letters import large
 
 PIN = "481516"
 INSTRUCTOR = "I-1"
@@ -35,6 +36,14 @@ def plan_of(procedure: str) -> Plan:
 def words_of(screen: str) -> str:
     """The words on a screen as one line, without what is drawn round them."""
     return " ".join(re.sub(r"[^\w\s.,:;!?'()%/°+-]", " ", screen).split())
+
+
+def shows(act: str, screen: str) -> bool:
+    """Whether the screen shows an act: its words, or its first word in large letters."""
+    if words_of(act) in words_of(screen):
+        return True
+    drawn = large(act.split(maxsplit=1)[0], COLUMNS)
+    return drawn is not None and all(row.rstrip() in screen for row in drawn)
 
 
 @dataclass
@@ -108,8 +117,8 @@ class Trainee:
         step = self.plan.steps.get(state.step)
         if step is None or step.do is None or state.phase not in ("task", "waiting"):
             return
-        act = words_of(in_language(step.do))
-        self.sink.until(lambda screen: act in words_of(screen), f"the act {act!r}")
+        act = in_language(step.do)
+        self.sink.until(lambda screen: shows(act, screen), f"the act {act!r}")
 
     def press_on(self) -> None:
         """The one primary key."""

@@ -1,6 +1,6 @@
 """Makes the pictures of the README: `python tests/screens/pictures.py` draws what a walk has on the screen.
 
-The pictures are of the real app over a real record, on a clock that stands still. All that is seen is invented.
+They are of the real app, on a clock that stands still. All that is seen is invented.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_right import do_right
 from trainer.rehearsal.walker import Walker
 from trainer.run.events import WaitBegun
-from trainer.run.fakes import FakeClock
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.station import Station
 from trainer.screens.ticket import Wanted
@@ -47,15 +46,10 @@ def walked_to(plan: Plan, step: str) -> Walker:
     return walker
 
 
-async def draw(walker: Walker, plan: Plan, size: tuple[int, int], folder: Path) -> str:
-    """The screen of a station that takes the walk's run up, as SVG."""
-    clock: FakeClock = walker.clock
-    with Station.open(record=folder / "record.db", clock=clock) as station:
-        journal = station.journal
-        journal.keep_procedure(plan.content_hash, plan.source, plan.procedure.id, plan.procedure.revision)
-        journal.append(walker.events)
-        run = station.take_up(walker.run.state.run)
-        app = SinksideApp(station, Wanted(), run)
+async def draw(walker: Walker, size: tuple[int, int], folder: Path) -> str:
+    """The screen of a station that shows the walk's run, as SVG."""
+    with Station.open(record=folder / "record.db", clock=walker.clock) as station:
+        app = SinksideApp(station, Wanted(), walker.run)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             picture = app.export_screenshot(title="Sinkside", simplify=True)
@@ -69,7 +63,7 @@ def main() -> None:
     plan = load(PROCEDURE).require()
     for name, step, size in PICTURES:
         with tempfile.TemporaryDirectory() as folder:
-            picture = asyncio.run(draw(walked_to(plan, step), plan, size, Path(folder)))
+            picture = asyncio.run(draw(walked_to(plan, step), size, Path(folder)))
         (places.assets_dir() / f"{name}.svg").write_text(picture, encoding="utf-8")
 
 

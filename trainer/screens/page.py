@@ -7,12 +7,16 @@ hand. Every text goes in as plain characters with a style, so nothing in it is e
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from textual.content import Content
 
+from trainer.screens import letters
+
 BAR = "bold $primary"
 """The edge of a band, so that it is one without colours too."""
+_MARGIN = 2
+_INK = "bold"
 
 
 @dataclass(frozen=True)
@@ -21,7 +25,8 @@ class Block:
 
     gap: empty lines before it where there is room. band: style of a full-width band, with a row of it above
     and below where there is room. pick: its option's number, for the mouse. spare: left out where it does
-    not fit.
+    not fit. large: drawn in large letters where there is room for all of the page with them. drawn: its lines
+    are drawn already and stay as they are.
     """
 
     content: Content
@@ -31,6 +36,8 @@ class Block:
     pick: int = 0
     spare: bool = False
     fixed: bool = False
+    large: bool = False
+    drawn: bool = False
 
 
 @dataclass(frozen=True)
@@ -45,9 +52,14 @@ class Page:
 def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
     """Lay `blocks` out in `width` cells and, where it can be done, `height` rows.
 
-    Tried in turn: everything with its gaps; without what is spare; without bands' padding; without gaps.
-    `whole` says whether all of it fits and nothing was left out.
+    Tried in turn: everything with its gaps, large letters first; without what is spare; without bands'
+    padding; without gaps. `whole` says whether all of it fits and nothing was left out.
     """
+    if any(block.large for block in blocks):
+        drawn = [_enlarged(block, width) for block in blocks]
+        page = _page(drawn, width, padded=True, spaced=True)
+        if len(page.lines) <= height:
+            return page
     needed = [block for block in blocks if not block.spare]
     tries = ((blocks, True, True), (needed, True, True), (needed, False, True), (needed, False, False))
     page = Page((), {}, whole=True)
@@ -56,6 +68,14 @@ def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
         if len(page.lines) <= height:
             return Page(page.lines, page.picks, whole=number == 0 or len(chosen) == len(blocks))
     return Page(page.lines, page.picks, whole=False)
+
+
+def _enlarged(block: Block, width: int) -> Block:
+    """The block in large letters, if it is to be large and its text can be."""
+    rows = letters.large(block.content.plain, width - 2 * _MARGIN) if block.large else None
+    if rows is None:
+        return block
+    return replace(block, content=Content("\n").join(Content.styled(row, _INK) for row in rows), drawn=True)
 
 
 def _page(blocks: Iterable[Block], width: int, *, padded: bool, spaced: bool) -> Page:
@@ -76,8 +96,12 @@ def _lines(block: Block, width: int, *, padded: bool) -> list[Content]:
     if block.fixed:
         return [line.truncate(width) for line in block.content.split("\n", allow_blank=True)]
     lead = block.first.cell_length
-    margin = 2 if block.band else 0
-    wrapped = block.content.wrap(max(8, width - lead - 2 * margin))
+    margin = _MARGIN if block.band else 0
+    wrapped = (
+        block.content.split("\n", allow_blank=True)
+        if block.drawn
+        else block.content.wrap(max(8, width - lead - 2 * margin))
+    )
     lines = [
         (block.first if number == 0 else Content(" " * lead)) + line for number, line in enumerate(wrapped)
     ]

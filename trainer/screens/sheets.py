@@ -69,7 +69,7 @@ def _act(view: RunView) -> list[Block]:
     asked = view.choice.ask if view.choice else view.quiz_question
     if view.picking_next or not view.act or view.act == asked:
         return []
-    return [Block(text(view.act), band=ACT)]
+    return [Block(text(view.act), band=ACT, large=True)]
 
 
 def _task(view: RunView) -> list[Block]:
