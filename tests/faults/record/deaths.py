@@ -30,9 +30,19 @@ class Writer:
     def __init__(self, program: subprocess.Popen[str]) -> None:
         self._program = program
 
-    def order(self, record: Path, *, acts: int, at: int = 0, after: float = 0.0, sabotage: str = "") -> Death:
+    def order(
+        self,
+        record: Path,
+        *,
+        acts: int,
+        at: int = 0,
+        after: float = 0.0,
+        at_work: bool = False,
+        sabotage: str = "",
+    ) -> Death:
         """Let a child write, and die at the point `at` or `after` so many seconds (0: not at all)."""
-        order = {"record": str(record), "acts": acts, "at": at, "after": after, "sabotage": sabotage}
+        order = {"record": str(record), "acts": acts, "at": at, "after": after, "at_work": at_work}
+        order["sabotage"] = sabotage
         assert self._program.stdin is not None
         assert self._program.stdout is not None
         self._program.stdin.write(json.dumps(order) + "\n")
