@@ -13,7 +13,6 @@ from trainer.screens.page import Block
 ACT = "bold on $panel"
 ASK = "bold"
 QUIET = "$quiet"
-GOOD = "bold $success"
 BAD = "bold $error"
 LOUD = "bold reverse $primary"
 
@@ -64,10 +63,19 @@ def _notice(view: RunView) -> list[Block]:
     return [Block(text(view.notice, "bold $warning"), first=text("! ", "bold $warning"))]
 
 
+def _question(view: RunView) -> str:
+    """What is asked in words now, if anything is."""
+    return view.choice.ask if view.choice else view.quiz_question
+
+
+def _act_is_told(view: RunView) -> bool:
+    """Whether the act stands above the task: not while it is picked, nor where the question says it all."""
+    return bool(view.act) and not view.picking_next and view.act != _question(view)
+
+
 def _act(view: RunView) -> list[Block]:
-    """The act, large: bold on a band of its own. At solo the act that is to be picked is not told."""
-    asked = view.choice.ask if view.choice else view.quiz_question
-    if view.picking_next or not view.act or view.act == asked:
+    """The act, large: bold on a band of its own."""
+    if not _act_is_told(view):
         return []
     return [Block(text(view.act), band=ACT, large=True)]
 
@@ -79,7 +87,7 @@ def _task(view: RunView) -> list[Block]:
     if view.number:
         blocks += _number(view)
     if view.choice:
-        blocks += _choice(view.choice, picking_next=view.picking_next)
+        blocks += _choice(view, view.choice)
     if view.answer:
         blocks += _answer(view)
     if view.worked:
@@ -96,7 +104,7 @@ def _wait_words(view: RunView) -> tuple[str, ...]:
 
 
 def _number(view: RunView) -> list[Block]:
-    blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
+    blocks = _asked(view, view.quiz_question)
     if view.number and view.number.verdict:
         last = f" {view.number.last}" if view.number.last else ""
         said = Content.assemble((words.verdict_word(view), BAD), last, "  ", view.number.say)
@@ -104,13 +112,19 @@ def _number(view: RunView) -> list[Block]:
     return blocks
 
 
-def _choice(choice: ChoiceView, *, picking_next: bool) -> list[Block]:
-    ask = choice.ask or ("What comes next?" if picking_next else "")
-    blocks = [Block(text(ask, ASK))] if ask else []
+def _asked(view: RunView, question: str) -> list[Block]:
+    """A question: on the band that the act would have, where there is no act above it."""
+    if not question:
+        return []
+    return [Block(text(question, ASK), band="" if _act_is_told(view) else ACT)]
+
+
+def _choice(view: RunView, choice: ChoiceView) -> list[Block]:
+    blocks = _asked(view, choice.ask or ("What comes next?" if view.picking_next else ""))
     if choice.several:
-        blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET), gap=0))
+        blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET)))
     elif choice.ordered:
-        blocks.append(Block(text("In order: press the digits, first to last.", QUIET), gap=0))
+        blocks.append(Block(text("In order: press the digits, first to last.", QUIET)))
     for number, option in enumerate(choice.options, 1):
         blocks.append(_option(number, option, choice))
     return blocks
@@ -136,22 +150,14 @@ def _answer(view: RunView) -> list[Block]:
     if answer is None:
         return []
     blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
-    blocks.append(
-        Block(
-            text(words.answer_word(answer.right), GOOD if answer.right else BAD),
-            first=_verdict_bar(answer.right),
-        )
-    )
+    verdict = "bold reverse $success" if answer.right else "bold reverse $error"
+    blocks.append(Block(text(words.answer_word(answer.right)), band=verdict))
     blocks.append(Block(Content.assemble(("You said    ", QUIET), answer.given)))
     if not answer.right and answer.wanted:
         blocks.append(Block(Content.assemble(("Wanted      ", QUIET), (answer.wanted, "bold")), gap=0))
     if answer.because:
         blocks.append(Block(text(answer.because)))
     return blocks
-
-
-def _verdict_bar(right: bool) -> Content:
-    return text("= ", GOOD) if right else text("! ", BAD)
 
 
 def _worked(view: RunView) -> list[Block]:
