@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Literal
 
@@ -32,6 +33,23 @@ def problem(code: str, message: str, run: str | None = None, seq: int | None = N
 def note(code: str, message: str, run: str | None = None, seq: int | None = None) -> Finding:
     """A finding that may be harmless."""
     return Finding("note", code, None if run is None else clean(run), seq, clean(message))
+
+
+MOST_NAMED = 100
+"""So many missing ones in a row are named one by one; one altered number could make a gap without end."""
+
+
+def gaps(there: Iterable[int], last: int) -> Iterator[tuple[int, int]]:
+    """What is missing among 1 to `last`, as first and last of each gap; a short gap one by one."""
+    expected = 1
+    for number in sorted({*(one for one in there if one >= 1), last + 1}):
+        if number > last + 1:
+            return
+        if number - expected > MOST_NAMED:
+            yield expected, number - 1
+        else:
+            yield from ((one, one) for one in range(expected, number))
+        expected = number + 1
 
 
 @frozen

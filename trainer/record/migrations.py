@@ -33,7 +33,12 @@ def applied(connection: sqlite3.Connection, path: Path) -> int:
                 "Name the right file with --record."
             )
         return 0
-    number: int = connection.execute("SELECT max(number) FROM migrations").fetchone()[0]
+    number: object = connection.execute("SELECT max(number) FROM migrations").fetchone()[0]
+    if not isinstance(number, int) or number < 1:
+        raise JournalTrouble(
+            f"The record {path} is damaged: it does not say which schema it has. Keep the file as it is, "
+            "and go on with a copy from a backup."
+        )
     return number
 
 

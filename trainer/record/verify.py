@@ -37,6 +37,11 @@ def verify(path: Path) -> Report:
             look.found.append(
                 problem("damaged", f"The file is damaged, and cannot be read to its end ({error}).")
             )
+        except (TypeError, ValueError, AttributeError) as error:
+            # The tables are strict: only a damaged page gives a value of another kind than was declared.
+            look.found.append(
+                problem("damaged", f"The file is damaged: it holds what was never written ({error}).")
+            )
     return Report(tuple(look.found), len(look.heads_at), look.events, look.erased)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from trainer.record import chain, heads, second_place
 from trainer.record.chain import ChainKey
 from trainer.record.erase import Erasure, numbers_in
-from trainer.record.findings import Finding, note, problem
+from trainer.record.findings import Finding, gaps, note, problem
 from trainer.record.heads import HeadRow, StationRow
 from trainer.record.second_place import Mark, Marks
 
@@ -25,15 +25,16 @@ def check_list(
         yield problem("list_altered", "The number of runs kept by the station was altered.")
     named = {mark.number: mark.run for mark in marks}
     numbers = {row.number for row in rows}
-    for number in range(1, max({station.runs, *numbers}) + 1):
-        if number not in numbers:
-            run = named.get(number)
-            which = (
-                f"Run {run} (number {number} of this station)"
-                if run
-                else f"Run number {number} of this station"
-            )
-            yield problem("run_missing", f"{which} is missing: it is no longer in the list of runs.", run)
+    for first, last in gaps(numbers, max({station.runs, *numbers})):
+        if first != last:
+            words = f"Runs number {first} to {last} of this station are missing from the list of runs."
+            yield problem("run_missing", words)
+            continue
+        run = named.get(first)
+        which = (
+            f"Run {run} (number {first} of this station)" if run else f"Run number {first} of this station"
+        )
+        yield problem("run_missing", f"{which} is missing: it is no longer in the list of runs.", run)
     if key is not None:
         yield from _links(rows, key)
 

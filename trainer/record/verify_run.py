@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 
 from trainer.record.chain import ChainKey, Header, digest_of, linked
-from trainer.record.findings import Finding, problem
+from trainer.record.findings import Finding, gaps, problem
 from trainer.record.heads import HeadRow
 from trainer.run.frozen import frozen
 
@@ -61,9 +61,9 @@ def check_run(
 def _numbers(rows: list[Kept], listed: HeadRow) -> Iterator[Finding]:
     """Events missing in the middle, cut off at the end, or too many."""
     run, there, last = listed.run, {row.seq for row in rows}, rows[-1].seq
-    for seq in range(1, last):
-        if seq not in there:
-            yield problem("missing", f"Run {run}: event {seq} is missing.", run, seq)
+    for first, end in gaps(there, last - 1):
+        which = f"event {first} is" if first == end else f"events {first} to {end} are"
+        yield problem("missing", f"Run {run}: {which} missing.", run, first)
     if last < listed.count:
         which = (
             f"event {listed.count} is"

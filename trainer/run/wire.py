@@ -155,9 +155,15 @@ def _whole(value: object) -> int:
 
 
 def _number(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float):
         raise WireError(f"{_short(value)} is not a number.")
-    return float(value)
+    try:
+        number = float(value)
+    except OverflowError as fault:  # a whole number with more digits than a float has room for
+        raise WireError("The number is too large to be one of ours.") from fault
+    if not isfinite(number):
+        raise WireError(f"{_short(value)} is not a number.")
+    return number
 
 
 def _truth(value: object) -> bool:
