@@ -109,7 +109,7 @@ def _lines(block: Block, width: int, *, padded: bool) -> list[Content]:
 
 
 def _banded(lines: list[Content], width: int, style: str, *, padded: bool) -> list[Content]:
-    edge = Content.styled("▌ ", BAR)
+    edge = Content("  ") if "reverse" in style else Content.styled("▌ ", BAR)
     empty = [_filled(edge, width).stylize_before(style)] if padded else []
     filled = [_filled(edge + line, width).stylize_before(style) for line in lines]
     return [*empty, *filled, *empty]
