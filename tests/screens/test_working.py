@@ -429,3 +429,12 @@ def test_the_stage_shows_what_it_is_given() -> None:
     stage, screen = showing(CONFIRM)
     assert isinstance(stage, Stage)
     assert stage.first is screen
+
+
+@pytest.mark.parametrize("name", ["judge", "quiz", "choices", "order", "solo", "unknown", "confirm"])
+async def test_nothing_hidden_has_the_focus(name: str) -> None:
+    """Where no number is typed nothing has the focus, so no digit that picks can go astray."""
+    stage, screen = showing(VIEWS[name])
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert screen.focused is None
