@@ -7,6 +7,8 @@ from __future__ import annotations
 
 LINE = 5
 """Rows of cells a line of large letters takes."""
+MOST_LINES = 4
+"""More lines than this are slower to read than plain letters."""
 _DOTS = 2 * LINE
 _GAP = 1
 _SPACE = 3
@@ -108,12 +110,13 @@ _CELLS = {"..": " ", "#.": "▀", ".#": "▄", "##": "█"}
 def large(text: str, width: int) -> tuple[str, ...] | None:
     """`text` in large letters, wrapped at words into `width` cells; five rows a line.
 
-    None where a character has no shape or a word does not fit: such a text is shown in plain letters.
+    None where a character has no shape, a word does not fit, or it takes too many lines: such a text is
+    shown in plain letters.
     """
     if not text.strip() or any(character not in SHAPES for character in text):
         return None
     lines = _wrapped(text.split(), width)
-    if lines is None:
+    if lines is None or len(lines) > MOST_LINES:
         return None
     return tuple(row for line in lines for row in _drawn(line))
 
