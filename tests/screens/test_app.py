@@ -171,9 +171,12 @@ def started(folder: Path, *argv: str) -> pexpect.spawn[bytes]:
     return pexpect.spawn(sys.executable, program(*argv), env=env, dimensions=(24, 80), timeout=30)
 
 
-@pytest.mark.parametrize(("number", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
+@pytest.mark.parametrize(
+    ("number", "code"),
+    [(signal.SIGTERM, 143), (signal.SIGHUP, 129), (signal.SIGINT, 130), (signal.SIGQUIT, 131)],
+)
 def test_a_signal_restores_the_terminal(number: int, code: int, tmp_path: Path) -> None:
-    """SIGTERM and SIGHUP end the app with the terminal as it was, and 128 plus the number as exit code."""
+    """A signal to end restores the terminal, and 128 and its number is the exit code."""
     child = started(tmp_path, "run", str(small(tmp_path)), "--trainee", "T-01")
     child.expect(rb"Local codes")
     child.kill(number)

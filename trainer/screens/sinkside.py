@@ -22,6 +22,11 @@ if TYPE_CHECKING:
     from trainer.run.session import Run
     from trainer.screens.station import Station
 
+ENDING = tuple(
+    getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT", "SIGQUIT") if hasattr(signal, name)
+)
+"""Signals that ask the program to end; it ends with 128 and their number, as shells count."""
+
 
 class SinksideApp(App[None]):
     """Goes from the start screen to a run, to its summary, and back.
@@ -56,16 +61,20 @@ class SinksideApp(App[None]):
         named = constants.DEFAULT_THEME.split(",")[0]
         return named if named in self.available_themes and named != "textual-dark" else themes.DARK
 
-    def on_mount(self) -> None:
-        """Listen for signals, and go."""
+    def on_load(self) -> None:
+        """Listen for signals before anything is changed on the terminal."""
         loop = asyncio.get_running_loop()
-        for number in (signal.SIGTERM, signal.SIGHUP):
+        for number in ENDING:
             with contextlib.suppress(NotImplementedError):  # not on every system
                 loop.add_signal_handler(number, self._signalled, 128 + number)
+
+    def on_mount(self) -> None:
+        """Go."""
         self._go()
 
     def _signalled(self, code: int) -> None:
         """Leave with the terminal as it was; the run is kept up to its last act."""
+        self._note_open()
         self.exit(return_code=code)
 
     @work
@@ -135,12 +144,16 @@ class SinksideApp(App[None]):
 
     def action_leave(self) -> None:
         """Leave from anywhere; an open run stays open."""
+        self._note_open()
+        self.exit()
+
+    def _note_open(self) -> None:
+        """Whose run is left open, where one is."""
         from trainer.screens.drawing import RunDrawing
 
         open_here = [screen for screen in self.screen_stack if isinstance(screen, RunDrawing)]
         if open_here:
             self.left_open = open_here[0].now.trainee
-        self.exit()
 
     def _handle_exception(self, error: Exception) -> None:
         """Keep an unforeseen error for the log instead of printing it over the screen.
