@@ -68,8 +68,21 @@ class ChainKey:
         return hmac.digest(self.secret, data, "sha256")
 
     def sealed(self, value: object) -> bytes:
-        """The MAC of a value's canonical bytes."""
-        return self.mac(canonical(value))
+        """The MAC of a value's canonical bytes. Raises JournalTrouble where somebody made it one without."""
+        try:
+            return self.mac(canonical(value))
+        except ValueError as error:
+            raise JournalTrouble(
+                f"The record's list of runs holds what was never written there ({error}). Nothing was kept. "
+                "See `sinkside record verify`, and go on with a copy from a backup."
+            ) from error
+
+    def fits(self, value: object, mac: bytes) -> bool:
+        """Whether `mac` is the seal of a value; one without canonical bytes has none."""
+        try:
+            return hmac.compare_digest(self.sealed(value), mac)
+        except JournalTrouble:
+            return False
 
     @property
     def fingerprint(self) -> str:

@@ -112,8 +112,9 @@ def open_run(connection: sqlite3.Connection, key: ChainKey, run: str) -> HeadRow
     last = connection.execute("SELECT number, opened FROM heads ORDER BY number DESC LIMIT 1").fetchone()
     known = station(connection) or StationRow(key.fingerprint, 0, 0)
     number, before = (last[0] + 1, last[1]) if last else (1, b"")
-    row = HeadRow(number, run, opening(key, before, number, run), 0, key.start_of(run), 0)
     save_station(connection, key, replace(known, runs=known.runs + 1))
+    key.sealed(number)  # raises where the number before it was made one that cannot be
+    row = HeadRow(number, run, opening(key, before, number, run), 0, key.start_of(run), 0)
     save(connection, key, row)
     return row
 

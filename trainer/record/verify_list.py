@@ -21,7 +21,7 @@ def check_list(
     rows: Sequence[HeadRow], station: StationRow, key: ChainKey | None, marks: Sequence[Mark]
 ) -> Iterator[Finding]:
     """No number missing, each opening linked to the one before, each row and the number of runs sealed."""
-    if key is not None and station.mac != key.sealed(station.sealing()):
+    if key is not None and not key.fits(station.sealing(), station.mac):
         yield problem("list_altered", "The number of runs kept by the station was altered.")
     named = {mark.number: mark.run for mark in marks}
     numbers = {row.number for row in rows}
@@ -47,7 +47,7 @@ def _links(rows: Sequence[HeadRow], key: ChainKey) -> Iterator[Finding]:
             yield problem(
                 "list_altered", f"Run {row.run}: its opening in the list of runs was altered.", row.run
             )
-        elif row.mac != key.sealed(row.sealing()):
+        elif not key.fits(row.sealing(), row.mac):
             yield problem("list_altered", f"Run {row.run}: its row in the list of runs was altered.", row.run)
         before, expected = row.opened, row.number + 1
 

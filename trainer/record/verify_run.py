@@ -142,9 +142,11 @@ def _links(rows: list[Kept], run: str, key: ChainKey, moved: AbstractSet[bytes])
     before = {key.start_of(run)}
     expected = 1
     for row in rows:
-        header = Header(row.seq, row.id, row.stored, row.digest).encoded()
-        possible = {linked(key.mac, head, header) for head in before}
-        if row.head in possible or row.seq != expected:  # past a gap there is nothing to compute from
+        possible: set[bytes] = set()
+        if row.seq == expected:  # past a gap there is nothing to compute from
+            header = Header(row.seq, row.id, row.stored, row.digest).encoded()
+            possible = {linked(key.mac, head, header) for head in before}
+        if row.head in possible or row.seq != expected:
             before = {row.head}
         else:
             yield problem(

@@ -32,6 +32,10 @@ GUARD_MS = 400
 """Acts this soon after a new prompt, or after a press that was not taken, are ignored: no held key passes."""
 _LONGEST_TEXT = 500
 _PAUSED = "The run is paused. Go on with it first."
+_DOES_NOT_FIT = (
+    "What the record holds of this run does not fit its procedure, so it cannot be gone on with. "
+    "`sinkside record verify` says what was altered. Open a new run."
+)
 
 
 class Run:
@@ -102,9 +106,13 @@ class Run:
         Raises JournalTrouble where its record is not whole or cannot be read.
         """
         kept = journal.events(run)
-        state = fold(plan, kept)
-        taken_up = cls(plan, state, journal, clock, _ids_after(kept[-1].id))
-        taken_up._estimate = estimate
+        try:
+            taken_up = cls(plan, fold(plan, kept), journal, clock, _ids_after(kept[-1].id))
+            taken_up._estimate = estimate
+            taken_up.view()
+        except (LookupError, TypeError, ValueError) as fault:
+            # Events that can be read one by one, and that no run of this procedure ever made.
+            raise JournalTrouble(_DOES_NOT_FIT) from fault
         if not taken_up.state.closed:
             batch = taken_up._batch()
             batch.add(ev.Resumed("restart"))
