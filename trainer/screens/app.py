@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sys
-import traceback
 from typing import TYPE_CHECKING
 
-from trainer import places
+from trainer.procedure.text import clean
 from trainer.run.ports import Trouble
+from trainer.screens.leaving import keep_fault, say_fault, tell
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from trainer.screens.station import Station
 
 NO_TERMINAL = (
-    "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines.\n"
+    "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines."
 )
 
 
@@ -33,18 +33,19 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     """Run the screens and return the exit code.
 
     run_id: go on with that run. procedure and trainee: begin that at once. Else the start screen, filled with
-    what is given. 0: left or done; 1: an error, said on stderr; 2: no terminal; 143, 129: ended by a signal.
+    what is given. 0: left or done; 1: an error, said on stderr; 2: one of stdin, stdout and stderr is no
+    terminal (its size is asked of stdout, the screen goes to stderr); 129, 130, 131, 143: ended by a signal.
     """
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
-        sys.stderr.write(NO_TERMINAL)
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+        tell(NO_TERMINAL)
         return 2
     wanted = Wanted(
         run=run_id or "",
-        trainee=trainee or "",
+        trainee=clean(trainee or ""),
         procedure=procedure or "",
         guidance=guidance or "full",
-        job=job,
-        colour=colour,
+        job=clean(job),
+        colour=clean(colour),
     )
     return _run(station, wanted)
 
@@ -55,19 +56,22 @@ def _run(station: Station, wanted: Wanted) -> int:
     try:
         run = _opened(station, wanted)
     except (Trouble, ProcedureProblems) as told:
-        sys.stderr.write(f"{told}\n")
+        tell(str(told))
         return 1
     from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
 
     app = SinksideApp(station, wanted, run)
     app.run()
     if app.fault is not None:
-        return _say_fault(app.fault)
+        if app.ended_by:  # a screen that was only half there; the signal is what ended the program
+            keep_fault(app.fault)
+            return app.ended_by
+        return say_fault(app.fault)
     if app.said:
-        sys.stderr.write(f"{app.said}\n")
+        tell(app.said)
         return 1
     if app.left_open:
-        sys.stderr.write(f"The run of {app.left_open} stays open. Go on with it: sinkside run\n")
+        tell(f"The run of {app.left_open} stays open. Go on with it: sinkside run")
     return app.return_code or 0
 
 
@@ -83,20 +87,3 @@ def _opened(station: Station, wanted: Wanted) -> Run | None:
         if not station.before(wanted.procedure)[1]:
             station.load(wanted.procedure)
     return None
-
-
-FAULT = "Something went wrong that was not foreseen. What was kept is safe: go on with it by sinkside run."
-
-
-def _say_fault(fault: BaseException) -> int:
-    """Write an error that nobody foresaw to the log, and say where it is. Returns the exit code."""
-    path = places.log_path()
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8") as log:
-            log.write("".join(traceback.format_exception(fault)) + "\n")
-    except OSError as error:
-        sys.stderr.write(f"{FAULT}\nThe details could not be written to {path}: {error.strerror}.\n")
-        return 1
-    sys.stderr.write(f"{FAULT}\nThe details are in {path}.\n")
-    return 1

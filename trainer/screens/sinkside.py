@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
-import signal
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -16,23 +15,21 @@ from textual.binding import Binding, BindingType
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
 from trainer.screens import themes
+from trainer.screens.leaving import ENDING
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from trainer.run.session import Run
     from trainer.screens.station import Station
-
-ENDING = tuple(
-    getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT", "SIGQUIT") if hasattr(signal, name)
-)
-"""Signals that ask the program to end; it ends with 128 and their number, as shells count."""
 
 
 class SinksideApp(App[None]):
     """Goes from the start screen to a run, to its summary, and back.
 
     fault: the error that ended it, if one did. left_open: the trainee whose run was left open. said: why what
-    the command asked for could not be begun.
+    the command asked for could not be begun. ended_by: the exit code of the signal that ended it, or 0.
     """
 
     ENABLE_COMMAND_PALETTE = False
@@ -47,6 +44,7 @@ class SinksideApp(App[None]):
         self.station = station
         self.fault: BaseException | None = None
         self.left_open = ""
+        self.ended_by = 0
         self._wanted = wanted
         self._taken_up = run
         self.said = ""
@@ -60,6 +58,15 @@ class SinksideApp(App[None]):
             return themes.SIXTEEN
         named = constants.DEFAULT_THEME.split(",")[0]
         return named if named in self.available_themes and named != "textual-dark" else themes.DARK
+
+    def get_driver_class(self) -> type[Driver]:
+        """The library's choice, except where a terminal is drawn on that may go away."""
+        chosen = super().get_driver_class()
+        if chosen.__name__ != "LinuxDriver":  # a browser, another system
+            return chosen
+        from trainer.screens.terminal import LastingDriver  # not on every system
+
+        return LastingDriver
 
     def on_load(self) -> None:
         """Listen for signals before anything is changed on the terminal."""
@@ -75,6 +82,7 @@ class SinksideApp(App[None]):
     def _signalled(self, code: int) -> None:
         """Leave with the terminal as it was; the run is kept up to its last act."""
         self._note_open()
+        self.ended_by = code
         self.exit(return_code=code)
 
     @work
@@ -161,4 +169,4 @@ class SinksideApp(App[None]):
         The library has no public place for this; a test raises in every corner and sees that it comes here.
         """
         self.fault = self.fault or error
-        self.exit(return_code=1)
+        self.exit(return_code=self.ended_by or 1)

@@ -1,0 +1,73 @@
+"""The library's driver of a terminal, for a terminal that may go away: a session drops, a window is closed.
+
+The library's own writer stops at the first write that fails; whoever writes next then waits for ever, and the
+program stays behind without a terminal. Here such a write goes nowhere, and counts as a hang-up.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable
+from io import TextIOWrapper
+from typing import TextIO, cast
+
+from textual.app import App
+from textual.drivers.linux_driver import LinuxDriver
+from textual.geometry import Size
+
+
+class Lasting:
+    """As much of a text stream as the library's writer uses; once the stream is gone, nothing is written."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+        self._gone = False
+
+    def write(self, text: str) -> None:
+        """Write, or do nothing."""
+        self._unless_gone(lambda: self._stream.write(text))
+
+    def flush(self) -> None:
+        """Flush, or do nothing."""
+        self._unless_gone(self._stream.flush)
+
+    def fileno(self) -> int:
+        """The stream's own."""
+        return self._stream.fileno()
+
+    def isatty(self) -> bool:
+        """The stream's own answer."""
+        return self._stream.isatty()
+
+    def _unless_gone(self, do: Callable[[], object]) -> None:
+        if self._gone:
+            return
+        try:
+            do()
+        except OSError:
+            self._gone = True
+            hang_up()
+
+
+def hang_up() -> None:
+    """Say to this program that its terminal is gone, as the system does."""
+    os.kill(os.getpid(), signal.SIGHUP)
+
+
+class LastingDriver(LinuxDriver):
+    """The library's driver, to which a terminal that is gone is a hang-up and nothing to wait for."""
+
+    def __init__(
+        self, app: App[object], *, debug: bool = False, mouse: bool = True, size: Size | None = None
+    ) -> None:
+        super().__init__(app, debug=debug, mouse=mouse, size=size)
+        if self._file is not None:
+            self._file = cast("TextIOWrapper", Lasting(self._file))
+
+    def _run_input_thread(self) -> None:
+        """Take keys in, until there is no terminal that they could come from."""
+        try:
+            self.run_input_thread()
+        except OSError:
+            hang_up()
