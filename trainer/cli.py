@@ -11,11 +11,13 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import TracebackType
 from typing import TYPE_CHECKING, Literal, NoReturn
 
 import click
 
 from trainer import places
+from trainer.procedure.text import clean
 
 if TYPE_CHECKING:
     from trainer.record.people import People
@@ -31,8 +33,8 @@ RECORD_OPTION = click.option(
 
 
 def end(sentence: str, code: int = 1) -> NoReturn:
-    """Say it on stderr and end."""
-    click.echo(f"sinkside: {sentence}", err=True)
+    """Say it on stderr, as text, and end."""
+    click.echo(f"sinkside: {clean(sentence)}", err=True)
     raise SystemExit(code)
 
 
@@ -48,7 +50,47 @@ def sentences() -> Iterator[None]:
         end(str(trouble))
 
 
-@click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+def unforeseen(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    """An error that nobody foresaw, in any command: a sentence, and the details in the log."""
+    if not isinstance(error, Exception):
+        sys.__excepthook__(kind, error, trace)
+        return
+    from trainer.screens.leaving import say_fault
+
+    say_fault(error)
+
+
+class Commands(click.Group):
+    """A group whose complaints about a command line quote it as text: it may hold anything."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: object
+    ) -> click.Context:
+        """Read the options of the group."""
+        with quoted_as_text():
+            return super().make_context(info_name, args, parent, **extra)
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Find the command, read its options, do it."""
+        with quoted_as_text():
+            return super().invoke(ctx)
+
+
+@contextmanager
+def quoted_as_text() -> Iterator[None]:
+    """Clean what a complaint says before it is shown."""
+    try:
+        yield
+    except click.UsageError as told:
+        said = told.format_message()
+        if clean(said) == said:
+            raise
+        raise click.UsageError(clean(said), told.ctx) from told
+
+
+@click.group(
+    cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @RECORD_OPTION
 @click.version_option(package_name="sinkside", message="sinkside %(version)s")
 @click.pass_context
@@ -57,6 +99,7 @@ def main(context: click.Context, record: Path | None) -> None:
 
     Without a command: the start screen.
     """
+    sys.excepthook = unforeseen
     context.obj = record
     if context.invoked_subcommand is None:
         start(record)

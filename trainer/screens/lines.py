@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import getpass
+import io
 import queue
 import threading
 from typing import Protocol, TextIO
+
+
+class Gone(Exception):  # noqa: N818 - it reads as what happened
+    """Nobody reads the lines any more: the pipe is closed, or the terminal has gone."""
 
 
 class Lines(Protocol):
@@ -20,7 +25,7 @@ class Lines(Protocol):
         ...
 
     def say(self, text: str) -> None:
-        """Put out one line."""
+        """Put out one line. Raises Gone."""
         ...
 
 
@@ -32,6 +37,8 @@ class StreamLines:
         self._sink = sink
         self._got: queue.Queue[str] = queue.Queue()
         self._reading = False
+        if isinstance(sink, io.TextIOWrapper):  # a terminal without some letters shows `?` for them
+            sink.reconfigure(errors="replace")
 
     def read(self, timeout: float | None) -> str | None:
         """The next line; None where none came in time."""
@@ -63,6 +70,9 @@ class StreamLines:
         return line or ""
 
     def say(self, text: str) -> None:
-        """Put out one line at once."""
-        self._sink.write(text + "\n")
-        self._sink.flush()
+        """Put out one line at once. Raises Gone."""
+        try:
+            self._sink.write(text + "\n")
+            self._sink.flush()
+        except OSError as error:
+            raise Gone from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import sys
 import time
 from collections.abc import Callable, Generator
@@ -12,7 +13,8 @@ from trainer.run.ports import LeaseLost, Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.run.view import RunView
 from trainer.screens import plain_words, questions
-from trainer.screens.lines import Lines, StreamLines
+from trainer.screens.leaving import Signalled, nobody_reads, signals_raised, tell
+from trainer.screens.lines import Gone, Lines, StreamLines
 from trainer.screens.words import GUIDANCE
 
 if TYPE_CHECKING:
@@ -39,25 +41,41 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
 ) -> int:
     """Do a run in lines of text and return the exit code.
 
-    Asks for what is not given. 0: done, or left open; 1: an error; 130: Ctrl-C, the run stays open.
+    Asks for what is not given. 0: done, or left open; 1: an error; 2: stdout is closed; 130: Ctrl-C; 129,
+    131, 143: another signal to end. The run stays open then.
     """
     from trainer.procedure.problems import ProcedureProblems
 
-    lines = StreamLines(source or sys.stdin, sink or sys.stdout)
+    out = sink or sys.stdout
+    if out is None:
+        tell("There is nowhere to write to: stdout is closed.")
+        return 2
+    lines = StreamLines(source or sys.stdin or io.StringIO(), out)
     try:
-        run = _take_up_or_open(station, lines, procedure, trainee, guidance, job, colour, run_id)
-        if run is None:
-            return 0
-        return PlainRun(station, run, lines).go()
+        with signals_raised():
+            run = _take_up_or_open(station, lines, procedure, trainee, guidance, job, colour, run_id)
+            return PlainRun(station, run, lines).go() if run else 0
     except (Trouble, ProcedureProblems) as told:
-        sys.stderr.write(f"{told}\n")
+        tell(str(told))
+        return 1
+    except Gone:
+        nobody_reads()
+        tell("Nobody reads the lines any more. A run that is open stays open.")
         return 1
     except EOFError:
-        lines.say("No more input. A run that is open stays open; go on with it: sinkside run --plain")
-        return 0
-    except KeyboardInterrupt:
-        lines.say("\nLeft. The run stays open; go on with it: sinkside run --plain")
-        return 130
+        return _last_line(lines, "No more input. A run that is open stays open", 0)
+    except KeyboardInterrupt as ended:
+        code = ended.code if isinstance(ended, Signalled) else 130
+        return _last_line(lines, "\nLeft. The run stays open", code)
+
+
+def _last_line(lines: Lines, said: str, code: int) -> int:
+    """How to go on, where somebody is still there to read it."""
+    try:
+        lines.say(f"{said}; go on with it: sinkside run --plain")
+    except Gone:
+        nobody_reads()
+    return code
 
 
 def _take_up_or_open(  # noqa: PLR0913, PLR0917 - what the command said, each its own
