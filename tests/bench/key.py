@@ -19,7 +19,7 @@ HELD = 0.45
 def procedure(folder: Path) -> Path:
     """Plain acts, each with a word of its own and a sign that keeps it in plain letters."""
     steps = "\n".join(
-        f"      - {{id: act-{number}, do: 'Do act{number:03}x & go on.', key_points: [Slowly], why: It counts.}}"
+        f"      - {{id: act-{number}, do: 'Do act{number:03}x & go on.', key_points: [Slowly], why: So.}}"
         for number in range(1, PRESSES + 3)
     )
     path = folder / "many-acts.yaml"

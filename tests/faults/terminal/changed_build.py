@@ -1,4 +1,4 @@
-"""The real program with a clock that stands still, and one thing changed: `changed_build.py CLOCK CHANGE ARGUMENT...`.
+"""The real program, its clock stopped, one thing changed: `changed_build.py CLOCK CHANGE ARGUMENT...`.
 
 The file CLOCK holds the seconds since the clock's beginning; only a test moves it. CHANGE names one entry of
 `CHANGES`: `none` is the program as it ships; the others are builds with one fault, which the harness beside
@@ -17,6 +17,7 @@ from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
 from textual.widget import Widget
 
+from trainer import places
 from trainer.cli import main
 from trainer.run import clock
 from trainer.run.events import Stamp
@@ -55,7 +56,7 @@ async def fail_later() -> None:
 def fail_in_render(screen: working.Working) -> None:
     """The same while the screen is painted."""
     widget = screen.query_one(sheet.Sheet)
-    widget.render_line = lambda _: fail()  # type: ignore[assignment,method-assign,misc,return-value]
+    widget.render_line = lambda _: fail()  # type: ignore[assignment,method-assign,return-value]
     widget.refresh()
 
 
@@ -85,7 +86,7 @@ def raising(where: Callable[[working.Working], object]) -> Callable[[], None]:
 
 def no_signals() -> None:
     """A build that listens for no signal."""
-    asyncio.SelectorEventLoop.add_signal_handler = lambda *_: None  # type: ignore[method-assign,assignment]
+    asyncio.SelectorEventLoop.add_signal_handler = lambda *_: None  # type: ignore[method-assign]
 
 
 def no_restore() -> None:
@@ -95,7 +96,7 @@ def no_restore() -> None:
 
 def no_drawing_anew() -> None:
     """A build whose run screen does not draw again at another size."""
-    drawing.RunDrawing.on_resize = lambda *_: None  # type: ignore[method-assign,assignment]
+    drawing.RunDrawing.on_resize = lambda *_: None  # type: ignore[method-assign]
     for widget in (sheet.Sheet, *Widget.__subclasses__()):
         if "on_resize" in vars(widget):
             widget.on_resize = lambda *_: None  # type: ignore[attr-defined]
@@ -115,7 +116,7 @@ def resize_recorded() -> None:
 def error_swallowed() -> None:
     """A build that goes on as if nothing had happened."""
     raising(ERRORS["raises in a worker"])()
-    sinkside.SinksideApp._handle_exception = lambda *_: None  # type: ignore[method-assign,assignment]
+    sinkside.SinksideApp._handle_exception = lambda *_: None  # type: ignore[method-assign]
 
 
 def log_readable_by_all() -> None:
@@ -125,14 +126,14 @@ def log_readable_by_all() -> None:
     def say(fault: BaseException) -> int:
         import traceback
 
-        path = app.places.log_path()
+        path = places.log_path()
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text("".join(traceback.format_exception(fault)), encoding="utf-8")
         path.chmod(0o644)
         sys.stderr.write(f"Something went wrong. The details are in {path}.\n")
         return 1
 
-    app.say_fault = say
+    patch.object(app, "say_fault", say).start()
 
 
 def exit_code_lost() -> None:

@@ -1,4 +1,4 @@
-"""A terminal that is looked at from outside: every byte that came, its modes before and after, another size."""
+"""A terminal looked at from outside: every byte that came, its modes before and after, another size."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ BEGINNING_MS = 1_900_000_000_000
 """As in changed_build.py."""
 
 TIOCGPTN, TIOCPTYGNAME = 0x80045430, 0x40807453
-"""What names a pseudo-terminal from its master's side on Linux (asm-generic/ioctls.h) and macOS (sys/ttycom.h);
-the standard library names neither. From memory; a wrong one fails every test here."""
+"""What names a pseudo-terminal from its master's side on Linux (asm-generic/ioctls.h) and macOS
+(sys/ttycom.h); the standard library names neither. From memory; a wrong one fails every test here."""
 
 QUIET = 0.12
 """Seconds without a byte after which a screen counts as drawn."""
@@ -64,7 +64,7 @@ class Watched(Sink):
         return {**super().environment(), **self.extra}
 
     def start(self) -> None:
-        """Start the program (again) on a new terminal, and hold the terminal open beyond the program's end."""
+        """Start the program (again) on a new terminal, and hold that open beyond the program's end."""
         self.raw = b""
         self.screen = pyte.Screen(COLUMNS, ROWS)
         self.stream = pyte.ByteStream(self.screen)
@@ -117,7 +117,7 @@ class Watched(Sink):
         os.close(self.child.child_fd)
 
     def ended(self, within: float = 20.0) -> int | None:
-        """Read to the program's end; its exit status, or minus the signal that ended it; None: still alive."""
+        """Read to the end; the exit status, or minus the signal that ended it; None: still alive."""
         deadline = time.monotonic() + within
         while self.child.isalive() and time.monotonic() < deadline:
             if not self.read():
