@@ -122,7 +122,15 @@ class RunDrawing(Screen[str]):
         self._draw_number(present and not view.paused and not self.opened)
         self.query_one(Countdown).show(self.figures(self.now))
         self._draw_middle(view)
-        self.query_one(Keys).show(of_view(replace(view, acts=self.acts()), self.app.size.width))
+        self._draw_keys()
+
+    def _draw_keys(self) -> None:
+        self.query_one(Keys).show(of_view(replace(self.shown, acts=self.acts()), self.app.size.width))
+
+    def on_sheet_laid(self, message: Sheet.Laid) -> None:
+        """The sheet has another room now, after a safety prompt, a wait or a number: name the keys anew."""
+        message.stop()
+        self._draw_keys()
 
     def _draw_middle(self, view: RunView) -> None:
         sheet = self.query_one(Sheet)

@@ -27,6 +27,9 @@ class Sheet(Drawn):
             super().__init__()
             self.number = number
 
+    class Laid(Message):
+        """The text was laid out for another room: other keys may work now."""
+
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - the name the library gives it
         super().__init__(id)
         self._blocks: tuple[Block, ...] = ()
@@ -68,6 +71,7 @@ class Sheet(Drawn):
     def on_resize(self) -> None:
         """Another size, another page."""
         self._draw()
+        self.post_message(self.Laid())
 
     def on_click(self, event: events.Click) -> None:
         """A click on an option picks it."""
