@@ -58,5 +58,5 @@ def test_an_installed_copy_finds_what_ships(wheel: Path, tmp_path: Path) -> None
         ).stdout
 
     assert "sinkside" in say("--version")
-    assert "no problems" in say("check", "negative-plate-two-burns")
+    assert "No problems" in say("check", "negative-plate-two-burns")
     assert "trainee" in say("guide")
