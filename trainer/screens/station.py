@@ -1,6 +1,6 @@
 """One station: its record, procedures, shop and people, joined for whoever talks to the trainee.
 
-Nothing heavy is imported here. What reads a whole procedure (pydantic, CEL) or runs one (transitions) is
+Nothing heavy is imported here. What reads a whole procedure (CEL) or runs one (transitions) is
 imported in the method that needs it, so that the start screen stands at once.
 """
 
@@ -125,7 +125,7 @@ class Station(AbstractContextManager["Station"]):
         path = self.file_of(procedure)
         key = str(path)
         if key not in self._plans:
-            from trainer.procedure.load import load  # pydantic and CEL: 100 ms, only where a run is opened
+            from trainer.procedure.load import load  # CEL and the checks: 60 ms, only where a run is opened
 
             plan = load(path).require()
             self._plans[key] = plan
