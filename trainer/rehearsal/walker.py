@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from trainer.procedure.plan import Plan
 from trainer.procedure.problems import Path, nearest
+from trainer.procedure.units import plain
 from trainer.rehearsal import walk_expect, walk_right
 from trainer.rehearsal.walk_model import (
     Act,
@@ -37,6 +38,9 @@ RUN = "walk"
 MOST_ACTS = 2_000
 """Right acts in one go; a walk that needs more goes round in circles."""
 _BREATH = 0.5
+_MOST_TICKS = 3_600
+_MOST_DAYS = 100
+"""What a walk lasts at most: more than any work takes, and no walk comes to the end of the calendar."""
 _WRONG = "wrong"
 """At solo, any act that is not right and was not picked before."""
 _RESTING = ("answer", "explained")
@@ -84,10 +88,14 @@ class Walker:
         self._do(placed.act, placed.path)
 
     def pass_time(self, seconds: float) -> None:
-        """Let time go by, with the ticks that a screen gives."""
-        left = seconds
+        """Let time go by, with the ticks that a screen gives: one a second, and fewer in more than an hour.
+
+        Raises Stumble where a walk cannot last that long.
+        """
+        self._must_not_last(seconds)
+        left, longest = seconds, max(1.0, seconds / _MOST_TICKS)
         while left > 0:
-            part = min(1.0, left)
+            part = min(longest, left)
             self.clock.pass_time(part)
             self.run.tick()
             left -= part
@@ -227,7 +235,19 @@ class Walker:
         if self.asks in _RESTING:
             self.press()
 
+    def _must_not_last(self, seconds: float) -> None:
+        """Raises Stumble where so many more are too many."""
+        gone = (self.clock.now().ticks_ms - self.events[0].stamp.ticks_ms) / 1000
+        days = (gone + seconds) / 86_400
+        if days > _MOST_DAYS:
+            raise Stumble(
+                "W03",
+                f"Here {plain(days)} days would have gone by; a walk lasts {_MOST_DAYS} days at most.",
+                "Write a shorter time, in the walk or in the step that is waited at.",
+            )
+
     def _restart(self, seconds: float) -> None:
+        self._must_not_last(seconds)
         self.clock.pass_time(seconds)
         self.run = session.Run.take_up(self.plan, RUN, journal=self.journal, clock=self.clock)
 

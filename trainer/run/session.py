@@ -110,6 +110,8 @@ class Run:
             taken_up = cls(plan, fold(plan, kept), journal, clock, _ids_after(kept[-1].id))
             taken_up._estimate = estimate
             taken_up.view()
+            for steps_back in range(1, len(taken_up.state.path) + 1):  # what may be asked for later too
+                taken_up.look_back(steps_back)
         except (LookupError, TypeError, ValueError) as fault:
             # Events that can be read one by one, and that no run of this procedure ever made.
             raise JournalTrouble(_DOES_NOT_FIT) from fault
