@@ -1,0 +1,60 @@
+"""Numbers that may be one or an array of them: the types, and the few functions that keep the kind.
+
+A function over `N` gives a float for a float and an array of the same float type for an array, so that a
+raster in float32 stays in float32.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.floating]
+"""An array of any float type."""
+
+N = TypeVar("N", float, Array)
+"""A float or an array."""
+
+Mixed = float | Array
+"""One number for all of an array, or one for each of its places."""
+
+LEAST_LOG = 1e-12
+"""Stands for zero where a logarithm is taken."""
+
+
+def same(value: object, like: N) -> N:
+    """`value` as what it is: an array, or else a plain float. `like` tells a type checker which."""
+    del like
+    return cast("N", value if isinstance(value, np.ndarray) else float(cast("float", value)))
+
+
+def exp(x: N) -> N:
+    """e to the power x."""
+    return same(np.exp(x), x)
+
+
+def exp10(x: N) -> N:
+    """10 to the power x."""
+    return same(np.exp(x * 2.302585092994046), x)
+
+
+def log10(x: N) -> N:
+    """The decimal logarithm; zero counts as 1e-12."""
+    return same(np.log10(np.maximum(x, LEAST_LOG)), x)
+
+
+def root(x: N) -> N:
+    """The square root."""
+    return same(np.sqrt(x), x)
+
+
+def between(x: N, least: float, most: float) -> N:
+    """`x`, held to least..most."""
+    return same(np.clip(x, least, most), x)
+
+
+def sigmoid(x: N) -> N:
+    """1 / (1 + e^-x), without overflow."""
+    return same(1 / (1 + np.exp(-np.clip(x, -80.0, 80.0))), x)
