@@ -13,18 +13,15 @@ from types import TracebackType
 from typing import Any, Self
 
 from trainer.procedure.text import clean
-from trainer.record import chain, heads, people_rows, reserve, second_place
-from trainer.record.heads import HeadRow, RunHead
+from trainer.record import chain, heads, reserve, second_place
+from trainer.record.heads import RunHead
+from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
-from trainer.record.projections import project
 from trainer.record.store import DiskFull, connect, sync_folder, trouble_of, troubles, writing
-from trainer.run.events import Event, Guidance, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
+from trainer.run.events import Event, Guidance
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
-
-_MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
-"""After which events count and head go into the second place, and the word for it there."""
 
 _LAST_ROOM = (
     "The disk is full. What you did last is kept, in the last room set aside for it; what you do next may "
@@ -34,6 +31,19 @@ _NO_ROOM = (
     "The disk of the record {path} is nearly full: what is done next may not be kept. "
     "Free some space, at least a megabyte."
 )
+
+
+_IN_DOUBT = (
+    "The disk failed just as your last act was being kept, and it was kept after all. Nothing more was kept "
+    "from here: take the run up again, it goes on behind that act."
+)
+
+
+class KeptAfterAll(LeaseLost):
+    """An append failed, and what it had to keep is in the record all the same: the run must be read again.
+
+    A lease lost to oneself: front ends leave the run, which can be taken up again.
+    """
 
 
 @frozen
@@ -71,6 +81,9 @@ class StationJournal:
         self._holder = os.urandom(8).hex()
         self._lock = threading.Lock()
         self._unwritten_marks: list[second_place.Mark] = []
+        self._latest_marks: list[second_place.Mark] = []
+        self._doubtful: frozenset[str] = frozenset()
+        """Ids of the events whose append failed last: the disk may have kept them before it failed."""
         self._connection = connect(path, make=make)
         try:
             with troubles(path):
@@ -116,19 +129,58 @@ class StationJournal:
         """
         if not events:
             return
-        run = _one_run(events)
+        run = one_run(events)
         texts = [packed(event) for event in events]
-        self._spared(lambda: self._append(run, events, texts))
+        self._latest_marks = []
+        try:
+            self._spared(lambda: self._append(run, events, texts))
+        except LeaseLost:
+            raise
+        except JournalTrouble:
+            self._doubtful = frozenset(event.id for event in events)
+            if not self._are_kept(run, events, texts):
+                raise
+        self._mark(self._latest_marks)
+
+    def _are_kept(self, run: str, events: Sequence[Event], texts: Sequence[str]) -> bool:
+        """Whether events whose append failed are durable all the same.
+
+        The last thing a transaction does is to bring the removal of its own journal to the disk; where only
+        that fails, the events are there and stay, unless the power goes.
+        """
+        between = (run, events[0].seq, events[-1].seq)
+        try:
+            with self.reading() as connection:
+                kept = connection.execute(
+                    "SELECT body FROM events WHERE run = ? AND seq BETWEEN ? AND ? ORDER BY seq", between
+                ).fetchall()
+                if [body for (body,) in kept] != list(texts):
+                    return False
+                sync_folder(self.path.parent)
+        except JournalTrouble:
+            return False
+        return True
 
     def _append(self, run: str, events: Sequence[Event], texts: Sequence[str]) -> None:
         with self.changing() as (connection, key, now):
             self._hold(connection, run, now)
             row = heads.row_of(connection, run) or heads.open_run(connection, key, run)
-            fresh = _not_yet_kept(connection, row, events, texts)
-            row, marks = _keep(connection, key, row, fresh, now)
+            self._clear_doubt(connection, run, events)
+            fresh = not_yet_kept(connection, row, events, texts)
+            row, self._latest_marks = keep(connection, key, row, fresh, now)
             if fresh:
                 heads.save(connection, key, row)
-        self._mark(marks)
+
+    def _clear_doubt(self, connection: sqlite3.Connection, run: str, events: Sequence[Event]) -> None:
+        """Raise KeptAfterAll where what failed last is kept, and something else is now to take its place."""
+        if not self._doubtful or self._doubtful == {event.id for event in events}:
+            return
+        there = connection.execute(
+            "SELECT id FROM events WHERE run = ? AND seq = ?", (run, events[0].seq)
+        ).fetchone()
+        if there is not None and there[0] in self._doubtful:
+            raise KeptAfterAll(_IN_DOUBT)
+        self._doubtful = frozenset()
 
     def _spared(self, work: Callable[[], None]) -> None:
         """Do `work`, one transaction; on a full disk once more in the room set aside."""
@@ -290,70 +342,3 @@ def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:
             raise trouble_of(error, chain.key_path(path)) from error
         heads.save_station(connection, key, heads.StationRow(key.fingerprint, 0, 0))
     return key
-
-
-def _one_run(events: Sequence[Event]) -> str:
-    run = events[0].run
-    for place, event in enumerate(events):
-        if event.run != run or event.seq != events[0].seq + place:
-            raise JournalTrouble(
-                f"Event {event.seq} of run {event.run} does not follow event {events[0].seq + place - 1} "
-                f"of run {run}. Nothing was kept."
-            )
-    return run
-
-
-def _not_yet_kept(
-    connection: sqlite3.Connection, row: HeadRow, events: Sequence[Event], texts: Sequence[str]
-) -> list[tuple[Event, str]]:
-    """What of `events` is new. Raises JournalTrouble for a gap, or where another event has its place."""
-    first = events[0].seq
-    if first > row.count + 1 or first < 1:
-        raise JournalTrouble(
-            f"Event {first} of run {row.run} does not follow what is kept: the record ends with event "
-            f"{row.count}. Nothing was kept; take the run up again."
-        )
-    kept = connection.execute(
-        "SELECT body FROM events WHERE run = ? AND seq BETWEEN ? AND ? ORDER BY seq",
-        (row.run, first, events[-1].seq),
-    ).fetchall()
-    for event, text, (body,) in zip(events, texts, kept, strict=False):
-        if body != text:
-            raise JournalTrouble(
-                f"Event {event.seq} of run {row.run} is in the record already, and is another one: "
-                "two programs went on with the same run. Nothing was kept; take the run up again."
-            )
-    return list(zip(events, texts, strict=True))[len(kept) :]
-
-
-def _keep(
-    connection: sqlite3.Connection,
-    key: chain.ChainKey,
-    row: HeadRow,
-    fresh: Sequence[tuple[Event, str]],
-    now: str,
-) -> tuple[HeadRow, list[second_place.Mark]]:
-    """Write new events, their links, their projections and their people; the run's new head and its marks."""
-    marks: list[second_place.Mark] = []
-    person = people_rows.on_duty(connection, row.run)
-    for event, text in fresh:
-        salt = os.urandom(chain.SALT_BYTES)
-        header = chain.Header(event.seq, event.id, now, chain.digest_of(salt, text.encode()))
-        head = chain.linked(key.mac, row.head, header.encoded())
-        if isinstance(event.body, RunOpened):
-            person = event.body.trainee
-            people_rows.ensure_trainee(connection, person, now)
-        connection.execute(
-            "INSERT INTO events (run, seq, id, stored, digest, head, person, salt, body) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (event.run, event.seq, event.id, now, header.digest, head, person, salt, text),
-        )
-        project(connection, event, person)
-        if isinstance(event.body, RunHandedOver):
-            person = event.body.to
-            people_rows.ensure_trainee(connection, person, now)
-        row = replace(row, count=event.seq, head=head)
-        if why := _MARKED.get(type(event.body)):
-            row = replace(row, marked=event.seq)
-            marks.append(second_place.Mark(now, why, row.number, row.run, row.count, head.hex()))
-    return row, marks

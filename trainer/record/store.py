@@ -43,8 +43,13 @@ class DiskFull(JournalTrouble):
     """Nothing more fits on the disk."""
 
 
-def trouble_of(error: sqlite3.Error | OSError, path: Path) -> JournalTrouble:
-    """The sentence for an error of the database or of the operating system."""
+def trouble_of(error: sqlite3.Error | OSError | UnicodeDecodeError, path: Path) -> JournalTrouble:
+    """The sentence for an error of the database or of the operating system.
+
+    A UnicodeDecodeError: SQLite quotes what it cannot read, and Python cannot read the quotation either.
+    """
+    if isinstance(error, UnicodeDecodeError):
+        return JournalTrouble(_SENTENCES[sqlite3.SQLITE_CORRUPT].format(path=path))
     if isinstance(error, OSError):
         return JournalTrouble(
             f"The record {path} cannot be used: {error.strerror or error}. "
@@ -66,7 +71,7 @@ def troubles(path: Path) -> Iterator[None]:
     """Inside, every error of the database or of the operating system becomes a JournalTrouble."""
     try:
         yield
-    except (sqlite3.Error, OSError) as error:
+    except (sqlite3.Error, OSError, UnicodeDecodeError) as error:
         raise trouble_of(error, path) from error
 
 

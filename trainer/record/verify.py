@@ -33,7 +33,7 @@ def verify(path: Path) -> Report:
         look = _Look(path, connection, marks)
         try:
             look.over()
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             look.found.append(
                 problem("damaged", f"The file is damaged, and cannot be read to its end ({error}).")
             )

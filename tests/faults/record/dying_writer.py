@@ -26,8 +26,7 @@ from unittest.mock import patch
 from history_kit import Say, Witness
 from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash
 
-from trainer.record import journal as journal_module
-from trainer.record import store
+from trainer.record import keeping, store
 from trainer.record.journal import StationJournal
 from trainer.record.projections import project
 from trainer.run.events import Event
@@ -93,7 +92,7 @@ class Apart(Watched):
 
     def keep(self, events: Sequence[Event]) -> None:
         """Events first, tables later."""
-        with patch.object(journal_module, "project", lambda *_: None):
+        with patch.object(keeping, "project", lambda *_: None):
             super().keep(events)
         with self.station.changing() as (connection, _, _now):
             for event in events:

@@ -26,17 +26,19 @@ Say = Callable[[str], None]
 
 @dataclass
 class History:
-    """What writers said: batches that were to be kept, that were acknowledged, and that were refused."""
+    """What writers said of batches: to be kept, acknowledged, refused, in doubt (kept or not)."""
 
     intents: list[Batch] = field(default_factory=list)
     acks: list[Batch] = field(default_factory=list)
     refused: list[Batch] = field(default_factory=list)
+    doubts: list[Batch] = field(default_factory=list)
 
     def hear(self, line: str) -> None:
         """One line of a writer; a last line that a kill cut short says nothing."""
         if line.endswith("\n"):
             word, *ids = line.split()
-            {"intent": self.intents, "ack": self.acks, "refused": self.refused}[word].append(tuple(ids))
+            said = {"intent": self.intents, "ack": self.acks, "refused": self.refused, "doubt": self.doubts}
+            said[word].append(tuple(ids))
 
 
 class Witness:

@@ -22,6 +22,7 @@ def _die_everywhere(
     for deaths in count():
         record = folder / str(deaths) / "station" / "record.db"
         death = program.order(record, acts=ACTS, at=1 + deaths * every, sabotage=sabotage)
+        assert not death.failed, death.lines
         if not death.died:
             return deaths, found
         found.update(_wrong_with_copy(record, death.lines))

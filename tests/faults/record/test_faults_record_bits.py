@@ -1,0 +1,138 @@
+"""Bits flipped and tails cut off in every file of a record: told, or harmless; never silent."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from record_kit import Station, opened, short_run, shown
+
+from trainer.record import chain, second_place
+from trainer.record import verify as verify_module
+from trainer.record.journal import StationJournal
+from trainer.record.verify import verify
+from trainer.run.fakes import FakeClock
+from trainer.run.ports import JournalTrouble
+
+Events = dict[str, object]
+
+
+def _content(record: Path) -> Events:
+    """All that a reader of the record gets to see: every run's events, and the open runs."""
+    with StationJournal(record, FakeClock(), make=False) as journal:
+        seen: Events = {run: journal.events(run) for run in ("r1", "r2")}
+        seen["open"] = journal.open_runs()
+    return seen
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small record: one run closed, one open."""
+    station = Station(tmp_path_factory.mktemp("whole"))
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+        station.keep(journal, "r2", (None, opened("T-02")), ("draw-down", shown()))
+    return station.path
+
+
+def _silent(record: Path, wanted: Events) -> str:
+    """'' where the damage is told or harmless; else what was read instead, with nobody told."""
+    try:
+        if not verify(record).ok or verify(record).findings:
+            return ""
+        seen = _content(record)
+    except JournalTrouble as trouble:
+        return "" if str(trouble).endswith(".") else f"no sentence: {trouble}"
+    return "" if seen == wanted else "another content"
+
+
+def _damaged(whole: Path, folder: Path, name: str, data: bytes) -> Path:
+    """A copy of the record with one of its files replaced."""
+    shutil.rmtree(folder, ignore_errors=True)
+    shutil.copytree(whole.parent, folder, ignore=shutil.ignore_patterns("*.reserve"))
+    (folder / name).write_bytes(data)
+    return folder / whole.name
+
+
+def _flips(data: bytes, every: int) -> Iterator[bytes]:
+    """One bit flipped in each `every`-th byte, another bit each time."""
+    for place in range(0, len(data), every):
+        yield data[:place] + bytes([data[place] ^ 1 << place % 8]) + data[place + 1 :]
+
+
+def _cuts(data: bytes, every: int) -> Iterator[bytes]:
+    """The file cut off at each `every`-th byte."""
+    for place in range(0, len(data), every):
+        yield data[:place]
+
+
+def _silences(whole: Path, folder: Path, name: str, every: int) -> list[str]:
+    wanted, data = _content(whole), (whole.parent / name).read_bytes()
+    changed = [*_flips(data, every), *_cuts(data, every)]
+    records = (_damaged(whole, folder / "copy", name, other) for other in changed)
+    return [told for told in (_silent(record, wanted) for record in records) if told]
+
+
+@pytest.mark.parametrize(
+    ("name", "every"), [("record.db", 2503), ("record.db.key", 5), ("record.db.heads", 29)]
+)
+def test_no_damage_to_a_file_is_silent(whole: Path, tmp_path: Path, name: str, every: int) -> None:
+    """Bits flipped and tails cut off here and there in each file: told or harmless."""
+    assert _silences(whole, tmp_path, name, every) == []
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "every"), [("record.db", 61), ("record.db.key", 1), ("record.db.heads", 3)])
+def test_no_damage_anywhere_is_silent(whole: Path, tmp_path: Path, name: str, every: int) -> None:
+    """The same all over each file, densely."""
+    assert _silences(whole, tmp_path, name, every) == []
+
+
+def test_an_integrity_check_alone_would_be_silent(
+    whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sabotage: without the digests, changed words in a note pass; the same check finds that."""
+    data = bytearray(whole.read_bytes())
+    data[data.index(b"Good contact")] ^= 1
+    record = _damaged(whole, tmp_path / "copy", whole.name, bytes(data))
+    assert _silent(record, _content(whole)) == ""
+    monkeypatch.setattr(verify_module, "check_run", lambda *_: [])
+    assert _silent(record, _content(whole)) == "another content"
+
+
+def _hot(whole: Path, folder: Path) -> tuple[Path, bytes]:
+    """A record in the middle of a transaction that has begun to reach the file, and its rollback journal."""
+    record = _damaged(whole, folder / "source", whole.name, whole.read_bytes())
+    with closing(sqlite3.connect(record, isolation_level=None)) as connection:
+        connection.execute("PRAGMA cache_size = 1")
+        connection.execute("PRAGMA cache_spill = 1")
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("UPDATE runs SET job = hex(randomblob(9000))")
+        connection.execute("UPDATE people SET name = hex(randomblob(9000))")
+        shutil.copytree(record.parent, folder / "hot")
+        connection.execute("ROLLBACK")
+    hot = folder / "hot" / record.name
+    return hot, hot.with_name(hot.name + "-journal").read_bytes()
+
+
+def test_no_damage_to_the_journal_of_a_stopped_transaction_is_silent(whole: Path, tmp_path: Path) -> None:
+    """A hot rollback journal with flipped bits or a cut tail: rolled back whole, told, or harmless."""
+    hot, data = _hot(whole, tmp_path)
+    wanted = _content(whole)
+    for number, other in enumerate([data, *_flips(data, 997), *_cuts(data, 1009)]):
+        copy = tmp_path / str(number)
+        shutil.copytree(hot.parent, copy)
+        (copy / f"{hot.name}-journal").write_bytes(other)
+        assert _silent(copy / hot.name, wanted) == "", number
+
+
+def test_a_removed_key_or_second_place_is_named(whole: Path, tmp_path: Path) -> None:
+    """Of a file that is gone, the sentence gives its name."""
+    for path_of in (chain.key_path, second_place.path_of):
+        record = _damaged(whole, tmp_path / "copy", whole.name, whole.read_bytes())
+        path_of(record).unlink()
+        assert any(str(path_of(record)) in finding.message for finding in verify(record).findings)
