@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 _PACKAGE = Path(__file__).resolve().parent
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{1,4})?")
 _PLAIN_ID = re.compile(r"[a-z][a-z0-9-]{0,62}")
 
 VARIABLES = {
@@ -60,14 +61,20 @@ def shop_path() -> Found:
     return Found(user_config_path("sinkside", appauthor=False) / "shop.yaml", "the user's config folder")
 
 
+def bench_path() -> Path:
+    """The shop's own numbers for the simulated bench: `bench.yaml` beside the shop file."""
+    return shop_path().path.parent / "bench.yaml"
+
+
 def log_path() -> Path:
     """Where an error that nobody foresaw is written down."""
     return data_home().path / "sinkside.log"
 
 
 def language() -> str:
-    """The language asked for, `en` where none is."""
-    return os.environ.get("SINKSIDE_LANG", "en")[:8] or "en"
+    """The language asked for, `en` where none is, or where what is said is no code of a language."""
+    asked = os.environ.get("SINKSIDE_LANG", "en")
+    return asked if _LANGUAGE.fullmatch(asked) else "en"
 
 
 def shipped(folder: str) -> Path:

@@ -14,15 +14,14 @@ import numpy as np
 
 from trainer.bench import numbers
 from trainer.bench.lamp import Lamp
-from trainer.bench.limits import check, held, number
+from trainer.bench.limits import check, held, less, number
 from trainer.bench.numbers import Mixed, N
 
 _MOST_GAP = 10_000.0
 _MOST_TANGENT = 10.0
 _MOST_PRESSING = 110.0
-_PLATE_FACTOR = (
-    64.0  # w = q a^4 / (64 D): clamped round plate under even pressure (plate theory, from memory)
-)
+_PLATE_FACTOR = 64.0
+"""w = q a^4 / (64 D): a clamped round plate under even pressure (plate theory, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +36,7 @@ class Contact:
 
     def __post_init__(self) -> None:
         check(self)
+        less(self, "closed_gap", "open_gap")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +56,8 @@ class FilmStock:
 def gap(pressing: N, contact: Contact) -> N:
     """Gap in um under a pressing in kPa: closed + (open - closed) e^(-pressing / closing pressure)."""
     held(pressing, "The pressing", 0, _MOST_PRESSING, "kPa")
-    more = max(0.0, contact.open_gap - contact.closed_gap)
-    return numbers.same(
-        contact.closed_gap + more * numbers.exp(-pressing / contact.closing_pressure), pressing
-    )
+    closing = numbers.exp(-pressing / contact.closing_pressure)
+    return contact.closed_gap + (contact.open_gap - contact.closed_gap) * closing
 
 
 def dust_reach(height: float, pressing: float, contact: Contact) -> float:

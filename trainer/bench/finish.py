@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import exp
 
 from trainer.bench import numbers
-from trainer.bench.limits import check, held, number, one_of
+from trainer.bench.limits import check, held, less, number, one_of
 from trainer.bench.numbers import N
 
 GUMS = ("none", "thin", "thick")
@@ -34,6 +34,8 @@ class Finish:
 
     def __post_init__(self) -> None:
         check(self)
+        less(self, "gum_thin", "gum_thick")
+        less(self, "blind_from", "blind_at")
 
 
 def residue(seconds: N, finish: Finish) -> N:
@@ -66,8 +68,7 @@ def protection(thickness: N, finish: Finish) -> N:
 def blinding(thickness: N, finish: Finish) -> N:
     """Share of the image that takes no ink under gum of a thickness: 0 below blind_from, 1 from blind_at."""
     held(thickness, "The thickness of the gum", 0, _MOST_GUM, "um")
-    wide = max(finish.blind_at - finish.blind_from, 1e-6)
-    return numbers.between((thickness - finish.blind_from) / wide, 0, 1)
+    return numbers.between((thickness - finish.blind_from) / (finish.blind_at - finish.blind_from), 0, 1)
 
 
 def specific_gravity(baume: float) -> float:

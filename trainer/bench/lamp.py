@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import exp, expm1
-from typing import Literal
 
 from trainer.bench.limits import OutOfRange, check, choice, held, number
 
@@ -26,8 +25,8 @@ _MOST_UNITS = 1e6
 class Lamp:
     """The lamp, its housing and its integrator. `kind`: `point`, or `diffuse` for a flat glowing face."""
 
-    kind: Literal["point", "diffuse", "frame", "lamp"] = choice("point", "diffuse")
-    sensor: Literal["point", "diffuse", "frame", "lamp"] = choice("frame", "lamp")
+    kind: str = choice("point", "diffuse")
+    sensor: str = choice("frame", "lamp")
     warm_up: float = number("s", 1, 1800)
     cool_down: float = number("s", 1, 3600)
     cold_fraction: float = number("share", 0.01, 1)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import Field, dataclass, field, fields
 from math import isfinite
-from typing import TYPE_CHECKING, Literal, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -71,9 +71,9 @@ def number(unit: str, least: float, most: float) -> float:
     return made
 
 
-def choice(*words: str) -> Literal["point", "diffuse", "frame", "lamp"]:
+def choice(*words: str) -> str:
     """The field of a settings dataclass that holds one of several words."""
-    made: Literal["point", "diffuse", "frame", "lamp"] = field(metadata={"words": words})
+    made: str = field(metadata={"words": words})
     return made
 
 
@@ -97,6 +97,12 @@ def check(settings: DataclassInstance) -> None:
             held(value, what, limits.least, limits.most, limits.unit)
         elif words := words_of(one):
             one_of(value, what, words)
+
+
+def less(settings: DataclassInstance, small: str, large: str) -> None:
+    """Hold one field of a settings dataclass below another. For `__post_init__`. Raises OutOfRange."""
+    if not getattr(settings, small) < getattr(settings, large):
+        raise OutOfRange(f"`{small}` must be less than `{large}`.")
 
 
 def _refused(what: str, value: float, least: float, most: float, unit: str) -> OutOfRange:

@@ -1,31 +1,31 @@
 """The settings of the bench: every constant of the models, from a mapping that a caller took from a file.
 
-Each constant stands there with its value, its unit, its limits, its source and what it means. A shop's own
-mapping may give any part of them anew: `lamp: {warm_up: 90}`, or with its source, `{value: 90, source: our
-log}`.
+The shipped file gives each constant with its value, unit, limits, source and meaning. A shop's own file may
+give any of them anew: `lamp: {warm_up: 90}`, or with its source, `warm_up: {value: 90, source: our log}`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import Field, dataclass, fields
+from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
+from dataclasses import Field, dataclass, fields, replace
+from difflib import get_close_matches
 from types import MappingProxyType
-from typing import cast
 
 from trainer.bench.coating import Coating
 from trainer.bench.contact import Contact, FilmStock
 from trainer.bench.development import Developer
 from trainer.bench.finish import Finish
 from trainer.bench.lamp import Lamp
-from trainer.bench.limits import OutOfRange, range_of, words_of
+from trainer.bench.limits import OutOfRange, Range, range_of, words_of
 from trainer.bench.register import Register
 from trainer.bench.vacuum import Frame
 
 TEACHING = "teaching model, calibrate"
 """The source of a number that no handbook gives."""
+SHOPS_OWN = "this shop's own file"
+"""The source of a shop's number that does not say where it is from."""
 _FORMAT = 1
-_SHOP = "this shop's own file"
-_SECTIONS: Mapping[str, type] = MappingProxyType(
+SECTIONS: Mapping[str, type] = MappingProxyType(
     {
         "lamp": Lamp,
         "frame": Frame,
@@ -37,6 +37,7 @@ _SECTIONS: Mapping[str, type] = MappingProxyType(
         "register": Register,
     }
 )
+"""The sections of a file, and the dataclass that each fills."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,139 +68,185 @@ class Constant:
     about: str
 
 
-def read(shipped: object, own: object = None) -> BenchSettings:
-    """The settings of the shipped mapping, with a shop's own over it. Raises OutOfRange with a sentence."""
-    values: dict[str, dict[str, float | str]] = {section: {} for section in _SECTIONS}
-    for constant in documented(shipped, own):
-        values[constant.section][constant.name] = constant.value
-    made = {section: kind(**values[section]) for section, kind in _SECTIONS.items()}
-    return BenchSettings(**made)
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with a file of settings. `path`: the keys down to it; at_key: the last key is wrong."""
+
+    path: tuple[str, ...]
+    said: str
+    instead: str
+    at_key: bool = False
 
 
-def documented(shipped: object, own: object = None) -> tuple[Constant, ...]:
-    """Every constant with its source, in the order of the models. Raises OutOfRange with a sentence."""
-    base = _sections(shipped, "The settings of the bench")
-    over = _sections(own, "The shop's own settings of the bench") if own is not None else {}
-    return tuple(_constants(base, over))
+class WrongSettings(OutOfRange):
+    """A mapping that gives no settings. `faults`: all that is wrong; `args[0]`: the first, in words."""
 
-
-def _constants(base: Mapping[str, object], over: Mapping[str, object]) -> Iterator[Constant]:
-    for section, kind in _SECTIONS.items():
-        known = {one.name: one for one in fields(kind)}
-        given = _names(base.get(section), section, known)
-        mine = _names(over.get(section, {}), section, known)
-        if missing := sorted(set(known) - set(given)):
-            raise OutOfRange(f"The settings of the bench lack {section}.{missing[0]}.")
-        for name, one in known.items():
-            shipped = _shipped(f"{section}.{name}", given[name], one)
-            yield _owned(shipped, mine[name], one) if name in mine else shipped
-
-
-def _sections(tree: object, what: str) -> Mapping[str, object]:
-    """The sections of a file, its format looked at."""
-    root = _mapping(tree, what)
-    if root.get("bench") != _FORMAT or isinstance(root.get("bench"), bool):
-        raise OutOfRange(f"{what} must begin with `bench: {_FORMAT}`.")
-    return _known({name: value for name, value in root.items() if name != "bench"}, what, _SECTIONS)
-
-
-def _names(tree: object, section: str, known: Mapping[str, object]) -> Mapping[str, object]:
-    return _known(_mapping(tree, f"The section `{section}`"), f"The section `{section}`", known)
-
-
-def _known(given: Mapping[str, object], what: str, known: Mapping[str, object]) -> Mapping[str, object]:
-    for name in given:
-        if name not in known:
-            raise OutOfRange(f"{what} has `{name[:40]}`, and the bench knows {', '.join(known)}.")
-    return given
-
-
-def _mapping(tree: object, what: str) -> Mapping[str, object]:
-    if not isinstance(tree, Mapping) or not all(isinstance(key, str) for key in tree):
-        raise OutOfRange(f"{what} must be keys with their values.")
-    return cast("Mapping[str, object]", tree)
-
-
-def _shipped(what: str, entry: object, one: Field[object]) -> Constant:
-    """A constant of the shipped file: all that is said about it, and the same limits as the model's."""
-    said = _known(_mapping(entry, what), what, dict.fromkeys(_keys(one)))
-    if missing := [key for key in _keys(one) if key not in said]:
-        raise OutOfRange(f"{what} lacks `{missing[0]}`.")
-    section, name = what.split(".")
-    limits, options = range_of(one), words_of(one)
-    between = (limits.least, limits.most) if limits else ()
-    if limits and (said["unit"] != limits.unit or _pair(said["between"]) != between):
-        raise OutOfRange(
-            f"{what} must be in {limits.unit}, between {limits.least:g} and {limits.most:g}, as its model is."
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        first = self.faults[0]
+        where = ".".join(first.path)
+        super().__init__(
+            f"{where}: {first.said} {first.instead}" if where else f"{first.said} {first.instead}"
         )
-    if options and _texts(said["options"]) != options:
-        raise OutOfRange(f"{what} must have the options {', '.join(options)}, as its model has.")
-    return Constant(
-        section,
-        name,
-        _value(what, said["value"], one),
-        limits.unit if limits else "",
-        between,
-        options,
-        _text(what, said["source"]),
-        _text(what, said["about"]),
+
+
+def constants(shipped: object) -> tuple[Constant, ...]:
+    """Every constant of the shipped mapping, in the order of the models. Raises WrongSettings."""
+    return _sound(_shipped(shipped))
+
+
+def replaced(known: Sequence[Constant], own: object) -> tuple[Constant, ...]:
+    """The constants with a shop's own values over them, `own` being its mapping. Raises WrongSettings."""
+    made = _sound(_replaced(known, own))
+    settings(made)
+    return made
+
+
+def settings(known: Iterable[Constant]) -> BenchSettings:
+    """The constants as the models take them. Raises WrongSettings where two of them do not go together."""
+    values: dict[str, dict[str, float | str]] = {section: {} for section in SECTIONS}
+    for constant in known:
+        values[constant.section][constant.name] = constant.value
+    made: dict[str, object] = {}
+    faults = []
+    for section, kind in SECTIONS.items():
+        try:
+            made[section] = kind(**values[section])
+        except OutOfRange as refused:
+            faults.append(Fault((section,), str(refused), "Change one of the two."))
+    if faults:
+        raise WrongSettings(faults)
+    return BenchSettings(**made)  # type: ignore[arg-type]  # SECTIONS gives each field its own class
+
+
+def read(shipped: object, own: object = None) -> BenchSettings:
+    """The settings of the shipped mapping, with a shop's own over it. Raises WrongSettings."""
+    known = constants(shipped)
+    return settings(known if own is None else replaced(known, own))
+
+
+def _sound(found: Iterator[Constant | Fault]) -> tuple[Constant, ...]:
+    made = tuple(found)
+    if faults := [one for one in made if isinstance(one, Fault)]:
+        raise WrongSettings(faults)
+    return tuple(one for one in made if isinstance(one, Constant))
+
+
+def _shipped(tree: object) -> Iterator[Constant | Fault]:
+    root = yield from _root(tree)
+    for section, kind in SECTIONS.items():
+        given = yield from _keys((section,), root.get(section), [one.name for one in fields(kind)])
+        for one in fields(kind):
+            if one.name in given:
+                yield from _documented((section, one.name), given[one.name], one)
+            else:
+                yield Fault((section,), f"`{one.name}` is missing.", "Take it from the shipped file.")
+
+
+def _replaced(known: Sequence[Constant], tree: object) -> Iterator[Constant | Fault]:
+    root = yield from _root(tree)
+    own: dict[tuple[str, str], object] = {}
+    for section, given in root.items():
+        names = [one.name for one in known if one.section == section]
+        mine = yield from _keys((section,), given, names)
+        own.update({(section, name): entry for name, entry in mine.items()})
+    for constant in known:
+        key = (constant.section, constant.name)
+        if key in own:
+            yield from _own(constant, own[key])
+        else:
+            yield constant
+
+
+def _root(tree: object) -> Generator[Fault, None, Mapping[str, object]]:
+    """The sections of a file; the generator's value."""
+    head = f"Begin the file with `bench: {_FORMAT}`."
+    if not isinstance(tree, Mapping):
+        yield Fault((), "These are no settings of the bench.", head)
+        return {}
+    if type(tree.get("bench")) is not int or tree["bench"] != _FORMAT:
+        yield Fault(("bench",) if "bench" in tree else (), "The file does not say its format.", head)
+    found = yield from _keys((), {key: value for key, value in tree.items() if key != "bench"}, [*SECTIONS])
+    return found
+
+
+def _keys(
+    path: tuple[str, ...], tree: object, known: Sequence[str]
+) -> Generator[Fault, None, Mapping[str, object]]:
+    """Those entries of a mapping whose keys are known; the generator's value."""
+    if not isinstance(tree, Mapping):
+        yield Fault(path, "Keys with their values are wanted here.", f"Its keys: {', '.join(known)}.")
+        return {}
+    for key in tree:
+        if key not in known:
+            name = str(key)
+            near = get_close_matches(name, known, 1)
+            instead = f"Write `{near[0]}`, or delete it." if near else f"Known: {', '.join(known)}."
+            yield Fault((*path, name), f"`{name[:40]}` is not known here.", instead, at_key=True)
+    return {key: value for key, value in tree.items() if key in known}
+
+
+def _documented(path: tuple[str, str], entry: object, one: Field[object]) -> Iterator[Constant | Fault]:
+    """A constant of the shipped file: all that is said about it, and the same limits as the model's."""
+    limits, options = range_of(one), words_of(one)
+    wanted = ("value", *(("unit", "between") if limits else ("options",)), "source", "about")
+    said = yield from _keys(path, entry, wanted)
+    if missing := [key for key in wanted if key not in said]:
+        yield Fault(path, f"`{missing[0]}` is missing.", f"Its keys: {', '.join(wanted)}.")
+        return
+    between = (limits.least, limits.most) if limits else ()
+    if limits and (said["unit"] != limits.unit or said["between"] != [limits.least, limits.most]):
+        yield Fault(path, "Unit and limits are not those of the model.", f"Write {_limits(limits)}.")
+    if options and said["options"] != list(options):
+        yield Fault(path, "The options are not those of the model.", f"Write {', '.join(options)}.")
+    yield from _words(path, said, ("source", "about"))
+    value = yield from _value((*path, "value"), said["value"], one)
+    unit = limits.unit if limits else ""
+    yield Constant(*path, value, unit, between, options, str(said["source"]), str(said["about"]))
+
+
+def _own(constant: Constant, entry: object) -> Iterator[Constant | Fault]:
+    """A constant as a shop gives it: the value alone, or the value and what else it wants to say of it."""
+    path = (constant.section, constant.name)
+    one = next(one for one in fields(SECTIONS[constant.section]) if one.name == constant.name)
+    plain = not isinstance(entry, Mapping)
+    said = (
+        {"value": entry} if plain else (yield from _keys(path, entry, ("value", "unit", "source", "about")))
     )
-
-
-def _owned(shipped: Constant, entry: object, one: Field[object]) -> Constant:
-    """A constant as a shop gives it: the value alone, or the value and its source."""
-    what = f"{shipped.section}.{shipped.name}"
-    said: Mapping[str, object] = entry if isinstance(entry, Mapping) else {"value": entry}
-    _known(said, what, dict.fromkeys(_keys(one)))
     if "value" not in said:
-        raise OutOfRange(f"{what} lacks `value`.")
-    if "unit" in said and said["unit"] != shipped.unit:
-        raise OutOfRange(f"{what} must be in {shipped.unit or 'no unit'}.")
-    value = _value(what, said["value"], one)
-    source = _text(what, said.get("source", _SHOP))
-    return Constant(
-        shipped.section,
-        shipped.name,
-        value,
-        shipped.unit,
-        shipped.between,
-        shipped.options,
-        source,
-        shipped.about,
-    )
+        yield Fault(path, "`value` is missing.", "Write `value: ` and the number.")
+        return
+    if said.get("unit", constant.unit) != constant.unit:
+        yield Fault((*path, "unit"), "The unit cannot be changed.", f"Write `{constant.unit}`.")
+    yield from _words(path, said, tuple(key for key in ("source", "about") if key in said))
+    value = yield from _value(path if plain else (*path, "value"), said["value"], one)
+    source, about = str(said.get("source", SHOPS_OWN)), str(said.get("about", constant.about))
+    yield replace(constant, value=value, source=source, about=about)
 
 
-def _keys(one: Field[object]) -> tuple[str, ...]:
-    limits = ("unit", "between") if range_of(one) else ("options",)
-    return ("value", *limits, "source", "about")
-
-
-def _value(what: str, value: object, one: Field[object]) -> float | str:
-    """A value of the kind the model wants; its limits are the dataclass's own to hold."""
-    if range_of(one):
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            raise OutOfRange(f"{what} must be a number, and this is {str(value)[:40]!r}.")
-        limits = range_of(one)
-        if limits and not limits.least <= value <= limits.most:
-            raise OutOfRange(
-                f"{what} is {value:g} {limits.unit}, and must be from {limits.least:g} to {limits.most:g}."
+def _value(path: tuple[str, ...], value: object, one: Field[object]) -> Generator[Fault, None, float | str]:
+    """A value of the kind the model wants and inside its limits; the generator's value."""
+    limits, options = range_of(one), words_of(one)
+    if limits is None:
+        if value not in options:
+            yield Fault(
+                path, f"`{str(value)[:40]}` is not one of the options.", f"Write {' or '.join(options)}."
             )
-        return float(value)
-    if value not in words_of(one):
-        raise OutOfRange(f"{what} is {str(value)[:40]!r}, and must be one of {', '.join(words_of(one))}.")
-    return str(value)
+        return str(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        yield Fault(path, "A number is wanted here.", f"Write {_limits(limits)}.")
+        return 0.0
+    if not limits.least <= value <= limits.most:
+        yield Fault(path, f"`{str(value)[:20]}` is out of range.", f"Write {_limits(limits)}.")
+    return float(value)
 
 
-def _pair(value: object) -> tuple[float, ...]:
-    numbers = value if isinstance(value, list | tuple) else ()
-    return tuple(float(one) for one in numbers if isinstance(one, int | float))
+def _words(path: tuple[str, ...], said: Mapping[str, object], keys: tuple[str, ...]) -> Iterator[Fault]:
+    for key in keys:
+        text = said[key]
+        if not isinstance(text, str) or not text.strip():
+            yield Fault((*path, key), "This must say something, in words.", "Write where the number is from.")
 
 
-def _texts(value: object) -> tuple[str, ...]:
-    return tuple(str(one) for one in value) if isinstance(value, list | tuple) else ()
-
-
-def _text(what: str, value: object) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise OutOfRange(f"{what} must say its source and what it is, in words.")
-    return value
+def _limits(limits: Range) -> str:
+    return f"a number from {limits.least:g} to {limits.most:g}, in {limits.unit}"
