@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Literal, NoReturn
 import click
 
 from trainer import places
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 
 if TYPE_CHECKING:
     from trainer.record.people import People
@@ -181,8 +181,8 @@ def run(
         procedure=procedure,
         trainee=trainee,
         guidance=guidance,
-        job=job,
-        colour=colour,
+        job=one_line(job),
+        colour=one_line(colour),
         go_on=not anew,
         plain=plain,
     )
@@ -348,7 +348,8 @@ def pin(given: Path | None, code: str) -> None:
     """Give an instructor a new PIN."""
     with people(given) as known:
         known.set_pin(code, ask_pin())
-    click.echo(f"{code} has a new PIN.")
+        changed = known.show(code)
+    click.echo(f"{changed.code} has a new PIN.")
 
 
 @person.command()
@@ -369,7 +370,8 @@ def export(given: Path | None, code: str) -> None:
 def erase(given: Path | None, code: str, *, yes: bool) -> None:
     """Take one person out of the record, for good. What is left cannot be led back to the person."""
     if not yes:
-        click.confirm(f"Erase {code} and what {code} did, for good?", abort=True, err=True)
+        who = one_line(code)
+        click.confirm(f"Erase {who} and what {who} did, for good?", abort=True, err=True)
     with people(given) as known:
         erased = known.erase(code)
     click.echo(f"{erased.code} is erased: {erased.events} events of {len(erased.runs)} runs.")

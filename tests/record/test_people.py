@@ -31,10 +31,15 @@ PIN = "804215"
         ("e\u0301-1", "\u00c9-1"),
         ("\u00e9-1", "\u00c9-1"),
         ("ABCDEFGH-IJKLMNO", "ABCDEFGH-IJKLMNO"),
+        ("\uff34\uff0d\uff10\uff11", "T-01"),
+        ("\U0001d413-\u0660\u0661", "T-01"),
+        ("T-0\u00b2", "T-02"),
+        ("\u0422-01", "\u0422-01"),
+        ("\u6c34\u3042\u30a2-1", "\u6c34\u3042\u30a2-1"),
     ],
 )
 def test_a_code_is_kept_in_one_form(typed: str, kept: str) -> None:
-    """Blanks, lower case and decomposed letters lead to one and the same code."""
+    """Blanks, lower case, decomposed or wide letters, digits of any script: one and the same code."""
     assert code(typed) == kept
 
 
@@ -54,7 +59,12 @@ def test_a_code_is_kept_in_one_form(typed: str, kept: str) -> None:
         "[b]",
         "=1+1",
         "A" * 17,
-        "\u00b2",
+        "\u115f",
+        "T\u116001",
+        "T\u316401",
+        "T\uffa001",
+        "T\u0410-01",
+        "\u0391A",
         "T.1",
     ],
 )

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from trainer.procedure.problems import Problem
 from trainer.procedure.source import MOST_BYTES
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 
 _SUFFIXES = frozenset({".yaml", ".yml"})
 
@@ -25,7 +25,7 @@ def read_bytes(path: Path) -> bytes:
     try:
         mode = path.stat().st_mode
         if not (stat.S_ISREG(mode) or stat.S_ISDIR(mode)):  # a pipe would be waited for without end
-            named = clean(str(path))
+            named = one_line(str(path))
             raise _trouble(
                 "F02", f"`{named}` is a device or a pipe, not a file.", "Name a file that is stored."
             )
@@ -37,7 +37,7 @@ def read_bytes(path: Path) -> bytes:
 
 def trouble(path: Path, error: OSError | ValueError) -> FileTrouble:
     """What an error of the system means for somebody who gave `path`."""
-    named = clean(str(path))
+    named = one_line(str(path))
     match error:
         case FileNotFoundError() | NotADirectoryError():
             return _trouble(
@@ -76,7 +76,7 @@ def yaml_files(path: Path) -> list[Path]:
     if not found:
         raise _trouble(
             "F05",
-            f"The folder `{clean(str(path))}` holds no file that ends in `.yaml`.",
+            f"The folder `{one_line(str(path))}` holds no file that ends in `.yaml`.",
             "Name another folder, or a file.",
         )
     return found

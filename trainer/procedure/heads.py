@@ -13,7 +13,7 @@ from trainer.procedure.files import FileTrouble, read_bytes, yaml_files
 from trainer.procedure.names import IDENT
 from trainer.procedure.problems import first_sentence
 from trainer.procedure.source import read_source
-from trainer.procedure.text import Text
+from trainer.procedure.text import Text, one_line
 
 _KEYS = frozenset({"id", "title", "summary", "revision"})
 
@@ -61,7 +61,7 @@ def read_head(path: Path) -> Head:
 
 def _head(path: Path, root: Node) -> Head:
     if not isinstance(root, dict):
-        return _broken(path, f"{path.name} is no procedure: begin it with `format: 1`.")
+        return _broken(path, f"{one_line(path.name)} is no procedure: begin it with `format: 1`.")
     own, revision = root.get("id"), root.get("revision")
     title, summary = _text(root.get("title")), _text(root.get("summary"))
     if not isinstance(own, str) or not IDENT.fullmatch(own):
@@ -74,16 +74,13 @@ def _head(path: Path, root: Node) -> Head:
         wrong = "revision"
     else:
         return Head(own, title, summary, revision, path)
-    return _broken(
-        path, f"{path.name} has no `{wrong}` that can be used. Run `sinkside check {path.name}`.", root
-    )
+    named = one_line(path.name)
+    return _broken(path, f"{named} has no `{wrong}` that can be used. Run `sinkside check {named}`.", root)
 
 
 def _broken(path: Path, problem: str, root: Node = None) -> Head:
-    from trainer.procedure.text import clean
-
     found = root if isinstance(root, dict) else {}
-    stem = clean(path.stem).replace("\n", " ")
+    stem = one_line(path.stem)
     title = _text(found.get("title")) or stem
     revision = found.get("revision")
     known = revision if isinstance(revision, int) else 0

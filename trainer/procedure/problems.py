@@ -8,6 +8,8 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
+from trainer.procedure.text import one_line
+
 Severity = Literal["error", "warning"]
 Path = tuple[str | int, ...]
 """The way to a value in a file: keys and, in lists, numbers counted from 0."""
@@ -69,15 +71,18 @@ class ProcedureProblems(Exception):  # noqa: N818 - it is shown to people by thi
 class ShopTrouble(Exception):  # noqa: N818 - it is shown to people by this name
     """The shop file cannot be used or changed. `args[0]` is a sentence: what is wrong, where, what to do."""
 
+    def __init__(self, sentence: str) -> None:
+        super().__init__(one_line(sentence))
+
 
 def first_sentence(problems: Sequence[Problem], file: str) -> str:
-    """The first error of `problems` as one sentence with its place, and how many more there are."""
+    """The first error of `problems` as a sentence with its place, and how many more there are: one line."""
     errors = [problem for problem in problems if problem.severity == "error"] or list(problems)
     if not errors:
-        return f"{file} cannot be used."
+        return one_line(f"{file} cannot be used.")
     first = errors[0]
     more = f" ({len(errors) - 1} more)" if len(errors) > 1 else ""
-    return f"{file}:{first.place.line}:{first.place.column}: {first.message} {first.help}{more}"
+    return one_line(f"{file}:{first.place.line}:{first.place.column}: {first.message} {first.help}{more}")
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 
 from trainer.procedure.problems import Place, Problem
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 
 _WIDEST = 100
 _KEPT_BEFORE = 60
@@ -21,7 +21,7 @@ def as_text(problems: Sequence[Problem], source_text: str, file: str, *, colour:
     Only with `colour` are there escape sequences in it, and none ever comes from the file.
     """
     lines = source_text.split("\n")
-    named = clean(file).replace("\n", "\u240a")
+    named = one_line(file)
     return "\n\n".join(_one(problem, lines, named, colour=colour) for problem in problems)
 
 

@@ -8,9 +8,27 @@ Text = str | dict[str, str]
 """A text in a file: one string, or one string for each language code (`{en: ..., es: ...}`)."""
 
 _BIDI = (*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x061C, 0x200E, 0x200F)
+_UNSEEN = (
+    0x00AD,
+    *range(0x115F, 0x1161),
+    0x180E,
+    0x200B,
+    *range(0x2060, 0x2066),
+    *range(0x206A, 0x2070),
+    0x3164,
+    0xFFA0,
+    *range(0x1BCA0, 0x1BCA4),
+    *range(0x1D173, 0x1D17B),
+)
+"""Characters that show nothing, or a blank, and would make two texts look alike that are not.
+
+Not among them: the joiners U+200C and U+200D, variation selectors and U+034F, which change or part the
+letters beside them and belong to how some languages are written.
+"""
 _REPLACED = (
     *range(0x80, 0xA0),
     *_BIDI,
+    *_UNSEEN,
     0x2028,
     0x2029,
     *range(0xD800, 0xE000),
@@ -28,12 +46,17 @@ _TABLE: dict[int, str] = {
 
 
 def clean(text: str) -> str:
-    """Make `text` safe to show: controls become visible pictures, direction overrides and the like U+FFFD.
+    """Make `text` safe to show: controls become visible pictures; what turns direction or is unseen, U+FFFD.
 
     Line feeds stay, tabs become four spaces. Called where a text enters the program: file, command line,
     environment, database row.
     """
     return text.translate(_TABLE)
+
+
+def one_line(text: str) -> str:
+    """The same for a text that is one line, as a name, a path or a sentence is: line feeds are seen too."""
+    return clean(text).replace("\n", "\u240a")
 
 
 def unclean(text: str) -> int | None:

@@ -7,14 +7,40 @@ import unicodedata
 from trainer.procedure.text import clean
 
 LONGEST_CODE = 16
+_WRITTEN_TOGETHER = {
+    "HIRAGANA": "CJK",
+    "KATAKANA": "CJK",
+    "KATAKANA-HIRAGANA": "CJK",
+    "BOPOMOFO": "CJK",
+    "HANGUL": "CJK",
+}
+"""Scripts that are mixed in one word of Japanese, Chinese or Korean."""
 
 
 def code(text: str) -> str:
-    """A person's code as it is kept: `t-01 ` is `T-01`. Raises ValueError with a sentence."""
-    kept = unicodedata.normalize("NFC", unicodedata.normalize("NFC", clean(text).strip()).upper())
+    """A person's code as it is kept: `t-01 ` is `T-01`. Raises ValueError with a sentence.
+
+    Wide and other forms of a letter or digit are the letter or digit itself (NFKC, and digits of any script
+    are 0 to 9). Letters of two scripts are refused: an `A` of another alphabet looks like ours.
+    """
+    upper = unicodedata.normalize("NFKC", clean(text).strip()).upper()
+    kept = "".join(map(_digit, unicodedata.normalize("NFKC", upper)))
     fit = all(letter.isalpha() or letter.isdecimal() or letter == "-" for letter in kept)
     if not kept or not fit or kept.startswith("-") or kept.endswith("-"):
         raise ValueError("A code is letters, digits and hyphens only, for instance T-01.")
+    if len({_script(letter) for letter in kept if letter.isalpha()}) > 1:
+        raise ValueError("This code has letters of two alphabets. Type it again by hand, for instance T-01.")
     if len(kept) > LONGEST_CODE:
         raise ValueError(f"A code has at most {LONGEST_CODE} letters, for instance T-01.")
     return kept
+
+
+def _digit(character: str) -> str:
+    """0 to 9 for a digit of any script; anything else as it is."""
+    return str(unicodedata.decimal(character)) if character.isdecimal() else character
+
+
+def _script(letter: str) -> str:
+    """The script of a letter, by the first word of its name in Unicode; close enough to tell look-alikes."""
+    named = unicodedata.name(letter, "").split(" ")[0]
+    return _WRITTEN_TOGETHER.get(named, named)

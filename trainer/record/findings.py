@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Literal
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import one_line
 from trainer.run.frozen import frozen
 
 
@@ -27,12 +27,12 @@ class Finding:
 
 def problem(code: str, message: str, run: str | None = None, seq: int | None = None) -> Finding:
     """A finding that says that the record is not as it was written."""
-    return Finding("problem", code, None if run is None else clean(run), seq, clean(message))
+    return Finding("problem", code, None if run is None else one_line(run), seq, one_line(message))
 
 
 def note(code: str, message: str, run: str | None = None, seq: int | None = None) -> Finding:
     """A finding that may be harmless."""
-    return Finding("note", code, None if run is None else clean(run), seq, clean(message))
+    return Finding("note", code, None if run is None else one_line(run), seq, one_line(message))
 
 
 MOST_NAMED = 100

@@ -12,7 +12,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import one_line
 from trainer.record import chain, heads, reserve, second_place
 from trainer.record.heads import RunHead
 from trainer.record.keeping import keep, not_yet_kept, one_run
@@ -189,7 +189,7 @@ class StationJournal:
         except DiskFull as full:
             if not reserve.give_up(self.path):
                 raise
-            self.space_trouble = _LAST_ROOM.format(path=self.path)
+            self.space_trouble = _LAST_ROOM.format(path=one_line(str(self.path)))
             try:
                 work()
             except DiskFull:
@@ -199,7 +199,7 @@ class StationJournal:
                 self._set_room_aside()
 
     def _set_room_aside(self) -> None:
-        self.space_trouble = "" if reserve.make(self.path) else _NO_ROOM.format(path=self.path)
+        self.space_trouble = "" if reserve.make(self.path) else _NO_ROOM.format(path=one_line(str(self.path)))
 
     def _hold(self, connection: sqlite3.Connection, run: str, now: str) -> None:
         """See that this journal holds the run; a new run is taken."""
@@ -223,7 +223,7 @@ class StationJournal:
             second_place.add(self.path, wanted)
         except OSError as error:
             self._unwritten_marks = wanted
-            where = second_place.path_of(self.path)
+            where = one_line(str(second_place.path_of(self.path)))
             self.second_place_trouble = (
                 f"Count and head of the run could not be written to {where}: {error.strerror}. "
                 "The run itself is kept. Write down what the summary shows."
@@ -321,7 +321,7 @@ class StationJournal:
 
 
 def _open_run(row: tuple[Any, ...]) -> OpenRun:  # a row of the database has whatever it has
-    cells: list[Any] = [clean(cell) if isinstance(cell, str) else cell for cell in row]
+    cells: list[Any] = [one_line(cell) if isinstance(cell, str) else cell for cell in row]
     return replace(OpenRun(*cells), rehearsal=bool(row[6]))
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Self
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 from trainer.record import pins
 from trainer.record.codes import code
 from trainer.record.journal import StationJournal
@@ -73,7 +73,7 @@ class People:
             rows = connection.execute(
                 "SELECT code FROM people WHERE ?1 IS NULL OR role = ?1 ORDER BY code", (role,)
             ).fetchall()
-        return [clean(known) for (known,) in rows]
+        return [one_line(known) for (known,) in rows]
 
     def all(self) -> list[Person]:
         """Everybody, sorted by code."""
@@ -154,7 +154,7 @@ class People:
             },
             "runs": [{"run": run, "events": events} for run, events in own.items()],
             "named_elsewhere": elsewhere,
-            "pin_tries": [{"at": at, "found": found} for at, found in tries],
+            "pin_tries": [{"at": clean(at), "found": clean(found)} for at, found in tries],
         }
 
     def erase(self, who: str) -> Erased:
@@ -172,7 +172,8 @@ _SELECT = (
 
 def _person(row: tuple[str, Role, str, str, int, int]) -> Person:
     known, role, name, added_at, has_pin, runs = row
-    return Person(clean(known), role, clean(name), added_at, bool(has_pin), runs)
+    shown: Role = "instructor" if role == "instructor" else "trainee"  # a row may have been written by hand
+    return Person(one_line(known), shown, one_line(name), one_line(added_at), bool(has_pin), runs)
 
 
 def _known(connection: sqlite3.Connection, wanted: str) -> Person:

@@ -11,6 +11,7 @@ from trainer.procedure.load import load
 from trainer.procedure.plan import Plan
 from trainer.procedure.problems import Path as Where
 from trainer.procedure.problems import Place, Problem, first_sentence, nearest
+from trainer.procedure.text import one_line
 from trainer.procedure.units import plain
 from trainer.rehearsal import walk_expect
 from trainer.rehearsal.walk_file import WalkFile, read_walk
@@ -37,7 +38,7 @@ class WalkResult:
     def lines(self) -> tuple[str, ...]:
         """Each finding as `file:line:column: what is wrong. What to do.`"""
         return tuple(
-            f"{self.file}:{found.place.line}:{found.place.column}: {found.message} {found.help}"
+            f"{one_line(self.file)}:{found.place.line}:{found.place.column}: {found.message} {found.help}"
             for found in self.findings
         )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.procedure import render
+from trainer.procedure.text import one_line
 from trainer.rehearsal.walk import WalkResult, all_files, run_walk
 
 PASSED, FAILED, NONE = 0, 1, 2
@@ -39,7 +40,8 @@ class Walked:
             if result.findings:
                 lines.append(render.as_text(result.findings, result.source_text, result.file, colour=colour))
             word = "passed" if result.passed else "FAILED"
-            lines.append(f"{word}  {result.file}{f'  ({result.name})' if result.name else ''}")
+            named = f"{result.file}  ({result.name})" if result.name else result.file
+            lines.append(f"{word}  {one_line(named)}")
         failed = sum(not result.passed for result in self.results)
         count = len(self.results)
         walks = "1 walk" if count == 1 else f"{count} walks"

@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal, Protocol
 
+from trainer.procedure.text import one_line
 from trainer.run.events import Event, Stamp, Value
 from trainer.run.frozen import frozen
 
 
 class Trouble(Exception):  # noqa: N818 - it is shown to people by this name
-    """Something outside failed. `args[0]` is a sentence: what is wrong, where, what to do."""
+    """Something outside failed. `args[0]` is a sentence: what is wrong, where, what to do.
+
+    It may name a path or quote a row of the database: it is safe to show, whatever was in them.
+    """
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(one_line(sentence))
 
 
 class JournalTrouble(Trouble):

@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from trainer.procedure.text import one_line
 from trainer.screens.page import Block, lay_out
 from trainer.screens.questions import LONGEST, Question
 from trainer.screens.widgets.drawn import Drawn
@@ -48,6 +49,17 @@ class Asked(Drawn):
         self.draw(Content("\n").join(page.lines))
 
 
+class Line(Input):
+    """A line to type in; what is pasted into it is cleaned, since the line is shown as it stands."""
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Take the first line of what was pasted. The library's own handler, which is not to run too."""
+        event.prevent_default()
+        event.stop()
+        if event.text:
+            self.insert_text_at_cursor(one_line(event.text.splitlines()[0]))
+
+
 def _way_back(question: Question) -> str:
     if question.form == "pick":
         return "b  back to the work, nothing changed"
@@ -79,7 +91,7 @@ class Ask(ModalScreen[Got | None], Generic[Got]):
         """The question, and a line to type in."""
         with Vertical(id="box"):
             yield Asked()
-            yield Input(max_length=LONGEST, select_on_focus=False)
+            yield Line(max_length=LONGEST, select_on_focus=False)
 
     def on_mount(self) -> None:
         """Put the first question."""

@@ -8,6 +8,8 @@ import queue
 import threading
 from typing import Protocol, TextIO
 
+from trainer.procedure.text import one_line
+
 
 class Gone(Exception):  # noqa: N818 - it reads as what happened
     """Nobody reads the lines any more: the pipe is closed, or the terminal has gone."""
@@ -41,7 +43,7 @@ class StreamLines:
             sink.reconfigure(errors="replace")
 
     def read(self, timeout: float | None) -> str | None:
-        """The next line; None where none came in time."""
+        """The next line, clean; None where none came in time."""
         if not self._reading:
             self._reading = True
             threading.Thread(target=self._wait, daemon=True).start()
@@ -52,7 +54,7 @@ class StreamLines:
         self._reading = False
         if not line:
             raise EOFError
-        return line.rstrip("\r\n")
+        return one_line(line.rstrip("\r\n"))
 
     def _wait(self) -> None:
         try:

@@ -161,7 +161,7 @@ def _dose_rule(wait: WaitView) -> str:
 def place_words(view: RunView) -> tuple[str, ...]:
     """Where in the work, in parts: step, plate, and for whom."""
     step = "a step aside" if view.aside else f"step {view.step_number} of {view.steps_in_stage}"
-    who = " ".join(part for part in (view.trainee, view.job, view.colour) if part)
+    who = " ".join(f"{view.trainee} {view.job} {view.colour}".split())
     return (step, f"plate {view.plate}", who, f"guidance {view.guidance}")
 
 
