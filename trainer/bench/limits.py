@@ -61,7 +61,7 @@ def _hold_array(array: Array, what: str, least: float, most: float, unit: str) -
 def one_of(value: str, what: str, words: tuple[str, ...]) -> str:
     """`value`, if it is one of the words. Raises OutOfRange."""
     if value not in words:
-        raise OutOfRange(f"{what} is {str(value)[:40]!r}, and the bench knows {', '.join(words)}.")
+        raise OutOfRange(f"{what} is {str(value)[:40]!r}; it must be one of {', '.join(words)}.")
     return value
 
 
@@ -110,4 +110,4 @@ def _refused(what: str, value: float, least: float, most: float, unit: str) -> O
         said = "no number" if value != value else "endless"  # noqa: PLR0124 - only a NaN differs from itself
     else:
         said = f"{value:g} {unit}".strip()
-    return OutOfRange(f"{what} is {said}, and the bench takes {least:g} to {most:g} {unit}".strip() + ".")
+    return OutOfRange(f"{what} is {said}; it must be from {least:g} to {most:g} {unit}".strip() + ".")
