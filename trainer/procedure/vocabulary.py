@@ -82,6 +82,48 @@ FUNCTIONS: Mapping[str, Function] = {
             "How many wedge steps a change of units moves: log10(new / old) / 0.15.",
             unit="step",
         ),
+        Function(
+            "units_at_distance",
+            (
+                _number("units", "the units at the old distance"),
+                _number("old", "the lamp's distance before"),
+                _number("new", "its distance now, in the same unit"),
+            ),
+            "number",
+            # the distance law: light falls with the square of the distance
+            "The units for a lamp distance that the integrator does not see: units x (new / old)^2.",
+            unit="units",
+        ),
+        Function(
+            "highest_gauge",
+            (_number("altitude", "how high the shop stands, in m"),),
+            "number",
+            "The most that a vacuum gauge shows at an altitude, in inHg.",
+            unit="inHg",
+        ),
+        Function(
+            "developer_for",
+            (
+                _number("width", "width of the plate in mm"),
+                _number("height", "height of the plate in mm"),
+                _number("amount", "mL for each dm2 of plate, as the label says"),
+            ),
+            "number",
+            "Developer for a plate, in mL: width x height / 10000 x amount.",
+            unit="mL",
+        ),
+        Function(
+            "time_at",
+            (
+                _number("time", "a time that is right"),
+                _number("known", "at this temperature in degC"),
+                _number("now", "the temperature now in degC"),
+                _number("q10", "how many times as fast it goes at 10 degC more"),
+            ),
+            "number",
+            "A time at another temperature: time x q10^((known - now) / 10).",
+            unit="s",
+        ),
         Function("abs", (_number("x", "a number"),), "number", "The number without its sign."),
         Function("min", _SEVERAL, "number", "The least of two or three numbers.", optional=1),
         Function("max", _SEVERAL, "number", "The greatest of two or three numbers.", optional=1),

@@ -9,8 +9,13 @@ from collections.abc import Callable, Mapping
 from math import copysign, floor, isfinite, log10
 from typing import cast
 
+from trainer.procedure import atmosphere
+
 DENSITY_A_STEP = 0.15
 """Density between two steps of a 21-step tablet (trade-facts E03: nominal, printed by two sources)."""
+LOWEST, HIGHEST = -400.0, 6000.0
+"""Altitudes in m that a shop may stand at."""
+MM2_IN_DM2 = 10_000.0
 
 
 def exposure_for_step(units: float, read: float, target: float) -> float:
@@ -26,6 +31,36 @@ def steps_between(old_units: float, new_units: float) -> float:
     if old_units <= 0 or new_units <= 0:
         raise ValueError("Wedge steps can only be told between units that are more than zero.")
     return log10(new_units / old_units) / DENSITY_A_STEP
+
+
+def units_at_distance(units: float, old: float, new: float) -> float:
+    """Units at another lamp distance: units x (new / old)^2 (L05, the distance law). Raises ValueError."""
+    if old <= 0 or new <= 0:
+        raise ValueError("A lamp's distance must be more than zero.")
+    return float(units * (new / old) ** 2)
+
+
+def highest_gauge(altitude: float) -> float:
+    """The most that a vacuum gauge shows, in inHg, at an altitude in m (V08). Raises ValueError."""
+    if not LOWEST <= altitude <= HIGHEST:
+        raise ValueError(f"A vacuum gauge can be told for altitudes from {LOWEST:g} m to {HIGHEST:g} m.")
+    return atmosphere.highest_gauge(altitude, "inHg")
+
+
+def developer_for(width: float, height: float, amount: float) -> float:
+    """Developer in mL for a plate of mm by mm, at so many mL for each dm2 of it. Raises ValueError."""
+    if width <= 0 or height <= 0 or amount < 0:
+        raise ValueError(
+            "Developer can only be told for a plate that has a size, and not for less than none."
+        )
+    return width * height / MM2_IN_DM2 * amount
+
+
+def time_at(time: float, known: float, now: float, q10: float) -> float:
+    """A time in s at another temperature: time x q10^((known - now) / 10) (D14, D16). Raises ValueError."""
+    if q10 <= 0:
+        raise ValueError("The speed for 10 degC more must be more than zero.")
+    return float(time * q10 ** ((known - now) / 10))
 
 
 def absolute(x: float) -> float:
@@ -58,6 +93,10 @@ def round_to(x: float, step: float) -> float:
 FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "exposure_for_step": exposure_for_step,
     "steps_between": steps_between,
+    "units_at_distance": units_at_distance,
+    "highest_gauge": highest_gauge,
+    "developer_for": developer_for,
+    "time_at": time_at,
     "abs": absolute,
     "min": least,
     "max": greatest,
