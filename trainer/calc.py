@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from trainer import places
+
 if TYPE_CHECKING:
     from trainer.bench.settings import BenchSettings
     from trainer.calc_sums import Part
@@ -125,9 +127,7 @@ def exposure(
 
 
 @calc.command(cls=Sum, short_help="Gauge by altitude, other units, pump-down time.")
-@click.option(
-    "--altitude", type=Amount("m"), default="0 m", show_default=True, help="How high the shop stands."
-)
+@quantity("--altitude", "m", "How high the shop stands; else as the shop file says, else 0 m.")
 @quantity("--gauge", "kPa", "A gauge reading, in any unit of vacuum.")
 @quantity("--volume", "L", "Air in the frame, for the time to that reading.")
 @quantity("--pump", "L", "What the pump takes in a minute.")
@@ -136,7 +136,7 @@ def exposure(
 @BENCH
 @JSON
 def vacuum(
-    altitude: float,
+    altitude: float | None,
     gauge: float | None,
     volume: float | None,
     pump: float | None,
@@ -149,6 +149,7 @@ def vacuum(
     """The most a gauge shows at an altitude; a reading in other units; the time the pump takes to it."""
     from trainer import calc_sums
 
+    altitude = _shops_altitude() if altitude is None else altitude
     parts = [calc_sums.highest_gauge(altitude)]
     if gauge is not None:
         parts.append(calc_sums.of_gauge(gauge, altitude))
@@ -289,6 +290,13 @@ def _settings(own: Path | None) -> BenchSettings:
     from trainer.rehearsal.bench_settings import read_bench
 
     return read_bench(own)
+
+
+def _shops_altitude() -> float:
+    """The altitude in m that the shop file says, 0 where it says none."""
+    from trainer.procedure.shop import read_shop
+
+    return read_shop(places.shop_path().path).altitude or 0.0
 
 
 def _show(parts: Sequence[Part], choices: str, *, as_json: bool) -> None:
