@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Literal, NoReturn
 import click
 
 from trainer import places
+from trainer.calc import calc
 from trainer.procedure.text import clean, one_line
 
 if TYPE_CHECKING:
@@ -239,6 +240,9 @@ def guide(topic: str | None) -> None:
         click.echo_via_pager(text)
     else:
         click.echo(text, nl=False)
+
+
+main.add_command(calc)
 
 
 @main.group()
