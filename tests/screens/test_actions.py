@@ -11,10 +11,11 @@ from textual.binding import Binding
 from trainer.run.view import ActName, RunView
 from trainer.screens import actions
 from trainer.screens import help as help_screen
+from trainer.screens.drawing import CARRIED
 from trainer.screens.widgets.keys import of_view, row
 from trainer.screens.working import Working
 
-SAFE = {"space", "enter", "question_mark", "pageup", "pagedown", "up", "down"}
+SAFE = {"space", "enter", "question_mark", "pageup", "pagedown", "up", "down", "left", "right"}
 """Keys that reach a program through multiplexers and slow lines, beside letters, digits and F1 to F10."""
 
 
@@ -32,7 +33,7 @@ def bound() -> dict[str, str]:
 def test_every_action_is_bound_to_its_keys() -> None:
     """Each key of the registry does its own action on the run screen, and no other key does anything."""
     wanted = {
-        key: f"pick({key})" if action.id == "pick" else f"act('{action.id}')"
+        key: CARRIED[action.id].format(key) if action.id in CARRIED else f"act('{action.id}')"
         for action in actions.ACTIONS
         for key in action.keys
     }

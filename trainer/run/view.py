@@ -21,6 +21,14 @@ ActName = Literal[
     "hand_over",
     "note",
     "stop",
+    "operate",  # a rehearsal's control: its next position, or begin and end what is held for a time
+    "control",  # the next control, where there are several
+    "controls",  # all controls of the bench, or only those of the step
+    "speed",  # how fast simulated time runs
+    "to_end",  # simulated time at once to the end of what goes on
+    "plate",  # look at the plate, or at the film on the light table
+    "loupe",  # move the loupe over it
+    "magnify",
 ]
 
 

@@ -30,15 +30,17 @@ WIDE = 100
 """Columns from which key points and drawing stand beside the act."""
 LOW = 30
 """Rows under which the sheet does without a margin at the top."""
+CARRIED = {"pick": "pick({})", "loupe": "loupe('{}')"}
+"""What the keys of these actions ask for: which of them it was matters."""
 
 
 def bindings() -> list[BindingType]:
-    """One binding for each action of the registry; the digits carry themselves along."""
+    """One binding for each action of the registry; digits and arrows carry themselves along."""
     made: list[BindingType] = []
     for action in actions.ACTIONS:
-        if action.id == "pick":
+        if doing := CARRIED.get(action.id):
             made += [
-                Binding(key, f"pick({key})", action.words, show=False, id=f"pick.{key}")
+                Binding(key, doing.format(key), action.words, show=False, id=f"{action.id}.{key}")
                 for key in action.keys
             ]
             continue
@@ -117,9 +119,10 @@ class RunDrawing(Screen[str]):
         present = not self.steps_back
         self.set_class(present and view.hazard is not None and not view.paused and not self.opened, "hazard")
         if self.has_class("hazard") and view.hazard:
-            self.query_one(Hazard).show(view.hazard, _other_keys(view, self.acts()), self.said)
-        self.query_one(Place).show(view, self.steps_back)
-        self._draw_number(present and not view.paused and not self.opened)
+            others = "   ".join(part for part in (_other_keys(view, self.acts()), self.time_words()) if part)
+            self.query_one(Hazard).show(view.hazard, others, self.said)
+        self.query_one(Place).show(view, self.steps_back, self.time_words())
+        self.show_number(present and not view.paused and not self.opened)
         self.query_one(Countdown).show(self.figures(self.now))
         self._draw_middle(view)
         self._draw_keys()
@@ -138,30 +141,44 @@ class RunDrawing(Screen[str]):
             sheet.show(self._opened_blocks(view))
         else:
             said = replace(view, notice=self.said) if self.said else view
-            sheet.show(sheets.sheet(said, points_beside=self.wide, looking_back=bool(self.steps_back)))
+            sheet.show(self.blocks(said))
         beside = sheets.side(view, self.drawing(view)) if self.wide else []
         side = self.query_one(Side)
         if side.display != bool(beside):
             side.display = bool(beside)
         side.show(beside)
 
+    def blocks(self, view: RunView) -> list[Block]:
+        """What the sheet says."""
+        return sheets.sheet(view, points_beside=self.wide, looking_back=bool(self.steps_back))
+
+    def time_words(self) -> str:
+        """How fast time runs, where it is not the clock's."""
+        return ""
+
     def _opened_blocks(self, view: RunView) -> list[Block]:
         if self.opened == "picture":
             return [sheets.picture(self.drawing(view) or ("There is no drawing here.",))]
         return [sheets.heading("Key points"), *sheets.points(view)]
 
-    def _draw_number(self, present: bool) -> None:
-        entry = self.query_one(NumberEntry)
+    def show_number(self, present: bool) -> None:
+        """Show the number that the run asks for, if it asks for one."""
         number = self.now.number if present else None
-        if entry.display != (number is not None):
-            entry.display = number is not None
-            self.set_focus(entry if number else None)
         if number is None:
-            return
-        asked_for = (self.now.step, self.now.plate, number.last, number.verdict, number.units)
-        if asked_for != self._asked_for:
+            self.ask_number(None, ())
+        else:
+            asked = (self.now.step, self.now.plate, number.last, number.verdict, number.units)
+            self.ask_number(number.units, asked)
+
+    def ask_number(self, units: tuple[str, ...] | None, asked_for: tuple[object, ...]) -> None:
+        """Ask for a number in one of `units`, None for none; something else `asked_for` begins it anew."""
+        entry = self.query_one(NumberEntry)
+        if entry.display != (units is not None):
+            entry.display = units is not None
+            self.set_focus(entry if units is not None else None)
+        if units is not None and asked_for != self._asked_for:
             self._asked_for = asked_for
-            entry.ask(number.units)
+            entry.ask(units)
 
     def figures(self, view: RunView) -> WaitView | None:
         """The wait that is drawn in figures; where its count is asked for, that has their place."""
@@ -183,13 +200,17 @@ class RunDrawing(Screen[str]):
         return sheets.acts_here(self.shown, wide=self.wide, whole=sheet.whole)
 
     def on_countdown_tick(self, message: Countdown.Tick) -> None:
-        """Time goes by: ring where the run says so, and draw what changed."""
+        """The figures ask for a look at the time."""
         message.stop()
+        self.time_goes_by()
+
+    def time_goes_by(self) -> None:
+        """Ring where the run says so, and draw what changed."""
         rings = self.tick()
         if rings:
             self.ring(rings)
         view = self.run.view()
-        if rings or not _same_but_time(view, self.now):
+        if rings or not same_but_time(view, self.now):
             self.draw_now()
         else:
             self.now = view
@@ -214,7 +235,7 @@ def _other_keys(view: RunView, acts: tuple[ActName, ...]) -> str:
     return "   ".join(f"{shown} {said}" for _, shown, said in named)
 
 
-def _same_but_time(view: RunView, other: RunView) -> bool:
+def same_but_time(view: RunView, other: RunView) -> bool:
     """Whether nothing but the figures of a running wait differs."""
     return replace(view, wait=_standing(view.wait)) == replace(other, wait=_standing(other.wait))
 

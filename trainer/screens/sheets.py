@@ -22,13 +22,23 @@ def text(words_said: str, style: str = "") -> Content:
     return Content.styled(words_said, style) if style else Content(words_said)
 
 
-def sheet(view: RunView, *, points_beside: bool = False, looking_back: bool = False) -> list[Block]:
-    """All blocks of the sheet. points_beside: the key points stand in a column of their own."""
+def sheet(
+    view: RunView,
+    *,
+    points_beside: bool = False,
+    looking_back: bool = False,
+    controls: Sequence[Block] = (),
+    digits: bool = True,
+) -> list[Block]:
+    """All blocks of the sheet. points_beside: the key points stand in a column of their own.
+
+    controls: of a rehearsal's bench, between the act and what is asked. digits: whether they pick an answer.
+    """
     if view.hazard:
         return [*_notice(view), *_hazard(view)]
     if view.paused and not looking_back:
         return _paused(view)
-    blocks = [*_notice(view), *_act(view), *_task(view)]
+    blocks = [*_notice(view), *_act(view), *controls, *_task(view, digits=digits)]
     if not points_beside:
         blocks += [_spare(block) for block in points(view)]
     return blocks
@@ -80,14 +90,14 @@ def _act(view: RunView) -> list[Block]:
     return [Block(text(view.act), band=ACT, large=True)]
 
 
-def _task(view: RunView) -> list[Block]:
+def _task(view: RunView, *, digits: bool) -> list[Block]:
     blocks: list[Block] = []
     if view.wait:
         blocks += [Block(text(said), gap=int(not number)) for number, said in enumerate(_wait_words(view))]
     if view.number:
         blocks += _number(view)
     if view.choice:
-        blocks += _choice(view, view.choice)
+        blocks += _choice(view, view.choice, digits=digits)
     if view.answer:
         blocks += _answer(view)
     if view.worked:
@@ -119,14 +129,14 @@ def _asked(view: RunView, question: str) -> list[Block]:
     return [Block(text(question, ASK), band="" if _act_is_told(view) else ACT)]
 
 
-def _choice(view: RunView, choice: ChoiceView) -> list[Block]:
+def _choice(view: RunView, choice: ChoiceView, *, digits: bool) -> list[Block]:
     blocks = _asked(view, choice.ask or ("What comes next?" if view.picking_next else ""))
     if choice.several:
         blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET)))
     elif choice.ordered:
         blocks.append(Block(text("In order: press the digits, first to last.", QUIET)))
     for number, option in enumerate(choice.options, 1):
-        blocks.append(_option(number, option, choice))
+        blocks.append(_option(number if digits else 0, option, choice))
     return blocks
 
 
@@ -136,7 +146,8 @@ def _option(number: int, option: Option, choice: ChoiceView) -> Block:
         mark = "■ " if option.picked else "□ "
     elif choice.ordered:
         mark = f"{_place(option)}. " if option.picked else "·  "
-    first = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ", (mark, "bold"))
+    digit = (f" {number} ", "bold reverse") if number else "   "
+    first = Content.assemble("  ", digit, "  ", (mark, "bold"))
     return Block(text(option.words, "bold" if option.picked else ""), first=first, pick=number)
 
 

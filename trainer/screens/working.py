@@ -33,8 +33,13 @@ class Working(RunDrawing):
 
     def action_act(self, action: str) -> None:
         """Do what the action's key says, if it works now."""
+        if self._works(action) and (doing := self.do(action)):
+            doing()
+
+    def do(self, action: str) -> Callable[[], object] | None:
+        """What an action does here; None where it is none of a run's."""
         doing: dict[str, Callable[[], object]] = {
-            "next": self._next,
+            "next": self.next,
             "accept": lambda: self.attempt(self.run.accept),
             "unit": self.query_one(NumberEntry).next_unit,
             "points": self._points,
@@ -53,8 +58,7 @@ class Working(RunDrawing):
             "help": self._help,
             "leave": lambda: self.dismiss("left"),
         }
-        if self._works(action):
-            doing[action]()
+        return doing.get(action)
 
     def _works(self, action: str) -> bool:
         from trainer.screens.actions import BY_ID
@@ -102,7 +106,7 @@ class Working(RunDrawing):
     def tick(self) -> tuple[str, ...]:
         """What rings now; a record that cannot be written is said, and looked at again at the next tick."""
         try:
-            return self.run.tick()
+            return self.ticks()
         except LeaseLost as told:
             self.dismiss(str(told))
             return ()
@@ -111,7 +115,12 @@ class Working(RunDrawing):
                 self.say(str(told))
             return ()
 
-    def _next(self) -> None:
+    def ticks(self) -> tuple[str, ...]:
+        """Let time go by where it is looked at."""
+        return self.run.tick()
+
+    def next(self) -> None:
+        """The primary key: back to the act, enter what was typed, or go on."""
         if self.opened or self.steps_back:
             self.opened, self.steps_back = "", 0
             self.draw_now()
@@ -131,12 +140,13 @@ class Working(RunDrawing):
         if self.now.points_hidden and not self.attempt(self.run.points):
             return
         if not self.wide and not self.query_one(Sheet).whole:
-            self._open("points")
+            self.open("points")
 
     def _picture(self) -> None:
-        self._open("picture")
+        self.open("picture")
 
-    def _open(self, what: str) -> None:
+    def open(self, what: str) -> None:
+        """Open something over the act, or close it again."""
         self.opened = "" if self.opened == what else what
         self.draw_now()
 

@@ -21,31 +21,35 @@ class Place(Drawn):
 
     view: RunView | None = None
     looking_back: int = 0
+    time: str = ""
 
-    def show(self, view: RunView, looking_back: int = 0) -> None:
-        """Draw where `view` is; looking_back: how many steps before the present one it lies."""
-        self.view, self.looking_back = view, looking_back
-        self.draw(place(view, self.size.width, looking_back))
+    def show(self, view: RunView, looking_back: int = 0, time: str = "") -> None:
+        """Draw where `view` is; looking_back: how many steps before the present one it lies.
+
+        time: how fast it runs, in a rehearsal.
+        """
+        self.view, self.looking_back, self.time = view, looking_back, time
+        self.draw(place(view, self.size.width, looking_back, time))
 
     def on_resize(self) -> None:
         """Another width, another strip."""
         if self.view:
-            self.draw(place(self.view, self.size.width, self.looking_back))
+            self.draw(place(self.view, self.size.width, self.looking_back, self.time))
 
 
-def place(view: RunView, width: int, looking_back: int = 0) -> Content:
-    """Both rows: the strip of stages, then step, plate, who and at what guidance."""
-    return Content("\n").join((_strip(view, width), _details(view, width, looking_back)))
+def place(view: RunView, width: int, looking_back: int = 0, time: str = "") -> Content:
+    """Both rows: the strip of stages, then step, plate, time, who and at what guidance."""
+    return Content("\n").join((_strip(view, width), _details(view, width, looking_back, time)))
 
 
-def _details(view: RunView, width: int, looking_back: int) -> Content:
+def _details(view: RunView, width: int, looking_back: int, time: str) -> Content:
     parts = words.place_words(view)
     if looking_back:
         back = f" LOOKING BACK {looking_back} "
         line = Content.assemble((back, HERE), "  ", parts[0], ("   nothing changes; Space comes back", QUIET))
         return line.truncate(width, ellipsis=True)
-    rehearsal = "   rehearsal" if view.rehearsal else ""
-    left = Content.assemble((parts[0], "bold"), f"   {parts[1]}{rehearsal}")
+    rehearsal = ("   REHEARSAL", "bold") if view.rehearsal else ""
+    left = Content.assemble((parts[0], "bold"), f"   {parts[1]}", rehearsal, f"  {time}" if time else "")
     right = Content.styled(f"{parts[2]}   {parts[3]}", QUIET)
     room = width - left.cell_length - right.cell_length
     if room < 2:

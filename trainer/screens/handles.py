@@ -1,0 +1,152 @@
+"""The controls of the bench on the sheet of a rehearsal: which one the keys go to, and how each is drawn.
+
+Frozen views in, blocks and names out. Where a control stands is shown, where it ought to stand never is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+
+from trainer.screens.page import Block
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.bench_view import BenchView, ControlView
+    from trainer.run.view import ActName, RunView
+
+TASK = "?"
+"""Stands for the run's own question among the names of controls."""
+AROUND = 4
+"""Controls named before and after the marked one where all of them are shown."""
+HERE = "bold"
+QUIET = "$quiet"
+
+
+def ring(bench: BenchView, view: RunView, *, everything: bool = False) -> tuple[str, ...]:
+    """What the keys can go to: the step's controls, all others if wanted, then what the run asks."""
+    if view.hazard or view.paused or view.answer or view.picking_next or view.closed:
+        return ()
+    names = [control.name for control in bench.controls]
+    if everything:
+        names += [control.name for control in bench.others]
+    asked = view.number is not None or view.choice is not None
+    return (*names, TASK) if asked and names else tuple(names)
+
+
+def placed(names: Sequence[str], at: str) -> str:
+    """Where the keys go: `at` where it is one of the names, else the first; empty where there is none."""
+    return at if at in names else names[0] if names else ""
+
+
+def following(names: Sequence[str], at: str) -> str:
+    """The name after `at`; after the last the first."""
+    return names[(names.index(at) + 1) % len(names)] if at in names else placed(names, at)
+
+
+def find(bench: BenchView, name: str) -> ControlView | None:
+    """The control of that name."""
+    every = (*bench.controls, *bench.others)
+    return next((control for control in every if control.name == name), None)
+
+
+def next_position(control: ControlView) -> str:
+    """The key of the position after the present one; after the last the first."""
+    keys = [option.key for option in control.options]
+    return keys[(keys.index(str(control.value)) + 1) % len(keys)] if str(control.value) in keys else keys[0]
+
+
+def goes_on(bench: BenchView, control: ControlView) -> bool:
+    """Whether the control is being held: something is done for as long as it is kept up."""
+    return control.held and bench.busy == "hand" and control.touched
+
+
+def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: str) -> tuple[ActName, ...]:
+    """The run's acts `base` with those of the bench, in the order of the row of keys."""
+    if not base or base == ("next",):  # paused
+        return base
+    control = find(bench, at)
+    made: list[ActName] = [act for act in base[:1] if act != "pick"]
+    if control is None:
+        made += ["pick"] if "pick" in base else []
+    elif control.options:
+        made += ["pick", "operate"]
+    if control is None and bench.busy == "hand":
+        made.append("operate")
+    if len(names) > 1:
+        made.append("control")
+    made += ["to_end"] if bench.busy else []
+    made += ["plate", "speed", "controls"]
+    digits = control is None
+    return (*made, *(act for act in base if act not in made and (digits or act not in {"pick", "unit"})))
+
+
+def acts_at_plate(bench: BenchView) -> tuple[ActName, ...]:
+    """What works while plate and loupe have the place of the act."""
+    hand: tuple[ActName, ...] = ("operate",) if bench.busy == "hand" else ()
+    end: tuple[ActName, ...] = ("to_end",) if bench.busy else ()
+    return ("next", "loupe", "magnify", *hand, *end, "speed", "plate")
+
+
+def blocks(bench: BenchView, names: Sequence[str], at: str) -> list[Block]:
+    """The controls that stand in `names`, the one at `at` opened so that it can be operated."""
+    shown = [control for name in _near(names, at) if (control := find(bench, name))]
+    width = max((len(control.label) for control in shown), default=0)
+    made: list[Block] = []
+    for number, control in enumerate(shown):
+        here = control.name == at
+        made.append(_head(control, width, gap=int(not number), here=here))
+        if here:
+            made += _positions(bench, control)
+    return made
+
+
+def _near(names: Sequence[str], at: str) -> Sequence[str]:
+    """The names around the marked one, where there are too many to show them all."""
+    most = 2 * AROUND + 1
+    if len(names) <= most:
+        return names
+    middle = names.index(at) if at in names else 0
+    first = min(max(0, middle - AROUND), len(names) - most)
+    return names[first : first + most]
+
+
+def _head(control: ControlView, width: int, *, gap: int, here: bool) -> Block:
+    mark = Content.styled("▸ " if here else "  ", "bold $primary")
+    name = Content.styled(control.label.ljust(width + 2), HERE if here else QUIET)
+    stands = Content.styled(control.shown, HERE if here else "")
+    moved = Content.styled("" if control.touched else "   not touched", QUIET)
+    return Block(Content.assemble(mark, name, stands, moved), gap=gap)
+
+
+def _positions(bench: BenchView, control: ControlView) -> list[Block]:
+    """A line for each position, with its digit; what to do where a number is typed."""
+    if control.kind == "number":
+        limits = f"{control.least:g} to {control.most:g} {control.unit}"
+        return [
+            Block(Content.styled(f"    Type a number, then press Space. It takes {limits}.", QUIET), gap=0)
+        ]
+    lines = [
+        _position(number, option.label, stands=option.key == str(control.value))
+        for number, option in enumerate(control.options, 1)
+    ]
+    if control.held:
+        lines.append(_held(going=goes_on(bench, control)))
+    return lines
+
+
+def _position(number: int, label: str, *, stands: bool) -> Block:
+    first = Content.assemble("    ", (f" {number} ", "bold reverse"), " ", ("■ " if stands else "□ ", "bold"))
+    return Block(Content.styled(label, HERE if stands else ""), first=first, gap=0, pick=number)
+
+
+def _held(*, going: bool) -> Block:
+    if going:
+        said = Content.assemble(
+            "    ", (" d ", "bold reverse"), (" It goes on. d takes your hands off.", HERE)
+        )
+        return Block(said, gap=0)
+    return Block(
+        Content.styled("    A digit begins it. It goes on until d takes your hands off.", QUIET), gap=0
+    )

@@ -1,0 +1,327 @@
+"""The screen of a rehearsal: the run screen with the bench's controls, its gauges and the plate."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from trainer.rehearsal import sight
+from trainer.run.answers import number
+from trainer.run.refusals import Refused
+from trainer.run.view import ActName, RunView, WaitView
+from trainer.screens import bench_words, handles, loupe, sheets
+from trainer.screens.drawing import same_but_time
+from trainer.screens.page import Block
+from trainer.screens.widgets.countdown import TICKS, Countdown
+from trainer.screens.widgets.entry import NumberEntry
+from trainer.screens.widgets.gauges import Gauges
+from trainer.screens.widgets.hazard import Hazard
+from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.pane import Pane
+from trainer.screens.widgets.picture import Picture, colours
+from trainer.screens.widgets.place import Place
+from trainer.screens.widgets.sheet import Sheet
+from trainer.screens.widgets.side import Side
+from trainer.screens.working import Working
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.bench_view import ControlView
+    from trainer.rehearsal.rehearsal import Rehearsal
+    from trainer.screens.station import Station
+
+PLATE = "plate"
+"""What is opened when the plate has the place of the act."""
+SPEEDS = (1.0, 5.0)
+
+
+class Rehearsing(Working):
+    """A run over a simulated bench. `at` is the control that the keys go to."""
+
+    DEFAULT_CSS = """
+    Rehearsing.plate Sheet, Rehearsing.plate Side { display: none; }
+    """
+
+    def __init__(self, station: Station, rehearsal: Rehearsal) -> None:
+        self.rehearsal = rehearsal
+        self.bench = rehearsal.bench()
+        self.at = ""
+        self.everything = False
+        self.loupe = loupe.over(rehearsal.job.width, rehearsal.job.height)
+        self._step: tuple[object, ...] = ()
+        self._seen: tuple[object, ...] = ()
+        super().__init__(station, rehearsal.run)
+
+    def compose(self) -> ComposeResult:
+        """The run screen's widgets, the plate and the gauges."""
+        yield Place()
+        with Horizontal(id="middle"):
+            yield Sheet()
+            yield Side()
+            yield Pane()
+        yield NumberEntry()
+        yield Countdown()
+        yield Gauges()
+        yield Keys()
+        yield Hazard()
+
+    def on_mount(self) -> None:
+        """The bench goes on whether or not the run waits for something."""
+        self.set_interval(1 / TICKS, self.time_goes_by)
+
+    def draw_now(self) -> None:
+        """Look at the bench too."""
+        self.bench = self.rehearsal.bench()
+        super().draw_now()
+
+    def draw(self, view: RunView) -> None:
+        """Draw the run, then the bench."""
+        step = (self.now.step, self.now.plate)
+        if step != self._step:
+            self._step, self.at, self.everything = step, "", False
+        self.at = handles.placed(self._ring(), self.at)
+        self.set_class(self.opened == PLATE, "plate")
+        super().draw(view)
+        self.query_one(Gauges).show([] if self.steps_back else self.bench.gauges)
+        self.look_at_plate()
+
+    def _ring(self) -> tuple[str, ...]:
+        """What the keys can go to."""
+        if self.steps_back or self.opened:
+            return ()
+        return handles.ring(self.bench, self.now, everything=self.everything)
+
+    @property
+    def control(self) -> ControlView | None:
+        """The control that the keys go to."""
+        return handles.find(self.bench, self.at)
+
+    def acts(self) -> tuple[ActName, ...]:
+        """The run's acts and the bench's."""
+        if self.opened == PLATE:
+            return handles.acts_at_plate(self.bench)
+        if self.steps_back or self.opened:
+            return super().acts()
+        return handles.acts(super().acts(), self.bench, self._ring(), self.at)
+
+    def blocks(self, view: RunView) -> list[Block]:
+        """The sheet, with the controls between the act and what is asked."""
+        names = self._ring()
+        controls = [*bench_words.news(self.bench), *handles.blocks(self.bench, names, self.at)]
+        return sheets.sheet(
+            view,
+            points_beside=False,
+            looking_back=bool(self.steps_back),
+            controls=[] if self.steps_back else controls,
+            digits=self.control is None,
+        )
+
+    def time_words(self) -> str:
+        """How fast simulated time runs."""
+        return bench_words.time_words(self.bench)
+
+    def figures(self, view: RunView) -> WaitView | None:
+        """The figures of a wait, unless a control's number or the plate has their place."""
+        control = self.control
+        if self.opened == PLATE or (control and control.kind == "number"):
+            return None
+        return super().figures(view)
+
+    def show_number(self, present: bool) -> None:
+        """The number that the marked control takes, or the one that the run asks."""
+        control = self.control if present else None
+        if control is None:
+            super().show_number(present)
+            return
+        self.ask_number((control.unit,) if control.kind == "number" else None, (self._step, control.name))
+
+    def time_goes_by(self) -> None:
+        """Move the bench on, ring, and draw what changed."""
+        rings = self.tick()
+        if rings:
+            self.ring(rings)
+        view, bench = self.run.view(), self.rehearsal.bench()
+        if rings or not same_but_time(view, self.now) or not bench_words.same_but_figures(bench, self.bench):
+            self.draw_now()
+            return
+        self.now, self.bench = view, bench
+        self.query_one(Countdown).show(self.figures(view))
+        self.query_one(Gauges).show([] if self.steps_back else bench.gauges)
+        self.look_at_plate()
+
+    def ticks(self) -> tuple[str, ...]:
+        """The bench's clock and the run's."""
+        return self.rehearsal.tick()
+
+    def on_countdown_tick(self, message: Countdown.Tick) -> None:
+        """The bench has a timer of its own."""
+        message.prevent_default()
+
+    def do(self, action: str) -> Callable[[], object] | None:
+        """What an action of the bench does, or the run's."""
+        doing: dict[str, Callable[[], object]] = {
+            "operate": self._operate,
+            "control": self._next_control,
+            "controls": self._all_controls,
+            "speed": self._change_speed,
+            "to_end": lambda: self._at_bench(self.rehearsal.to_the_end),
+            "plate": lambda: self.open(PLATE),
+            "magnify": lambda: self._move(self.loupe.magnified()),
+            "down": lambda: self._up_or_down("down"),
+            "up": lambda: self._up_or_down("up"),
+        }
+        return doing.get(action) or super().do(action)
+
+    def action_pick(self, number: int) -> None:
+        """A digit is a position of the marked control, else an answer."""
+        control = self.control
+        if control is None:
+            super().action_pick(number)
+        elif number <= len(control.options):
+            self._set(control.name, control.options[number - 1].key)
+
+    def _operate(self) -> None:
+        control = self.control
+        if self.bench.busy == "hand" and (control is None or handles.goes_on(self.bench, control)):
+            self._at_bench(self.rehearsal.let_go)
+        elif control and control.options:
+            self._set(control.name, handles.next_position(control))
+
+    def _set(self, name: str, value: str | float) -> None:
+        """Operate a control; where another one comes first, the keys go to that."""
+
+        def act() -> None:
+            try:
+                self.rehearsal.set(name, value)
+            except Refused as told:
+                self.at = getattr(told, "control", "") or self.at
+                raise
+
+        self._at_bench(act)
+
+    def _at_bench(self, act: Callable[[], object]) -> None:
+        """Do something at the bench; the plate stays open if it is."""
+        opened = self.opened
+        if self.attempt(act) and opened == PLATE and self.is_current:
+            self.opened = opened
+            self.draw_now()
+
+    def next(self) -> None:
+        """The typed number goes to the marked control; else the act is done."""
+        entry, control = self.query_one(NumberEntry), self.control
+        if self.opened or self.steps_back or control is None:
+            super().next()
+        elif control.kind == "number" and entry.text:
+            self._set_number(control, entry)
+        elif self.now.number or (self.now.choice and not self.now.choice.several):
+            self.at = handles.TASK  # what the run asks comes before going on
+            self.draw_now()
+        else:
+            self.attempt(self.run.next)
+
+    def _set_number(self, control: ControlView, entry: NumberEntry) -> None:
+        try:
+            value = number(entry.text)
+        except Refused as told:
+            self.say(str(told))
+            return
+        self._set(control.name, value)
+        entry.clear()
+
+    def _next_control(self) -> None:
+        self.at = handles.following(self._ring(), self.at)
+        self.draw_now()
+
+    def _all_controls(self) -> None:
+        self.everything = not self.everything
+        self.draw_now()
+
+    def _change_speed(self) -> None:
+        faster = [speed for speed in SPEEDS if speed > self.bench.speed]
+        self._at_bench(lambda: self.rehearsal.set_speed(faster[0] if faster else SPEEDS[0]))
+
+    def _up_or_down(self, way: str) -> None:
+        if self.opened == PLATE:
+            self.action_loupe(way)
+        elif doing := super().do(way):
+            doing()
+
+    def action_loupe(self, key: str) -> None:
+        """Move the loupe a quarter of what it shows."""
+        if self.opened == PLATE:
+            across, down = self._loupe_shows()
+            self._move(self.loupe.moved(key, across, down))
+
+    def _move(self, to: loupe.Loupe) -> None:
+        self.loupe = to
+        self.look_at_plate()
+
+    def _loupe_shows(self) -> tuple[float, float]:
+        size, pixel = self.query_one(Pane).loupe.size, self._pixel() / self.loupe.times
+        return size.width * pixel, 2 * size.height * pixel
+
+    def _pixel(self) -> float:
+        """Size of a pixel of the whole plate on this screen, mm."""
+        size = self.query_one(Pane).whole.size
+        return max(self.loupe.width / max(1, size.width), self.loupe.height / max(1, 2 * size.height))
+
+    def on_picture_room(self, message: Picture.Room) -> None:
+        """The pictures have another size."""
+        message.stop()
+        self.look_at_plate()
+
+    def on_picture_pointed(self, message: Picture.Pointed) -> None:
+        """A click on the plate puts the loupe there, and opens it."""
+        message.stop()
+        if message.picture.id != "whole":
+            return
+        pixel = self._pixel()
+        self.loupe = self.loupe.at((message.col + 0.5) * pixel, (2 * message.row + 1) * pixel)
+        if self.opened == PLATE:
+            self.look_at_plate()
+        else:
+            self.open(PLATE)
+
+    def look_at_plate(self) -> None:
+        """Draw the plate where it is seen and where it differs from what stands there."""
+        pane, opened = self.query_one(Pane), self.opened == PLATE
+        seen = opened or self.wide
+        if pane.display != seen:
+            pane.display = seen
+        pane.set_class(opened, "opened")
+        if not seen or not pane.whole.size.width:
+            return
+        state = (
+            self.rehearsal.work(),
+            pane.whole.size,
+            pane.loupe.size,
+            opened,
+            self.loupe,
+            self.bench.notice,
+        )
+        if state == self._seen:
+            return
+        self._seen = state
+        self._draw_plate(pane, opened=opened)
+
+    def _draw_plate(self, pane: Pane, *, opened: bool) -> None:
+        shown = colours(self.app)
+        size = pane.whole.size
+        all_of_it = sight.whole(self.rehearsal, size.width, size.height, shown)
+        area = None
+        if opened and pane.loupe.size.width:
+            part = sight.magnified(
+                self.rehearsal,
+                self.loupe.x,
+                self.loupe.y,
+                pixel=all_of_it.pixel / self.loupe.times,
+                cols=pane.loupe.size.width,
+                rows=pane.loupe.size.height,
+                colours=shown,
+            )
+            pane.loupe.show(part.rows)
+            area = bench_words.area_of(part, all_of_it)
+        pane.whole.show(all_of_it.rows, area)
+        pane.tell(bench_words.caption(self.bench, self.loupe, opened=opened))

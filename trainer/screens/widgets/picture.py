@@ -1,0 +1,189 @@
+"""The plate, drawn line by line from runs of cells that somebody else computed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Protocol
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.app import App
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+FRAME = Style(bold=True, reverse=True)
+"""What the loupe covers is framed so; it is a frame without colours too."""
+
+
+class Piece(Protocol):
+    """Cells of one style. fg, bg: words for colours that the terminal library takes; empty: its own."""
+
+    @property
+    def text(self) -> str:
+        """The cells."""
+        ...
+
+    @property
+    def fg(self) -> str:
+        """Colour of the upper half."""
+        ...
+
+    @property
+    def bg(self) -> str:
+        """Colour of the lower half."""
+        ...
+
+
+Rows = Sequence[Sequence[Piece]]
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Cells of a picture: left, top, columns, rows. They may lie partly outside it."""
+
+    left: int
+    top: int
+    cols: int
+    rows: int
+
+
+class Picture(Widget):
+    """Shows rows that it was handed, in the middle of its room; paints again only those that changed."""
+
+    ALLOW_SELECT = False
+    DEFAULT_CSS = """
+    Picture { width: 1fr; height: 1fr; display: none; background: $background; color: $foreground; }
+    """
+
+    class Room(Message):
+        """The room for the picture has another size: somebody who can draw it should."""
+
+    class Pointed(Message):
+        """A cell of the picture was clicked. col, row: counted from its upper left corner."""
+
+        def __init__(self, picture: Picture, col: int, row: int) -> None:
+            super().__init__()
+            self.picture, self.col, self.row = picture, col, row
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002 - the name the library gives it
+        super().__init__(id=id, markup=False)
+        self._rows: tuple[tuple[Piece, ...], ...] = ()
+        self._strips: list[Strip | None] = []
+        self._area: Area | None = None
+
+    def show(self, rows: Rows, area: Area | None = None) -> None:
+        """Draw `rows`; frame `area`, where it is given. Rows that stand there already cost nothing."""
+        new = tuple(tuple(row) for row in rows)
+        moved = len(new) != len(self._rows) or _width(new) != _width(self._rows) or area != self._area
+        changed = [
+            number
+            for number, row in enumerate(new)
+            if moved or row != self._rows[number] or self._strips[number] is None
+        ]
+        kept = self._strips
+        self._rows, self._area = new, area
+        self._strips = [None if moved else kept[number] for number in range(len(new))]
+        for number in changed:
+            self._strips[number] = None
+        if moved:
+            self.refresh()
+        elif changed:
+            top = self._top
+            self.refresh(Region(0, top + changed[0], self.size.width, changed[-1] + 1 - changed[0]))
+
+    @property
+    def _top(self) -> int:
+        return max(0, (self.size.height - len(self._rows)) // 2)
+
+    @property
+    def _left(self) -> int:
+        return max(0, (self.size.width - _width(self._rows)) // 2)
+
+    def render_line(self, y: int) -> Strip:
+        """One line, from the strips that are kept."""
+        number = y - self._top
+        if not 0 <= number < len(self._rows):
+            return Strip.blank(self.size.width, self.rich_style)
+        strip = self._strips[number]
+        if strip is None or strip.cell_length != self.size.width:
+            strip = self._strips[number] = self._painted(number)
+        return strip
+
+    def _painted(self, number: int) -> Strip:
+        ground = self.rich_style
+        own = _ground(ground)
+        pieces = [Segment(piece.text, own + style(piece.fg, piece.bg)) for piece in self._rows[number]]
+        drawn = Strip(pieces)
+        if self._area:
+            drawn = _framed(drawn, self._area, number, own + FRAME)
+        left = Segment(" " * self._left, ground)
+        return Strip([left, *drawn]).adjust_cell_length(self.size.width, ground)
+
+    def on_resize(self) -> None:
+        """Another size, another picture."""
+        self._strips = [None] * len(self._rows)
+        self.post_message(self.Room())
+
+    def on_click(self, event: events.Click) -> None:
+        """A click points at a place of the picture."""
+        place = event.get_content_offset(self)
+        if place is None:
+            return
+        col, row = place.x - self._left, place.y - self._top
+        if 0 <= row < len(self._rows) and 0 <= col < _width(self._rows):
+            self.post_message(self.Pointed(self, col, row))
+
+    @property
+    def shown(self) -> str:
+        """The characters of the picture, without colours."""
+        return "\n".join("".join(piece.text for piece in row) for row in self._rows)
+
+
+def colours(app: App[object]) -> str:
+    """What the terminal can show: `full`, `256`, `16`, or `none` where NO_COLOR asks for none."""
+    if getattr(app, "no_colour_wanted", False) or app.no_color:
+        return "none"
+    return {"truecolor": "full", "256": "256", "standard": "16"}.get(app.console.color_system or "", "none")
+
+
+@lru_cache(maxsize=4096)
+def style(fg: str, bg: str) -> Style:
+    """The style of a piece."""
+    return Style(color=fg or None, bgcolor=bg or None)
+
+
+@lru_cache(maxsize=64)
+def _ground(ground: Style) -> Style:
+    """The widget's own colours without its attributes, for pieces that leave theirs open."""
+    return Style(color=ground.color, bgcolor=ground.bgcolor)
+
+
+def _width(rows: tuple[tuple[Piece, ...], ...]) -> int:
+    return sum(len(piece.text) for piece in rows[0]) if rows else 0
+
+
+def _framed(strip: Strip, area: Area, row: int, ink: Style) -> Strip:
+    """The strip with its part of the frame: corners and sides, never over what lies inside."""
+    if not area.top <= row < area.top + area.rows:
+        return strip
+    edge = row in (area.top, area.top + area.rows - 1)
+    width = strip.cell_length
+    left, right = max(0, area.left), min(width, area.left + area.cols)
+    if right <= left:
+        return strip
+    if area.cols < 3 or area.rows < 3:  # no room for an inside
+        return _over(strip, left, right, "▒" * (right - left), ink)
+    if edge:
+        corners = ("┌", "┐") if row == area.top else ("└", "┘")
+        return _over(strip, left, right, corners[0] + "─" * (right - left - 2) + corners[1], ink)
+    return _over(_over(strip, left, left + 1, "│", ink), right - 1, right, "│", ink)
+
+
+def _over(strip: Strip, left: int, right: int, text: str, ink: Style) -> Strip:
+    """The strip with `text` laid over some of its cells."""
+    return Strip.join([strip.crop(0, left), Strip([Segment(text[: right - left], ink)]), strip.crop(right)])
