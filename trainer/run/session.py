@@ -154,7 +154,7 @@ class Run:
 
     def enter(self, text: str, unit: str = "") -> None:
         """Enter a number as it was typed, in one of the units shown; the first where none is given."""
-        self._guarded(lambda batch: acts.enter(batch, self._machine, clean(text), unit))
+        self._guarded(lambda batch: acts.enter(batch, self._machine, clean(text), clean(unit)))
 
     def points(self) -> None:
         """Ask for the key points; asking is recorded."""
