@@ -1,0 +1,273 @@
+"""What light did to a plate: for each burn, which part of each pixel got which dose.
+
+A pixel is parted by area, not blended: its clear part gets the whole dose and its black part the leak, so that
+an edge stays where it is at every resolution. Only what changes slowly over the plate (fall-off) is left to
+multiply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from trainer.bench import contact, geometry, tone, wedge
+from trainer.bench.artwork import Screen
+from trainer.bench.film import FilmRaster, rendered, spots_cover, windows_cover
+from trainer.bench.film_place import Placement
+from trainer.bench.plate import Burn, Speck, Work
+from trainer.bench.plate_fields import Field, Spreader, off_axis
+from trainer.bench.raster import Coverage, Floats, Grid
+from trainer.bench.register import EXACT
+from trainer.bench.settings import BenchSettings
+
+_LEAST_EDGE, _MOST_EDGE = -80.0, 240.0
+"""An edge moves in or out by at most so many um."""
+
+_STEP_FINEST, _STEP_COARSEST = 4.0, 16.0
+"""Films are drawn with their edges at rungs so many um apart; between two rungs, coverage is in proportion."""
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """Burns of one film on one place, added up: `gap` is the mean that their light met, um."""
+
+    burn: Burn
+    units: float
+    gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of each pixel and the dose it got under the lamp's axis. `area` None: the whole of every pixel."""
+
+    area: Coverage | None
+    units: float
+
+
+def exposures(work: Work, settings: BenchSettings) -> tuple[Exposure, ...]:
+    """The burns that reached the coating, like ones added up."""
+    sums: dict[Burn, list[tuple[float, float]]] = {}
+    for burn in work.burns:
+        if burn.units and not burn.plate_down:
+            gap = float(contact.gap(burn.pressing, settings.contact))
+            sums.setdefault(replace(burn, units=0.0, pressing=0.0), []).append((burn.units, gap))
+    return tuple(
+        Exposure(
+            _pressed(burn, work),
+            sum(units for units, _ in parts),
+            sum(units * gap for units, gap in parts) / sum(units for units, _ in parts),
+        )
+        for burn, parts in sums.items()
+    )
+
+
+def _pressed(burn: Burn, work: Work) -> Burn:
+    """The burn with the weakest pressing of its kind, by which dust holds the film off."""
+    like = [one.pressing for one in work.burns if replace(one, units=0.0, pressing=0.0) == burn]
+    return replace(burn, pressing=min(like))
+
+
+def placement(work: Work, burn: Burn) -> Placement:
+    """Where the burn's film lies on the plate."""
+    fits = tuple(fit for fit in (burn.fit, work.punch) if fit != EXACT)
+    return Placement(work.job.width, work.job.pin, burn.mirrored, fits)
+
+
+def fall_off(work: Work, settings: BenchSettings) -> Field:
+    """The light at each place against that at the plate's middle."""
+
+    def field(x: Floats, y: Floats) -> Floats:
+        away = off_axis(x, y, work.job)
+        return geometry.fall_off(away, settings.lamp.distance, settings.lamp.kind)
+
+    return field
+
+
+def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> list[Part]:
+    """How an exposure parts each pixel of the grid. `moved`: um that edges move out there; dust is added to it."""
+    burn, stock = exposure.burn, settings.film
+    windows = _windows(work, burn, grid)
+    found: list[Part] = []
+    if windows is not None:
+        found.append(Part(1.0 - windows, 0.0))
+    if not burn.film:
+        return [*found, Part(windows, exposure.units)]
+    clear = _open(exposure, work, settings, moved, grid)
+    black = 1.0 - clear
+    if windows is not None:
+        clear = clear * windows
+        black = black * windows
+    through = exposure.units * 10.0**-stock.clear_density
+    if burn.opaque:
+        painted = _painted(work, burn, grid)
+        found.append(Part(clear * painted, through * 10.0**-stock.opaque_density))
+        clear = clear * (1.0 - painted)
+    return [*found, Part(black, exposure.units * 10.0**-stock.black_density), Part(clear, through)]
+
+
+def _windows(work: Work, burn: Burn, grid: Grid) -> Coverage | None:
+    """How much of each pixel the mask leaves open; None without a mask. A mask sits on the pins, as films do."""
+    if not burn.mask:
+        return None
+    moved = [
+        replace(box, x=box.x + work.punch.dx, y=box.y + work.punch.dy) for box in work.job.windows(burn.mask)
+    ]
+    return windows_cover(moved, grid)
+
+
+def _painted(work: Work, burn: Burn, grid: Grid) -> Coverage:
+    """How much of each pixel opaque paint covers; it lies on the film and goes where the film goes."""
+    place = placement(work, burn)
+    x, y = place.points(
+        np.array([spot.x for spot in burn.opaque]), np.array([spot.y for spot in burn.opaque])
+    )
+    spots = [
+        replace(spot, x=float(across), y=float(down))
+        for spot, across, down in zip(burn.opaque, x, y, strict=True)
+    ]
+    return spots_cover(spots, grid)
+
+
+def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> Coverage:
+    """How much of each pixel lies under clear film once light has crept under the edges."""
+    burn = exposure.burn
+    film = work.job.film(burn.film)
+    place = placement(work, burn)
+    for speck in burn.dust:
+        _lift(moved, speck, burn.pressing, work, settings, grid)
+    np.clip(moved, _LEAST_EDGE, _MOST_EDGE, out=moved)
+    rung = min(max(grid.pixel * 1000 / 4, _STEP_FINEST), _STEP_COARSEST)
+    low, high = float(moved.min()), float(moved.max())
+    first, last = int(np.floor(low / rung)), int(np.ceil(high / rung))
+    if first == last:
+        return _clear(rendered(film, grid, place, first * rung / 1000), moved)
+    total = np.zeros(moved.shape, dtype=np.float32)
+    moved_rungs = moved / np.float32(rung)
+    for step in range(first, last + 1):
+        weight = np.maximum(1.0 - np.abs(moved_rungs - np.float32(step)), 0.0)
+        if weight.any():
+            weight *= _clear(rendered(film, grid, place, step * rung / 1000), moved)
+            total += weight
+    return total
+
+
+def _clear(raster: FilmRaster, moved: Coverage) -> Coverage:
+    """The clear share of each pixel, tints as their dots have grown."""
+    if not raster.patches:
+        return raster.cover
+    clear = raster.cover.copy()
+    for number, ink in enumerate(raster.patches, start=1):
+        here = raster.patch == number
+        if here.any():
+            clear[here] *= grown_tone(ink, moved[here])
+    return clear
+
+
+def grown_tone(ink: Screen, edge: Coverage) -> Coverage:
+    """The tone of a tint once the edges of its dots have moved out by `edge` um."""
+    if not 0 < ink.tone < 1:
+        return np.full(edge.shape, ink.tone, dtype=np.float32)
+    radius = tone.radius(ink.tone, ink.ruling) + edge
+    most = tone.pitch(ink.ruling) * 0.75
+    return np.asarray(tone.tone_of(np.clip(radius, 0.0, most), ink.ruling), dtype=np.float32)
+
+
+def _lift(
+    moved: Coverage, speck: Speck, pressing: float, work: Work, settings: BenchSettings, grid: Grid
+) -> None:
+    """Add what a speck of dust does: round it the film stands off and light creeps further."""
+    reach = contact.dust_reach(speck.height, pressing, settings.contact)
+    rows = grid.span(speck.y - reach, speck.y + reach, down=True)
+    cols = grid.span(speck.x - reach, speck.x + reach, down=False)
+    if rows[0] >= rows[1] or cols[0] >= cols[1]:
+        return
+    x, y = grid.x()[None, cols[0] : cols[1]], grid.y()[rows[0] : rows[1], None]
+    away = np.hypot(x - speck.x, y - speck.y)
+    gap = contact.dust_gap(away, speck.height, pressing, settings.contact)
+    angle = geometry.tangent(off_axis(x, y, work.job), settings.lamp.distance)
+    more = contact.undercut(gap, angle, contact.spread(settings.lamp))
+    moved[rows[0] : rows[1], cols[0] : cols[1]] += np.asarray(more, dtype=np.float32)
+
+
+def edges(exposure: Exposure, work: Work, settings: BenchSettings, developed: Field | None) -> Field:
+    """How far (um) each edge of the image moves out: by gap, film base and dose, less what development eats.
+
+    Past an edge the light falls off by the scatter's length; inside it comes up to the whole in the same way.
+    The edge is where the dose is the coating's middle one. A teaching model: calibrate.
+    """
+    scatter = getattr(settings.coating, "scatter", 2.0)
+    loss = getattr(settings.developer, "edge_loss", 4.0)
+    lit = fall_off(work, settings)
+    clear = settings.film.clear_density if exposure.burn.film else 0.0
+    units = exposure.units * 10.0**-clear
+
+    def field(x: Floats, y: Floats) -> Floats:
+        angle = geometry.tangent(off_axis(x, y, work.job), settings.lamp.distance)
+        away = contact.undercut(np.full_like(angle, exposure.gap), angle, contact.spread(settings.lamp))
+        if exposure.burn.side == "emulsion-up":
+            away = away + contact.through_base(
+                settings.film.base, angle + contact.spread(settings.lamp), settings.film.index
+            )
+        far = np.ones_like(angle) if developed is None else developed(x, y)
+        dose = units * lit(x, y) * np.maximum(far, 0.05) ** -settings.coating.development_power
+        share = np.maximum(dose / settings.coating.mid_dose, 1.0 + 1e-6)
+        over = np.where(share > 2, np.log(share / 2), np.log(2 * (1 - 1 / share)))
+        return away + scatter * over - loss * np.maximum(far - 1.0, 0.0)
+
+    return field
+
+
+def together(all_parts: list[list[Part]]) -> Iterator[Part]:
+    """Every pairing of the parts of one exposure with those of the others: areas multiply, doses add."""
+    yield from _paired(all_parts, Part(None, 0.0))
+
+
+def _paired(rest: list[list[Part]], so_far: Part) -> Iterator[Part]:
+    if not rest:
+        yield so_far
+        return
+    for part in rest[0]:
+        if part.area is None or so_far.area is None:
+            area = so_far.area if part.area is None else part.area
+        else:
+            area = so_far.area * part.area
+        if area is None or area.any():
+            yield from _paired(rest[1:], Part(area, so_far.units + part.units))
+
+
+def wedge_units(work: Work, settings: BenchSettings, grid: Grid) -> Coverage | None:
+    """The dose under the wedge, before fall-off; None where no wedge was laid in."""
+    laid = [burn for burn in work.burns if burn.wedge and not burn.plate_down]
+    if not laid:
+        return None
+    box = work.job.wedge
+    down = box.height >= box.width
+    place = (
+        (grid.y()[:, None] - work.punch.dy - box.y) / box.height
+        if down
+        else (grid.x()[None, :] - work.punch.dx - box.x) / box.width
+    )
+    step = np.clip(np.floor(place * wedge.STEPS), 0, wedge.STEPS - 1).astype(int)
+    through = 10.0 ** -np.array(wedge.DENSITIES)[step]
+    total = np.zeros((grid.rows, grid.cols))
+    for burn in work.burns:
+        if burn.plate_down:
+            continue
+        windows = _windows(work, burn, grid)
+        share = 1.0 if windows is None else windows
+        if burn.wedge:
+            total += burn.units * share * through
+        else:
+            total += burn.units * share * _mean_through(work, burn, settings, grid)
+    return np.asarray(total, dtype=np.float32)
+
+
+def _mean_through(work: Work, burn: Burn, settings: BenchSettings, grid: Grid) -> Coverage | float:
+    if not burn.film:
+        return 1.0
+    clear = rendered(work.job.film(burn.film), grid, placement(work, burn)).cover
+    stock = settings.film
+    return clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density

@@ -1,0 +1,147 @@
+"""The plate that was made: a raster of what is on it, computed from everything that was done."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from trainer.bench import coating, development
+from trainer.bench.artwork import Box
+from trainer.bench.film import lines_cover, windows_cover
+from trainer.bench.light import Part, edges, exposures, fall_off, parts, together, wedge_units
+from trainer.bench.plate import Stage, Work
+from trainer.bench.plate_fields import AnyField, Field, Spreader
+from trainer.bench.raster import Coverage, Floats, Grid
+from trainer.bench.settings import BenchSettings
+from trainer.bench.sink import Sink
+
+BAND: Final = 256
+"""A whole plate is made in bands of so many rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlateRaster:
+    """What is on the plate, pixel by pixel, each 0 to 1; arrays of float32, rows by columns.
+
+    `struck`: how far light has changed the coating. `kept`: the coating still there. `oxidised`: the metal's part
+    that oxidised. `blind`: the part that is image and takes no ink. `gum`: how thick the gum lies, um.
+    """
+
+    grid: Grid
+    stage: Stage
+    struck: Coverage
+    kept: Coverage
+    oxidised: Coverage
+    blind: Coverage
+    gum: float
+
+
+def made(work: Work, grid: Grid, settings: BenchSettings) -> PlateRaster:
+    """The plate over a grid. Beyond the plate's edge there is nothing: struck and kept are 0."""
+    return _Making(work, settings).over(grid)
+
+
+def banded(work: Work, grid: Grid, settings: BenchSettings, rows: int = BAND) -> Iterator[PlateRaster]:
+    """The same plate in bands from the head down, for a grid too large to hold at once."""
+    making = _Making(work, settings)
+    for first in range(0, grid.rows, rows):
+        yield making.over(grid.band(first, min(rows, grid.rows - first)))
+
+
+class _Making:
+    """What is the same for every band of a plate."""
+
+    def __init__(self, work: Work, settings: BenchSettings) -> None:
+        self.work, self.settings = work, settings
+        self.sink = Sink(work, settings)
+        self.spreader = Spreader(work.job)
+        self.lit = fall_off(work, settings)
+        self.developed: Field | None = self.sink.development if work.treatments else None
+        self.burns = tuple(
+            (one, edges(one, work, settings, self.developed)) for one in exposures(work, settings)
+        )
+
+    def over(self, grid: Grid) -> PlateRaster:
+        """The plate over one grid."""
+        struck, kept = self._coating(grid)
+        self._wedge(grid, struck, kept)
+        np.clip(kept, 0.0, 1.0, out=kept)
+        if self.work.treatments:
+            down = self.spreader.over("put down", self.sink.put_down, grid)
+            if np.any(down):
+                kept = np.asarray(development.redeposited(kept, down))
+        if self.work.scratches:
+            whole = 1.0 - lines_cover(self.work.scratches, grid)
+            struck, kept = struck * whole, kept * whole
+        on_plate = self._on_plate(grid)
+        if on_plate is not None:
+            struck, kept = struck * on_plate, kept * on_plate
+        oxidised = self.spreader.over("oxidised", self.sink.oxidised, grid)
+        blind = self.spreader.over("blind", self.sink.blind, grid)
+        bare = (1.0 - kept) if on_plate is None else on_plate - kept
+        return PlateRaster(grid, self.work.stage, struck, kept, bare * oxidised, kept * blind, self.sink.gum)
+
+    def _coating(self, grid: Grid) -> tuple[Coverage, Coverage]:
+        """Coating struck and coating kept, by light and developer alone."""
+        pixels = (grid.rows, grid.cols)
+        struck, kept = np.zeros(pixels, dtype=np.float32), np.zeros(pixels, dtype=np.float32)
+        layers = []
+        for place, (one, edge) in enumerate(self.burns):
+            moved = self.spreader.pixels(("edge", place), edge, grid)
+            layers.append(parts(one, self.work, self.settings, moved, grid))
+        for part in together(layers):
+            self._add(part, ("struck", part.units), self._hardened(part.units), grid, struck)
+            self._add(part, ("kept", part.units), self._left(part.units), grid, kept)
+        return struck, kept
+
+    def _add(self, part: Part, key: Hashable, field: AnyField, grid: Grid, into: Coverage) -> None:
+        """Add what a field gives on a part of each pixel."""
+        value = self.spreader.over(key, field, grid)
+        if np.any(value):
+            into += value if part.area is None else part.area * value
+
+    def _hardened(self, units: float) -> Field:
+        def field(x: Floats, y: Floats) -> Floats:
+            return coating.hardened(units * self.lit(x, y) + self.work.fog, self.settings.coating)
+
+        return field
+
+    def _left(self, units: float) -> Field:
+        developed = self.developed
+        if developed is None:
+            return lambda x, y: np.ones(np.broadcast_shapes(x.shape, y.shape))
+
+        def field(x: Floats, y: Floats) -> Floats:
+            dose = units * self.lit(x, y) + self.work.fog
+            return coating.kept(dose, developed(x, y), self.settings.coating)
+
+        return field
+
+    def _wedge(self, grid: Grid, struck: Coverage, kept: Coverage) -> None:
+        """Under the wedge each pixel has a dose of its own."""
+        box = self.work.job.wedge
+        x, y = grid.x() - self.work.punch.dx, grid.y() - self.work.punch.dy
+        cols = np.flatnonzero((x >= box.x) & (x < box.x + box.width))
+        rows = np.flatnonzero((y >= box.y) & (y < box.y + box.height))
+        if not len(cols) or not len(rows):
+            return
+        part = grid.part((int(rows[0]), int(rows[-1]) + 1), (int(cols[0]), int(cols[-1]) + 1))
+        units = wedge_units(self.work, self.settings, part)
+        if units is None:
+            return
+        here = np.s_[rows[0] : rows[-1] + 1, cols[0] : cols[-1] + 1]
+        across, down = part.x()[None, :], part.y()[:, None]
+        dose = units * self.lit(across, down) + self.work.fog
+        struck[here] = coating.hardened(dose, self.settings.coating)
+        if self.developed is not None:
+            kept[here] = coating.kept(dose, self.developed(across, down), self.settings.coating)
+
+    def _on_plate(self, grid: Grid) -> Coverage | None:
+        """1 where there is plate, 0 beyond its edge; None where the grid never leaves it."""
+        job, box = self.work.job, grid.box
+        if box.x >= 0 and box.y >= 0 and box.x + box.width <= job.width and box.y + box.height <= job.height:
+            return None
+        return windows_cover((Box(0.0, 0.0, job.width, job.height),), grid)
