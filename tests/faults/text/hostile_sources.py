@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import sqlite3
 from collections.abc import Callable, Mapping
 from contextlib import closing, redirect_stderr
@@ -15,12 +16,12 @@ from hostile_procedure import PICTURE, picture, write
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
 
-from trainer import cli
+from trainer import cli, places
 from trainer.procedure import render
 from trainer.procedure.files import FileTrouble, yaml_files
 from trainer.procedure.heads import read_head
 from trainer.procedure.pictures import read_picture
-from trainer.procedure.problems import Problem, Related, first_sentence
+from trainer.procedure.problems import Place, Problem, Related, first_sentence
 from trainer.procedure.reader import read_tree
 from trainer.procedure.source import read_source
 from trainer.record import findings
@@ -59,9 +60,7 @@ def _building(folder: Path) -> str:
 
 
 def _problem() -> Problem:
-    return Problem(
-        "S01", "error", LINE, LINE, related=(Related(Problem("S01", "error", "", "").place, TEXT),)
-    )
+    return Problem("S01", "error", LINE, LINE, related=(Related(Place(), TEXT),))
 
 
 def _render(folder: Path) -> str:
@@ -70,7 +69,7 @@ def _render(folder: Path) -> str:
 
 
 def _pictures(folder: Path) -> str:
-    rows = []
+    rows: list[str] = []
     for number, text in enumerate(TEXT.replace("\r", "").split("\x1b")):
         picture(folder / str(number), text[:30])
         rows += read_picture(folder / str(number) / "x.yaml", PICTURE) or ()
@@ -131,11 +130,8 @@ def _findings(folder: Path) -> str:
 
 def _packing(folder: Path) -> str:
     event = Station(folder).event("r1", replace(opened(), job=TEXT, colour=TEXT))
-    import json
-
-    return str(
-        asdict(unpacked(json.dumps(wire.event_to_json(event), ensure_ascii=False), "r1", 1).body)["job"]
-    )
+    kept = json.dumps(wire.event_to_json(event), ensure_ascii=False)
+    return " ".join(texts_of(wire.event_to_json(unpacked(kept, "r1", 1))))
 
 
 def tampered(folder: Path, *changes: str, text: str = LINE) -> Path:
@@ -244,7 +240,7 @@ def _leaving(folder: Path) -> str:
     with redirect_stderr(told):
         leaving.tell(TEXT)
         leaving.say_fault(ValueError(TEXT))
-    return told.getvalue() + leaving.places.log_path().read_text("utf-8", "surrogateescape")
+    return told.getvalue() + places.log_path().read_text("utf-8", "surrogateescape")
 
 
 def _app(folder: Path) -> str:
@@ -269,10 +265,8 @@ def _lines(folder: Path) -> str:
 
 
 def _cli(folder: Path) -> str:
-    record = str(folder / "r.db")
-    result = CliRunner().invoke(
-        cli.main, ["record", "--record", record, "person", "erase", LINE], input="n\n"
-    )
+    erase = ["record", "--record", str(folder / "r.db"), "person", "erase", LINE]
+    result = CliRunner().invoke(cli.main, erase, input="n\n")
     usage = CliRunner().invoke(cli.main, [TEXT])
     return result.stderr + usage.stderr
 

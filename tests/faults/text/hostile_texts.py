@@ -1,7 +1,7 @@
-"""Texts that mean harm, and what tells whether one of them got out: independent of the program's own cleaning.
+"""Texts that mean harm, and what tells whether one got out: independent of the program's own cleaning.
 
-Sources: ECMA-48 (control functions, 7-bit and 8-bit forms), UAX #9 (Bidi_Control), the Default_Ignorable_Code_Point
-property of Unicode (the list below from memory), Unicode general categories as Python has them.
+Sources: ECMA-48 (control functions, 7-bit and 8-bit forms); UAX #9 (Bidi_Control); Unicode's general
+categories as Python has them; what is blank or a joiner among its letters, from memory.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Where texts enter: a hostile one is harmless behind every place, and a place that does not clean is caught."""
+"""Where texts enter: a hostile one is harmless behind every place, and one that does not clean is caught."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_every_text_of_a_procedure_is_hostile_here(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("coded", [True, False])
 @pytest.mark.parametrize("name", CONTROLS)
-def test_a_procedure_with_a_control_is_refused(name: str, coded: bool, tmp_path: Path) -> None:  # noqa: FBT001 - a parameter
+def test_a_procedure_with_a_control_is_refused(name: str, tmp_path: Path, *, coded: bool) -> None:
     """As it is or as a code in double quotes: the file is refused, and what is said of it is harmless."""
     from trainer.procedure.checking import check_files
 
