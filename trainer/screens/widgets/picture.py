@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Protocol
+from typing import Any, Literal, Protocol
 
 from rich.segment import Segment
 from rich.style import Style
@@ -39,6 +39,7 @@ class Piece(Protocol):
         ...
 
 
+Colours = Literal["full", "256", "16", "none"]
 Rows = Sequence[Sequence[Piece]]
 
 
@@ -144,11 +145,12 @@ class Picture(Widget):
         return "\n".join("".join(piece.text for piece in row) for row in self._rows)
 
 
-def colours(app: App[object]) -> str:
+def colours(app: App[Any]) -> Colours:  # whatever the app ends with
     """What the terminal can show: `full`, `256`, `16`, or `none` where NO_COLOR asks for none."""
     if getattr(app, "no_colour_wanted", False) or app.no_color:
         return "none"
-    return {"truecolor": "full", "256": "256", "standard": "16"}.get(app.console.color_system or "", "none")
+    known: dict[str, Colours] = {"truecolor": "full", "256": "256", "standard": "16"}
+    return known.get(app.console.color_system or "", "none")
 
 
 @lru_cache(maxsize=4096)
