@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from typing import TYPE_CHECKING
 
 from trainer.procedure.text import clean
 from trainer.run.ports import Trouble
-from trainer.screens.leaving import keep_fault, say_fault, tell
+from trainer.screens.leaving import (
+    Signalled,
+    hold_signals,
+    keep_fault,
+    let_signals_come,
+    say_fault,
+    signals_raised,
+    tell,
+)
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
@@ -54,25 +63,42 @@ def _run(station: Station, wanted: Wanted) -> int:
     from trainer.procedure.problems import ProcedureProblems
 
     try:
-        run = _opened(station, wanted)
+        with signals_raised():
+            run = _opened(station, wanted)
+            from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
+
+            app = SinksideApp(station, wanted, run)
+            hold_signals()  # the app lets them come as soon as it listens for them
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
         return 1
-    from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
-
-    app = SinksideApp(station, wanted, run)
+    except Signalled as ended:
+        _tell_if_open(station, wanted.run)
+        return ended.code
     app.run()
-    if app.fault is not None:
-        if app.ended_by:  # a screen that was only half there; the signal is what ended the program
-            keep_fault(app.fault)
-            return app.ended_by
+    let_signals_come()
+    if app.fault is not None and not app.ended_by:
         return say_fault(app.fault)
+    if app.fault is not None:  # a screen that was only half there; the signal is what ended the program
+        keep_fault(app.fault)
     if app.said:
         tell(app.said)
         return 1
     if app.left_open:
-        tell(f"The run of {app.left_open} stays open. Go on with it: sinkside run")
-    return app.return_code or 0
+        _tell_open(app.left_open)
+    return app.ended_by or app.return_code or 0
+
+
+def _tell_if_open(station: Station, run: str) -> None:
+    """Whose run it is that was to be gone on with, where the record can still be read."""
+    with contextlib.suppress(Trouble):
+        for left in station.open_runs():
+            if left.run == run:
+                _tell_open(left.trainee)
+
+
+def _tell_open(trainee: str) -> None:
+    tell(f"The run of {trainee} stays open. Go on with it: sinkside run")
 
 
 def _opened(station: Station, wanted: Wanted) -> Run | None:

@@ -44,6 +44,18 @@ def signals_raised() -> Iterator[None]:
             signal.signal(number, handler)
 
 
+def hold_signals() -> None:
+    """From now on, signals that ask the program to end wait until `let_signals_come`."""
+    if hasattr(signal, "pthread_sigmask"):  # not on every system
+        signal.pthread_sigmask(signal.SIG_BLOCK, ENDING)
+
+
+def let_signals_come() -> None:
+    """Signals come again, those that waited at once."""
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, ENDING)
+
+
 def tell(sentence: str) -> None:
     """Say it on stderr, as text; nothing where nobody is there to read it any more."""
     if sys.stderr is None:  # it was closed before the program began

@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
 from trainer.screens import themes
-from trainer.screens.leaving import ENDING
+from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ class SinksideApp(App[None]):
         self.ended_by = 0
         self._wanted = wanted
         self._taken_up = run
+        self._at_work = run
         self.said = ""
         for theme in themes.THEMES:
             self.register_theme(theme)
@@ -74,6 +75,7 @@ class SinksideApp(App[None]):
         for number in ENDING:
             with contextlib.suppress(NotImplementedError):  # not on every system
                 loop.add_signal_handler(number, self._signalled, 128 + number)
+        let_signals_come()
 
     def on_mount(self) -> None:
         """Go."""
@@ -112,9 +114,11 @@ class SinksideApp(App[None]):
         self._taken_up = None
         if run is None:
             return ""
+        self._at_work = run
         from trainer.screens.working import Working  # the run's room: 20 ms, only where one is open
 
         end = await self.push_screen_wait(Working(self.station, run))
+        self._at_work = None
         if end == "closed":
             await self._summary(run)
         elif end == "left":
@@ -157,11 +161,8 @@ class SinksideApp(App[None]):
 
     def _note_open(self) -> None:
         """Whose run is left open, where one is."""
-        from trainer.screens.drawing import RunDrawing
-
-        open_here = [screen for screen in self.screen_stack if isinstance(screen, RunDrawing)]
-        if open_here:
-            self.left_open = open_here[0].now.trainee
+        if self._at_work is not None and not (view := self._at_work.view()).closed:
+            self.left_open = view.trainee
 
     def _handle_exception(self, error: Exception) -> None:
         """Keep an unforeseen error for the log instead of printing it over the screen.

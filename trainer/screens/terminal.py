@@ -66,8 +66,16 @@ class LastingDriver(LinuxDriver):
             self._file = cast("TextIOWrapper", Lasting(self._file))
 
     def _run_input_thread(self) -> None:
-        """Take keys in, until there is no terminal that they could come from."""
-        try:
-            self.run_input_thread()
-        except OSError:
-            hang_up()
+        """Take keys in, until there is no terminal that they could come from.
+
+        Bytes that are no text (a bad line) are no keys; the library would take in nothing any more.
+        """
+        reading = True
+        while reading:
+            reading = False
+            try:
+                self.run_input_thread()
+            except UnicodeDecodeError:
+                reading = True
+            except OSError:
+                hang_up()
