@@ -35,11 +35,9 @@ def test_root_two_times_the_distance_is_two_steps() -> None:
     assert wedge.steps_between(1, light) == pytest.approx(-2.007, abs=0.01)
 
 
-@pytest.mark.parametrize(
-    ("kind", "light", "steps"), [("point", 0.7155, -0.969), ("diffuse", 0.6400, -1.292)]
-)
+@pytest.mark.parametrize(("kind", "light", "steps"), [("point", 0.7155, -0.969), ("diffuse", 0.6400, -1.292)])
 def test_corner_of_the_frame(kind: str, light: float, steps: float) -> None:
-    """A corner 500 mm off the axis of a lamp 1000 mm above loses what the cosines say, by the kind of lamp."""
+    """A corner 500 mm off the axis of a lamp 1000 mm above loses what the cosines say, by kind of lamp."""
     # Sources: trade-facts L07 (cos^3), L08 (cos^4; law from memory), L09 (in wedge steps); conflict C2.
     corner = geometry.fall_off(500.0, 1000, kind)
     assert corner == pytest.approx(light, abs=0.0005)

@@ -66,7 +66,7 @@ def test_seconds_are_where_the_count_comes_to_the_units(
 
 def test_lambert_w_of_a_cold_lamp_by_hand(bench: BenchSettings) -> None:
     """Time constant 1, no light when cold but a hundredth: the time is u + c + W(-c e^-(u + c))."""
-    # Oracle: scipy.special.lambertw; with u = 1 and c = 0.99, worked out from the equation t - c(1 - e^-t) = u.
+    # Oracle: scipy.special.lambertw; with u = 1 and c = 0.99, solved by hand from t - c(1 - e^-t) = u.
     lamp = replace(bench.lamp, warm_up=1, cold_fraction=0.01, units_per_second=1)
     by_hand = 1.99 + float(lambertw(-0.99 * 2.718281828459045**-1.99).real)
     assert model.seconds_for(1, 0, 0, lamp) == pytest.approx(by_hand, rel=1e-12)

@@ -66,8 +66,16 @@ def test_transmittance_of_a_lecture_s_table(density: float, light: float) -> Non
 
 @pytest.mark.parametrize(
     ("steps", "exact", "by_root_two"),
-    [(1, 1.4125, 1.414), (2, 1.9953, 2), (3, 2.8184, 2.828), (4, 3.9811, 4), (-1, 0.7079, 1 / 1.414)]
-    + [(-2, 0.5012, 0.5), (-3, 0.3548, 1 / 2.828), (-4, 0.2512, 0.25)],
+    [
+        (1, 1.4125, 1.414),
+        (2, 1.9953, 2),
+        (3, 2.8184, 2.828),
+        (4, 3.9811, 4),
+        (-1, 0.7079, 1 / 1.414),
+        (-2, 0.5012, 0.5),
+        (-3, 0.3548, 1 / 2.828),
+        (-4, 0.2512, 0.25),
+    ],
 )
 def test_factor_of_so_many_steps(steps: int, exact: float, by_root_two: float) -> None:
     """The factor is 10^(0.15 k), within 0.5 % of the handbook's table of half stops."""
@@ -122,7 +130,7 @@ def test_more_dose_never_reads_lower(bench: BenchSettings, dose: float, more: fl
 
 
 def test_shipped_exposure_reads_a_solid_six(bench: BenchSettings) -> None:
-    """24 units and a right development give a solid 6 on the shipped bench, with a few ghost steps after it."""
+    """24 units and a right development give a solid 6 on the shipped bench, and a few ghost steps."""
     # Source: trade-facts E17 (common practice, no source: solid 6 on a negative-working plate).
     read = wedge.reading(coat.wedge_kept(24, 1, bench.coating), bench.coating)
     assert read.solid_step == 6
@@ -130,7 +138,7 @@ def test_shipped_exposure_reads_a_solid_six(bench: BenchSettings) -> None:
 
 
 def test_reading_of_given_steps(bench: BenchSettings) -> None:
-    """Solid is counted up to the first step that is not; ghosts are what is neither solid nor clear after it."""
+    """Solid counts up to the first step that is not; ghosts after it are neither solid nor clear."""
     kept = [1.0] * 4 + [0.7, 0.4, 0.01] + [0.0] * 14
     assert wedge.reading(kept, bench.coating) == wedge.Reading(4, 2)
     assert wedge.reading([0.0] * 21, bench.coating) == wedge.Reading(0, 0)

@@ -53,11 +53,9 @@ def kept(dose: N, development: Mixed, coating: Coating) -> N:
     """
     held(dose, "The dose", 0, MOST_DOSE, "units")
     held(development, "The development", 0, MOST_DEVELOPMENT)
-    reach = numbers.log10(dose) - coating.development_power * np.log10(
-        np.maximum(development, numbers.LEAST_LOG)
-    )
+    reach = numbers.log10(dose) - coating.development_power * numbers.log10(development)
     hard = numbers.sigmoid((reach - log10(coating.mid_dose)) * coating.contrast)
-    soft = np.exp(-coating.clearing * development)
+    soft = numbers.exp(-coating.clearing * development)
     # soft + hard (1 - soft): the same sum, and exactly 1 where nothing was developed
     return numbers.same(soft + hard * (1 - soft), dose)
 

@@ -20,17 +20,23 @@ N = TypeVar("N", float, Array)
 Mixed = float | Array
 """One number for all of an array, or one for each of its places."""
 
+M = TypeVar("M", bound=Mixed)
+"""As N, where a caller does not know which it has."""
+
 LEAST_LOG = 1e-12
 """Stands for zero where a logarithm is taken."""
 
 
-def same(value: object, like: N) -> N:
-    """`value` as what it is: an array, or else a plain float. `like` tells a type checker which."""
+def same(value: object, like: M) -> M:
+    """`value` as what it is: an array, or else a plain float. `like` tells a type checker which.
+
+    A NumPy scalar would not do: its float64 turns a raster of float32 into one of twice the size.
+    """
     del like
-    return cast("N", value if isinstance(value, np.ndarray) else float(cast("float", value)))
+    return cast("M", value if isinstance(value, np.ndarray) else float(cast("float", value)))
 
 
-def exp(x: N) -> N:
+def exp(x: M) -> M:
     """e to the power x."""
     return same(np.exp(x), x)
 
@@ -40,7 +46,7 @@ def exp10(x: N) -> N:
     return same(np.exp(x * 2.302585092994046), x)
 
 
-def log10(x: N) -> N:
+def log10(x: M) -> M:
     """The decimal logarithm; zero counts as 1e-12."""
     return same(np.log10(np.maximum(x, LEAST_LOG)), x)
 

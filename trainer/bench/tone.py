@@ -19,6 +19,8 @@ _UM_IN_CM = 10_000.0
 _FULL = sqrt(0.5)
 """Radius, in cells, of a dot that fills its cell."""
 _HALVINGS = 50
+_ROUNDING = 1e-9
+"""So much may a tint's density lie over its solid's: what is left of a sum, not a slip of the reader."""
 
 
 def pitch(ruling: float) -> float:
@@ -51,7 +53,8 @@ def radius(tone: N, ruling: float) -> N:
 def grown(tone: N, edge: float, ruling: float) -> N:
     """Tone once every edge moved out by `edge` um (in, where negative). No dot stays none; full stays full.
 
-    While dots stand alone it is tone + perimeter x edge + pi edge^2 over the cell.
+    While dots stand alone it is tone + perimeter x edge + pi edge^2 over the cell. Where joined dots shrink,
+    their necks lose a little more than they would.
     """
     held(edge, "The growth of the edge", -10_000, 10_000, "um")
     before = radius(tone, ruling)
@@ -77,8 +80,8 @@ def area(tint: float, solid: float, paper: float = 0.0, n: float = 1.0) -> float
     over = held(solid, "The density of the solid", 0.01, 5) - paper
     held(over, "The solid over the paper", 0.01, 5)
     above = held(tint, "The density of the tint", 0, 5) - paper
-    held(above, "The tint over the paper", 0, over)
-    return float((1 - 10 ** (-above / n)) / (1 - 10 ** (-over / n)))
+    held(above, "The tint over the paper", 0, over + _ROUNDING)
+    return min(1.0, float((1 - 10 ** (-above / n)) / (1 - 10 ** (-over / n))))
 
 
 def tint_density(tone: float, solid: float, n: float = 1.0) -> float:
