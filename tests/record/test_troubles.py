@@ -10,7 +10,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from record_kit import Station, opened, short_run, shown
+from record_kit import SOURCE, Station, opened, real_hash, short_run, shown
 
 from trainer.record import chain, migrations, schema
 from trainer.record.journal import StationJournal
@@ -332,3 +332,51 @@ def test_a_connection_that_fails_to_open_is_closed(tmp_path: Path, monkeypatch: 
     assert len(made) == 1
     with pytest.raises(sqlite3.ProgrammingError, match="closed"):
         made[0].execute("SELECT 1")
+
+
+def test_an_altered_event_is_not_gone_on_with(tmp_path: Path) -> None:
+    """Reading a run for going on looks at each event's digest: one changed word in one event is told."""
+    station = _record(tmp_path)
+    data = station.path.read_bytes()
+    station.path.write_bytes(data.replace(b"Good contact", b"Food contact"))
+    with station.open() as journal, pytest.raises(JournalTrouble) as trouble:
+        journal.events("r1")
+    assert "Event 18 of run r1 was altered" in _sentence(trouble, station.path)
+
+
+def test_an_altered_procedure_is_not_gone_on_with(tmp_path: Path) -> None:
+    """The bytes that runs are bound to are held against their content hash before they are used."""
+    station = _record(tmp_path)
+    with closing(sqlite3.connect(station.path)) as connection:
+        connection.execute("UPDATE procedures SET source = ?", (SOURCE.replace(b"in", b"on"),))
+        connection.commit()
+    with station.open() as journal, pytest.raises(JournalTrouble) as trouble:
+        journal.procedure(real_hash())
+    assert "was altered" in _sentence(trouble, station.path)
+
+
+@pytest.mark.parametrize("left", [None, b""])
+def test_a_record_cut_off_to_nothing_is_told_and_not_begun_anew(tmp_path: Path, left: bytes | None) -> None:
+    """A record removed or emptied while its second place tells of runs is a sentence; put back, it works."""
+    station = _record(tmp_path)
+    whole = station.path.read_bytes()
+    station.path.unlink()
+    if left is not None:
+        station.path.write_bytes(left)
+    for _ in range(2):  # what the first try made does not open the way for the second
+        with pytest.raises(JournalTrouble) as trouble:
+            station.open()
+        assert "Put the record back" in _sentence(trouble, station.path)
+    station.path.write_bytes(whole)
+    with station.open() as journal:
+        assert list(journal.events("r1")) == station.kept["r1"]
+
+
+def test_a_second_place_alone_without_runs_lets_a_record_begin(tmp_path: Path) -> None:
+    """A start that died while it made a record leaves an empty second place; the next makes the rest."""
+    station = Station(tmp_path)
+    station.open().close()
+    station.path.unlink()
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+    assert verify(station.path).ok

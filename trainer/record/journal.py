@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import sqlite3
 import threading
@@ -18,32 +19,18 @@ from trainer.record.heads import RunHead
 from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
-from trainer.record.store import DiskFull, connect, sync_folder, trouble_of, troubles, writing
+from trainer.record.store import connect, sync_folder, trouble_of, troubles, writing
 from trainer.run.events import Event, Guidance
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
 
-_LAST_ROOM = (
-    "The disk is full. What you did last is kept, in the last room set aside for it; what you do next may "
-    "not be. Free some space on the disk of {path} now."
-)
 _NO_ROOM = (
-    "The disk of the record {path} is nearly full: what is done next may not be kept. "
-    "Free some space, at least a megabyte."
+    "The disk of the record {path} is nearly full. What is shown as done is kept; what is done next may not "
+    "be. Free some space, at least a megabyte."
 )
 
 
-_IN_DOUBT = (
-    "The disk failed just as your last act was being kept, and it was kept after all. Nothing more was kept "
-    "from here: take the run up again, it goes on behind that act."
-)
-
-
-class KeptAfterAll(LeaseLost):
-    """An append failed, and what it had to keep is in the record all the same: the run must be read again.
-
-    A lease lost to oneself: front ends leave the run, which can be taken up again.
-    """
+_DAMAGED = "Keep the file as it is, see `sinkside record verify`, and go on with a copy from a backup."
 
 
 @frozen
@@ -76,14 +63,11 @@ class StationJournal:
         self.second_place_trouble = ""
         """A sentence where a mark could not be written to the second place; the events are kept."""
         self.space_trouble = ""
-        """A sentence while the room set aside for a full disk is not there; see `reserve`."""
+        """A sentence while the room set aside for a full disk is not there; looked at after each act."""
         self._clock = clock
         self._holder = os.urandom(8).hex()
         self._lock = threading.Lock()
         self._unwritten_marks: list[second_place.Mark] = []
-        self._latest_marks: list[second_place.Mark] = []
-        self._doubtful: frozenset[str] = frozenset()
-        """Ids of the events whose append failed last: the disk may have kept them before it failed."""
         self._connection = connect(path, make=make)
         try:
             with troubles(path):
@@ -131,22 +115,22 @@ class StationJournal:
             return
         run = one_run(events)
         texts = [packed(event) for event in events]
-        self._latest_marks = []
+        marks: list[second_place.Mark] = []
         try:
-            self._spared(lambda: self._append(run, events, texts))
+            self._spared(lambda: self._append(run, events, texts, marks))
         except LeaseLost:
             raise
         except JournalTrouble:
-            self._doubtful = frozenset(event.id for event in events)
             if not self._are_kept(run, events, texts):
                 raise
-        self._mark(self._latest_marks)
+        self._mark(marks)
 
     def _are_kept(self, run: str, events: Sequence[Event], texts: Sequence[str]) -> bool:
         """Whether events whose append failed are durable all the same.
 
         The last thing a transaction does is to bring the removal of its own journal to the disk; where only
-        that fails, the events are there and stay, unless the power goes.
+        that fails, the events are there, and that last thing is tried again. Where it cannot be known now,
+        the next append finds out (`OutOfStep`).
         """
         between = (run, events[0].seq, events[-1].seq)
         try:
@@ -161,42 +145,22 @@ class StationJournal:
             return False
         return True
 
-    def _append(self, run: str, events: Sequence[Event], texts: Sequence[str]) -> None:
+    def _append(
+        self, run: str, events: Sequence[Event], texts: Sequence[str], marks: list[second_place.Mark]
+    ) -> None:
+        """One transaction; gives the marks to be written once it is kept."""
         with self.changing() as (connection, key, now):
             self._hold(connection, run, now)
             row = heads.row_of(connection, run) or heads.open_run(connection, key, run)
-            self._clear_doubt(connection, run, events)
             fresh = not_yet_kept(connection, row, events, texts)
-            row, self._latest_marks = keep(connection, key, row, fresh, now)
+            row, marks[:] = keep(connection, key, row, fresh, now)
             if fresh:
                 heads.save(connection, key, row)
 
-    def _clear_doubt(self, connection: sqlite3.Connection, run: str, events: Sequence[Event]) -> None:
-        """Raise KeptAfterAll where what failed last is kept, and something else is now to take its place."""
-        if not self._doubtful or self._doubtful == {event.id for event in events}:
-            return
-        there = connection.execute(
-            "SELECT id FROM events WHERE run = ? AND seq = ?", (run, events[0].seq)
-        ).fetchone()
-        if there is not None and there[0] in self._doubtful:
-            raise KeptAfterAll(_IN_DOUBT)
-        self._doubtful = frozenset()
-
     def _spared(self, work: Callable[[], None]) -> None:
         """Do `work`, one transaction; on a full disk once more in the room set aside."""
-        try:
-            work()
-        except DiskFull as full:
-            if not reserve.give_up(self.path):
-                raise
-            self.space_trouble = _LAST_ROOM.format(path=one_line(str(self.path)))
-            try:
-                work()
-            except DiskFull:
-                raise full from None
-        else:
-            if self.space_trouble:
-                self._set_room_aside()
+        reserve.spared(self.path, work)
+        self._set_room_aside()
 
     def _set_room_aside(self) -> None:
         self.space_trouble = "" if reserve.make(self.path) else _NO_ROOM.format(path=one_line(str(self.path)))
@@ -233,23 +197,32 @@ class StationJournal:
             self.second_place_trouble = ""
 
     def events(self, run: str) -> tuple[Event, ...]:
-        """All events of a run, in order. Raises JournalTrouble for a run unknown, or erased in part."""
+        """All events of a run, in order.
+
+        Raises JournalTrouble where it is unknown, altered or erased in part.
+        """
         rows = self._rows(run)
-        for seq, text in rows:
-            if text is None:
+        for seq, text, salt, digest in rows:
+            if text is None or salt is None:
                 raise JournalTrouble(
                     f"Run {run} can no longer be read whole: event {seq} belonged to a person who was erased."
                 )
-        return tuple(unpacked(text, run, seq) for seq, text in rows if text is not None)
+            if _altered(text, salt, digest):
+                raise JournalTrouble(
+                    f"Event {seq} of run {run} was altered in the record {self.path}, so the run cannot be "
+                    f"gone on with. {_DAMAGED}"
+                )
+        return tuple(unpacked(text, run, seq) for seq, text, *_ in rows if text is not None)
 
     def kept_events(self, run: str) -> tuple[Event, ...]:
         """The events of a run that were not erased, in order. Raises JournalTrouble for an unknown run."""
-        return tuple(unpacked(text, run, seq) for seq, text in self._rows(run) if text is not None)
+        return tuple(unpacked(text, run, seq) for seq, text, *_ in self._rows(run) if text is not None)
 
-    def _rows(self, run: str) -> list[tuple[int, str | None]]:
+    def _rows(self, run: str) -> list[tuple[int, str | None, bytes | None, bytes]]:
+        """Number, body, salt and digest of each event."""
         with self.reading() as connection:
             rows = connection.execute(
-                "SELECT seq, body FROM events WHERE run = ? ORDER BY seq", (run,)
+                "SELECT seq, body, salt, digest FROM events WHERE run = ? ORDER BY seq", (run,)
             ).fetchall()
         if not rows:
             raise JournalTrouble(
@@ -306,7 +279,7 @@ class StationJournal:
             )
 
     def procedure(self, content_hash: str) -> bytes:
-        """The bytes kept under a content hash. Raises JournalTrouble where there are none."""
+        """The bytes kept under a content hash. Raises JournalTrouble where there are none, or others."""
         with self.reading() as connection:
             row = connection.execute(
                 "SELECT source FROM procedures WHERE content_hash = ?", (content_hash,)
@@ -317,7 +290,17 @@ class StationJournal:
                 "so its runs cannot be gone on with here."
             )
         source: bytes = row[0]
+        if hashlib.sha256(source).hexdigest() != content_hash:
+            raise JournalTrouble(
+                f"The procedure with the content hash {content_hash[:12]} was altered in the record "
+                f"{self.path}, so its runs cannot be gone on with here. {_DAMAGED}"
+            )
         return source
+
+
+def _altered(text: str, salt: bytes, digest: bytes) -> bool:
+    """Whether an event's text is not the one that was kept; `verify` looks at everything else too."""
+    return chain.digest_of(salt, text.encode()) != digest
 
 
 def _open_run(row: tuple[Any, ...]) -> OpenRun:  # a row of the database has whatever it has
@@ -334,6 +317,7 @@ def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:
         known = heads.station(connection)
         if known is not None:
             return chain.key_for(path, known.key_fingerprint)
+        _refuse_what_was_cut_off(path)
         try:
             key = chain.read_key(path) or chain.make_key(path)
             second_place.begin(path)
@@ -342,3 +326,16 @@ def _key(connection: sqlite3.Connection, path: Path) -> chain.ChainKey:
             raise trouble_of(error, chain.key_path(path)) from error
         heads.save_station(connection, key, heads.StationRow(key.fingerprint, 0, 0))
     return key
+
+
+def _refuse_what_was_cut_off(path: Path) -> None:
+    """Raise JournalTrouble where an empty record stands beside a second place that tells of runs."""
+    where = second_place.path_of(path)
+    with troubles(where):
+        told = second_place.read(path)
+    if told is not None and told.marks:
+        raise JournalTrouble(
+            f"The record {path} is new or empty, and yet {where} tells of runs that were kept in it. Put the "
+            "record back from a backup; or, to begin a new one, move away all files whose names begin with "
+            f"{path.name}."
+        )

@@ -11,10 +11,18 @@ from trainer.record import chain, people_rows, second_place
 from trainer.record.heads import HeadRow
 from trainer.record.projections import project
 from trainer.run.events import Event, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
-from trainer.run.ports import JournalTrouble
+from trainer.run.ports import JournalTrouble, LeaseLost
 
 _MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
 """After which events count and head go into the second place, and the word for it there."""
+
+
+class OutOfStep(LeaseLost):
+    """The record holds of a run something else than was appended: the run must be read again.
+
+    For instance a disk that failed just as an act was kept, and kept it after all. A lease lost to oneself:
+    front ends leave the run, which can be taken up again.
+    """
 
 
 def one_run(events: Sequence[Event]) -> str:
@@ -32,10 +40,10 @@ def one_run(events: Sequence[Event]) -> str:
 def not_yet_kept(
     connection: sqlite3.Connection, row: HeadRow, events: Sequence[Event], texts: Sequence[str]
 ) -> list[tuple[Event, str]]:
-    """What of `events` is new. Raises JournalTrouble for a gap, or where another event has its place."""
+    """What of `events` is new. Raises OutOfStep for a gap, or where another event has its place."""
     first = events[0].seq
     if first > row.count + 1 or first < 1:
-        raise JournalTrouble(
+        raise OutOfStep(
             f"Event {first} of run {row.run} does not follow what is kept: the record ends with event "
             f"{row.count}. Nothing was kept; take the run up again."
         )
@@ -45,9 +53,10 @@ def not_yet_kept(
     ).fetchall()
     for event, text, (body,) in zip(events, texts, kept, strict=False):
         if body != text:
-            raise JournalTrouble(
-                f"Event {event.seq} of run {row.run} is in the record already, and is another one: "
-                "two programs went on with the same run. Nothing was kept; take the run up again."
+            raise OutOfStep(
+                f"Event {event.seq} of run {row.run} is in the record already, and is another one: the disk "
+                "may have failed just as your last act was kept. Nothing more was kept from here: take the "
+                "run up again, it goes on behind that act."
             )
     return list(zip(events, texts, strict=True))[len(kept) :]
 

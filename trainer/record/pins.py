@@ -13,6 +13,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from trainer.procedure.text import clean, unclean
+from trainer.record import reserve
 from trainer.record.codes import LONGEST_CODE, code
 from trainer.record.store import connect, troubles, writing
 from trainer.run.clock import to_ms
@@ -100,13 +101,14 @@ class PinCheck:
         """Look at one try, and record it. Raises JournalTrouble where the record cannot be used."""
         who = _code_or_text(instructor)
         with troubles(self._path), closing(connect(self._path, make=False)) as connection:
-            begun = self._begin(connection, who)
+            begun = reserve.spared(self._path, lambda: self._begin(connection, who))
             if isinstance(begun, PinVerdict):
                 return begun
             number, kept = begun
             if not _fits(kept, pin):
                 return PinVerdict("wrong_pin", _wait(connection, who, self._clock.now()))
-            connection.execute("UPDATE pin_tries SET found = 'right' WHERE number = ?", (number,))
+            right = "UPDATE pin_tries SET found = 'right' WHERE number = ?"
+            reserve.spared(self._path, lambda: connection.execute(right, (number,)))
             return PinVerdict("right")
 
     def _begin(self, connection: sqlite3.Connection, who: str) -> PinVerdict | tuple[int, str]:

@@ -5,8 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, TypeVar
+
+from trainer.record.store import DiskFull, troubles
+
+T = TypeVar("T")
 
 SIZE = 256 * 1024
 """Bytes set aside. An act takes about 2 KiB for good and some 50 KiB while it is written."""
@@ -57,3 +62,21 @@ def give_up(record: Path) -> bool:
     except OSError:
         return False
     return True
+
+
+def spared(record: Path, work: Callable[[], T]) -> T:
+    """What `work`, one transaction, gives; on a full disk it is done once more in the room set aside.
+
+    Raises JournalTrouble; DiskFull where that room is gone, or not enough.
+    """
+    try:
+        with troubles(record):
+            return work()
+    except DiskFull as full:
+        if not give_up(record):
+            raise
+        try:
+            with troubles(record):
+                return work()
+        except DiskFull:
+            raise full from None

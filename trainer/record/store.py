@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -27,7 +28,8 @@ _SENTENCES = {
     "Wait a moment and try again; if it stays so, close whatever has the record open.",
     sqlite3.SQLITE_LOCKED: "The record {path} is in use by another part of this program. Try again.",
     sqlite3.SQLITE_NOTADB: "The file {path} is not a Sinkside record. Name the right file with "
-    "--record, or move this one away and start again: a new record is made.",
+    "--record, or move this one away, with all files whose names begin the same, and start again: "
+    "a new record is made.",
     sqlite3.SQLITE_CORRUPT: "The record {path} is damaged. Keep the file as it is, see "
     "`sinkside record verify`, and go on with a copy from a backup.",
     sqlite3.SQLITE_CANTOPEN: "The record {path} cannot be opened. See that the folder is there, that "
@@ -50,20 +52,55 @@ def trouble_of(error: sqlite3.Error | OSError | UnicodeDecodeError, path: Path) 
     """
     if isinstance(error, UnicodeDecodeError):
         return JournalTrouble(_SENTENCES[sqlite3.SQLITE_CORRUPT].format(path=path))
+    if _means_full(error, path):
+        return DiskFull(_SENTENCES[sqlite3.SQLITE_FULL].format(path=path))
     if isinstance(error, OSError):
         return JournalTrouble(
             f"The record {path} cannot be used: {error.strerror or error}. "
             "See that the folder is there and that this account may write in it, "
             "or name another record with --record."
         )
-    code: int = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    if sentence := _SENTENCES.get(code):
-        kind = DiskFull if code == sqlite3.SQLITE_FULL else JournalTrouble
-        return kind(sentence.format(path=path, detail=error))
+    if sentence := _SENTENCES.get(_code(error)):
+        return JournalTrouble(sentence.format(path=path, detail=error))
     return JournalTrouble(
         f"The record {path} could not be read or written ({error}). Try again; if it stays so, "
         "see `sinkside record verify`."
     )
+
+
+_NO_MORE = (errno.ENOSPC, errno.EDQUOT)
+"""No space on the disk; no more of it for this account."""
+
+
+def _code(error: sqlite3.Error) -> int:
+    """SQLite's primary code."""
+    extended: int = getattr(error, "sqlite_errorcode", 0)
+    return extended & 0xFF
+
+
+def _means_full(error: sqlite3.Error | OSError, path: Path) -> bool:
+    if isinstance(error, OSError):
+        return error.errno in _NO_MORE
+    code = _code(error)
+    # SQLite has a code for a disk without space, none for an account that has used up its share of one.
+    unclear = code in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN)
+    return code == sqlite3.SQLITE_FULL or (unclear and not has_room(path))
+
+
+def has_room(path: Path) -> bool:
+    """Whether one more small file fits beside `path`; True too where that fails for another reason."""
+    draft = path.with_name(f"{path.name}.room-{os.urandom(4).hex()}")
+    try:
+        handle = os.open(draft, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+        try:
+            os.write(handle, os.urandom(4096))
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+            draft.unlink()
+    except OSError as error:
+        return error.errno not in _NO_MORE
+    return True
 
 
 @contextmanager

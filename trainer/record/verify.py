@@ -168,7 +168,7 @@ def _damage(connection: sqlite3.Connection) -> Iterator[Finding]:
     """What SQLite itself finds wrong with the file."""
     for (line,) in connection.execute("PRAGMA integrity_check(10)"):
         if line != "ok":
-            yield problem("damaged", f"The file is damaged: {line}")
+            yield problem("damaged", f"The file is damaged: {line}.")
 
 
 def _triggers(connection: sqlite3.Connection) -> Iterator[Finding]:

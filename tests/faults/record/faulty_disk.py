@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from typing_extensions import Buffer  # of collections.abc only from Python 3.12 on
 
 T = TypeVar("T")
-Kind = Literal["full", "io", "busy"]
+Kind = Literal["full", "quota", "io", "busy"]
 _IO = {
     "open": apsw.SQLITE_CANTOPEN,
     "read": apsw.SQLITE_IOERR_READ,
@@ -40,10 +40,14 @@ _IO = {
 }
 _CODES: dict[Kind, dict[str, int]] = {
     "full": {"write": apsw.SQLITE_FULL},
+    "quota": {"write": apsw.SQLITE_IOERR_WRITE},
     "io": _IO,
     "busy": {"lock": apsw.SQLITE_BUSY},
 }
-"""By kind, the calls that can fail with it, and what SQLite's own storage would say."""
+"""By kind, the calls that can fail with it, and what SQLite's own storage would say.
+
+It says FULL for ENOSPC alone; an account that has used up its share of a disk (EDQUOT) is an I/O error to it.
+"""
 
 
 @dataclass(frozen=True)

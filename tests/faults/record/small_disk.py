@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import NamedTuple, Protocol
 from unittest.mock import patch
 
-from faulty_disk import Disk, Fault, faulty
+from faulty_disk import Disk, Fault, Kind, faulty
 
-from trainer.record import reserve
+from trainer.record import reserve, store
 
 SIZE = 2 * 1024 * 1024
 
@@ -64,14 +64,15 @@ class Mounted:
 class Layered:
     """The same by the layer under SQLite: full while filled, but for as much as the reserve gave back."""
 
-    def __init__(self, folder: Path, disk: Disk) -> None:
+    def __init__(self, folder: Path, disk: Disk, kind: Kind) -> None:
         self.folder = folder
         self._disk = disk
+        self._full = Fault(kind, lasting=True)
         self._real = reserve.give_up
 
     def fill(self) -> None:
         """From now on every write fails."""
-        self._disk.break_at(Fault("full", lasting=True), 1)
+        self._disk.break_at(self._full, 1)
 
     def free(self) -> None:
         """Writes succeed again."""
@@ -81,8 +82,12 @@ class Layered:
         """In place of `reserve.give_up`: what it gives back holds some 300 writes."""
         given = self._real(record)
         if given:
-            self._disk.break_at(Fault("full", lasting=True), 300)
+            self._disk.break_at(self._full, 300)
         return given
+
+    def has_room(self, _: Path) -> bool:
+        """In place of `store.has_room`."""
+        return not self._disk.broken
 
     def usage(self, _: Path) -> Usage:
         """In place of `shutil.disk_usage`."""
@@ -98,13 +103,14 @@ class Usage(NamedTuple):
 
 
 @contextmanager
-def layered(folder: Path) -> Iterator[SmallDisk]:
-    """A small disk by the layer."""
+def layered(folder: Path, kind: Kind) -> Iterator[SmallDisk]:
+    """A small disk by the layer. kind: `full`, or `quota` where only this account's share is used up."""
     disk = Disk()
-    small = Layered(folder / "layered", disk)
+    small = Layered(folder / kind, disk, kind)
     with (
         faulty(disk),
         patch.object(reserve, "give_up", small.give_up),
+        patch.object(store, "has_room", small.has_room),
         patch.object(shutil, "disk_usage", small.usage),
     ):
         yield small

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import cast
+from unittest.mock import Mock
 
 import pytest
 from history_kit import Witness, summed, wrong_with
@@ -14,14 +17,20 @@ from small_disk import SmallDisk, layered, mounted
 
 from trainer.record import reserve
 from trainer.record.journal import StationJournal
+from trainer.record.people import People
+from trainer.record.pins import PinCheck
+from trainer.record.store import DiskFull, has_room, trouble_of
+from trainer.record.verify import verify
 from trainer.run.fakes import FakeClock, FakeJournal
 from trainer.run.ports import JournalTrouble
 from trainer.run.session import Run
 
 
 def on_each_disk(folder: Path, check: Callable[[SmallDisk], None]) -> None:
-    """Check by the layer, and on a mounted disk where this account may mount one."""
-    with layered(folder) as disk:
+    """Check by the layer, full or beyond a share, and on a mounted disk where this account may mount one."""
+    with layered(folder, "full") as disk:
+        check(disk)
+    with layered(folder, "quota") as disk:
         check(disk)
     with mounted(folder) as real:
         if real is not None:
@@ -54,7 +63,7 @@ def _fill_in_a_run(disk: SmallDisk) -> None:
         disk.fill()
         sink.right()  # the act in hand is kept
         assert not reserve.stands(record)
-        assert "The disk is full" in journal.space_trouble
+        assert "Free some space" in journal.space_trouble
         assert str(record) in journal.space_trouble
         before = len(lines)
         with pytest.raises(JournalTrouble, match=r"The disk is full.*Free some space"):
@@ -110,6 +119,59 @@ def _open_when_full(disk: SmallDisk) -> None:
 def test_a_full_disk_is_told_when_a_record_is_opened_or_made(tmp_path: Path) -> None:
     """An old record opens and says it; a new one is refused in a sentence, and made once there is space."""
     on_each_disk(tmp_path, _open_when_full)
+
+
+def _sign_when_full(disk: SmallDisk) -> None:
+    record, clock = disk.folder / "record.db", FakeClock()
+    disk.folder.mkdir(exist_ok=True)
+    with StationJournal(record, clock) as journal:
+        People(journal).add("I-1", instructor=True, pin="804215")
+        sink = _sink(journal, [], clock)
+        disk.fill()
+        assert PinCheck(record, clock).check("I-1", "804215").verdict == "right"
+        assert not reserve.stands(record)
+        sink.right()
+        assert "Free some space" in journal.space_trouble
+        disk.free()
+        sink.right()
+        assert journal.space_trouble == ""
+    assert verify(record).ok
+
+
+def test_an_instructor_can_sign_when_the_disk_is_full(tmp_path: Path) -> None:
+    """The PIN's try is written into the reserve too, and the next act tells that there is no room left."""
+    on_each_disk(tmp_path, _sign_when_full)
+
+
+def test_without_the_reserve_no_instructor_could_sign(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sabotage: the same check sees a PIN that is refused for want of room."""
+    with layered(tmp_path, "full") as disk:
+        monkeypatch.setattr(reserve, "give_up", lambda _: False)
+        with pytest.raises(JournalTrouble, match="The disk is full"):
+            _sign_when_full(disk)
+
+
+def test_one_more_small_file_tells_whether_there_is_room(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No space and a used-up share are told from room and from other errors, and nothing is left behind."""
+    record = tmp_path / "record.db"
+    assert has_room(record)
+    assert has_room(tmp_path / "not-there" / "record.db")  # another matter
+    before = list(tmp_path.iterdir())
+    for number in (errno.ENOSPC, errno.EDQUOT):
+        fails = OSError(number, os.strerror(number))
+        monkeypatch.setattr(os, "write", Mock(side_effect=fails))
+        assert not has_room(record)
+        assert isinstance(trouble_of(fails, record), DiskFull)
+    assert list(tmp_path.iterdir()) == before
+    with mounted(tmp_path) as real:
+        monkeypatch.undo()
+        if real is not None:
+            real.fill()
+            assert not has_room(real.folder / "record.db")
 
 
 def test_the_reserve_is_never_what_fills_a_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
