@@ -205,7 +205,8 @@ def _problems(tree: Tree) -> Iterator[Problem]:
                 "S01", "error", said, f"Write `{near}`, or delete the line.", tree.key((key,)), (key,)
             )
     if type(root.get("format")) is not int or root["format"] != 1:
-        place = tree.place(("format",)) if "format" in root else tree.key(next(iter(root.items()))[:1])
+        first = tuple(root)[:1]  # nothing where the file is `{}`
+        place = tree.place(("format",)) if "format" in root else tree.key(first) if first else tree.place(())
         yield Problem("S09", "error", "The shop file does not say its format.", "Write `format: 1`.", place)
     if "units" in root and root["units"] not in ("metric", "us"):
         said = f"`metric` or `us` is wanted here, and this is {described(root['units'])}."

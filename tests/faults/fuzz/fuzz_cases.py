@@ -129,6 +129,7 @@ CASES = (
             number=STEPS,
         ),
     ),
+    Case("shop", "RuntimeError: a file without any key", lambda: b"{}\n"),
     Case("walks", "busy for 214 s: a tick for every second of 19 years", lambda: walk("pass: 1000 weeks")),
     Case(
         "walks",
