@@ -35,6 +35,7 @@ class Coating:
     solid_from: float = number("share", 0.5, 0.999)
     clear_below: float = number("share", 0.001, 0.5)
     fog_per_lux_second: float = number("units/(lx s)", 0, 0.01)
+    scatter: float = number("um", 0, 50)
 
     def __post_init__(self) -> None:
         check(self)

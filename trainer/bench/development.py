@@ -37,6 +37,10 @@ class Developer:
     soak_only: float = number("share", 0, 1)
     loaded_pad: float = number("share", 0, 1)
     redeposit: float = number("share", 0, 1)
+    edge_loss: float = number("um", 0, 100)
+    pool: float = number("mL/dm2", 1, 200)
+    rubbed_part: float = number("share", 0, 1)
+    going_over: float = number("s", 1, 300)
 
     def __post_init__(self) -> None:
         check(self)

@@ -61,6 +61,6 @@ def between(x: N, least: float, most: float) -> N:
     return same(np.clip(x, least, most), x)
 
 
-def sigmoid(x: N) -> N:
+def sigmoid(x: M) -> M:
     """1 / (1 + e^-x), without overflow."""
     return same(1 / (1 + np.exp(-np.clip(x, -80.0, 80.0))), x)
