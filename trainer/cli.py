@@ -18,7 +18,7 @@ import click
 
 from trainer import places
 from trainer.calc import calc
-from trainer.procedure.text import clean, one_line
+from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
     from trainer.record.people import People
@@ -35,7 +35,7 @@ RECORD_OPTION = click.option(
 
 def end(sentence: str, code: int = 1) -> NoReturn:
     """Say it on stderr, as text, and end."""
-    click.echo(f"sinkside: {clean(sentence)}", err=True)
+    click.echo(f"sinkside: {one_line(sentence)}", err=True)
     raise SystemExit(code)
 
 
@@ -79,14 +79,16 @@ class Commands(click.Group):
 
 @contextmanager
 def quoted_as_text() -> Iterator[None]:
-    """Clean what a complaint says before it is shown."""
+    """Clean what a complaint says before it is shown; it is one line, whatever it quotes."""
     try:
         yield
+    except click.MissingParameter:
+        raise  # it quotes nothing, and may list what can be written on lines of its own
     except click.UsageError as told:
         said = told.format_message()
-        if clean(said) == said:
+        if one_line(said) == said:
             raise
-        raise click.UsageError(clean(said), told.ctx) from told
+        raise click.UsageError(one_line(said), told.ctx) from told
 
 
 @click.group(

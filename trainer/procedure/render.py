@@ -38,12 +38,12 @@ def as_object(problem: Problem, file: str) -> dict[str, object]:
         "file": file.encode("utf-8", "replace").decode(),
         "code": problem.code,
         "severity": problem.severity,
-        "message": clean(problem.message),
-        "help": clean(problem.help),
+        "message": one_line(problem.message),
+        "help": one_line(problem.help),
         "place": _place_object(problem.place),
         "path": list(problem.path),
         "related": [
-            {"place": _place_object(related.place), "label": clean(related.label)}
+            {"place": _place_object(related.place), "label": one_line(related.label)}
             for related in problem.related
         ],
     }
@@ -91,11 +91,11 @@ def _one(problem: Problem, lines: Sequence[str], file: str, *, colour: bool) -> 
     place = problem.place
     severity = f"{_WORDS[problem.severity]} {problem.code}"
     at = _painted(f"{file}:{place.line}:{place.column}", "place", colour=colour)
-    head = f"{at}: {_painted(severity, problem.severity, colour=colour)}: {clean(problem.message)}"
+    head = f"{at}: {_painted(severity, problem.severity, colour=colour)}: {one_line(problem.message)}"
     rows = [head, *_excerpt(place, lines, problem.severity, colour=colour)]
-    rows.append(_painted(clean(problem.help), "help", colour=colour))
+    rows.append(_painted(one_line(problem.help), "help", colour=colour))
     for related in problem.related:
-        rows.append(f"{file}:{related.place.line}:{related.place.column}: {clean(related.label)}")
+        rows.append(f"{file}:{related.place.line}:{related.place.column}: {one_line(related.label)}")
         rows.extend(_excerpt(related.place, lines, "place", colour=colour))
     return "\n".join(row.rstrip() for row in rows)
 

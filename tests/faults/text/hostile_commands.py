@@ -1,0 +1,156 @@
+"""Every command of the program, called with hostile texts, and the worlds that they are called in."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import closing
+from pathlib import Path
+
+import click
+from click.testing import CliRunner
+from hostile_procedure import write
+from hostile_sources import LINE, NAME
+from tamper_kit import whole_record
+
+from trainer.cli import main
+
+Argv = tuple[str, ...]
+
+
+def commands(command: click.Command = main, path: Argv = ()) -> Iterator[tuple[Argv, click.Command]]:
+    """Every command and group, with the words that call it."""
+    yield path, command
+    if isinstance(command, click.Group):
+        for name, below in command.commands.items():
+            yield from commands(below, (*path, name))
+
+
+def hostile_calls(path: Argv, command: click.Command) -> Iterator[Argv]:
+    """A call for each option and argument that takes a value, with a hostile one; and two that are wrong."""
+    needed = [LINE for param in command.params if isinstance(param, click.Argument) and param.required]
+    for param in command.params:
+        if isinstance(param, click.Argument):
+            yield (*path, *(needed or [LINE]))
+        elif isinstance(param, click.Option) and not param.is_flag:
+            yield (*path, *needed, param.opts[0], LINE)
+    yield (*path, f"--{LINE}")
+    yield (*path, *needed, LINE, LINE)
+
+
+def said(*argv: str, typed: str = "") -> str:
+    """All that a call says, on stdout and stderr. Raises what only a fault raises."""
+    result = CliRunner().invoke(main, argv, input=typed)
+    if result.exception is not None and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return f"{result.stdout}\n{result.stderr}"
+
+
+DEEP: Mapping[str, tuple[Argv, ...]] = {
+    "": (("--version",),),
+    "run": (
+        ("run", "--plain"),
+        ("run", "--plain", "{file}", "--trainee", "T-01", "--guidance", "full"),
+        ("run", "--plain", "{folder}", "--trainee", "T-01", "--guidance", "full"),
+        (
+            *("run", "--plain", "--new", "exposure-test", "--trainee", "T-01", "--guidance", "full"),
+            *("--job", LINE, "--colour", LINE),
+        ),
+    ),
+    "check": (
+        ("check", "{file}", "{folder}", "{missing}"),
+        ("check", "--json", "{file}", "{folder}", "{missing}"),
+    ),
+    "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
+    "guide": (("guide", LINE),),
+    "record": (("record",),),
+    "record verify": (("record", "verify"), ("record", "verify", "--json")),
+    "record rebuild": (("record", "rebuild"),),
+    "record person": (("record", "person"),),
+    "record person add": (("record", "person", "add", "T-88", "--name", LINE),),
+    "record person show": (("record", "person", "show"), ("record", "person", "show", "T-01")),
+    "record person rename": (("record", "person", "rename", "T-01", LINE),),
+    "record person pin": (("record", "person", "pin", "T-01"), ("record", "person", "pin", LINE)),
+    "record person export": (("record", "person", "export", "T-01"),),
+    "record person erase": (
+        ("record", "person", "erase", LINE),
+        ("record", "person", "erase", "T-01", "--yes"),
+    ),
+    "calc": (("calc",),),
+    "calc exposure": (("calc", "exposure", "--bench", "{file}", "--units", "24 units"),),
+    "calc vacuum": (("calc", "vacuum", "--bench", "{file}", "--altitude", "240 m"),),
+    "calc tone": (("calc", "tone", "--tint", LINE),),
+    "calc register": (("calc", "register", "--bench", "{file}", "--length", "400 mm"),),
+    "calc developer": (("calc", "developer", "--bench", "{file}", "--volume", "75 mL"),),
+}
+"""By command: calls that get past the command line, to files, folders and records that are hostile."""
+
+
+class World:
+    """A folder of hostile files, and a record in which one table was written into by hand."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder / NAME
+        self.file = write(self.folder, LINE, NAME)
+        (self.folder / f"walk {NAME}.yaml").write_text(
+            "walk: 1\nname: '[x] 5 [cm]'\nprocedure: exposure-test\nacts:\n  - accept\n", encoding="utf-8"
+        )
+        self.record = folder / "record.db"
+
+    def take(self, record: Path) -> None:
+        """A copy of a record, with its key and its second place."""
+        for beside in record.parent.iterdir():
+            shutil.copy(beside, self.record.parent / beside.name)
+        self.record = self.record.parent / record.name
+
+    def call(self, argv: Argv) -> str:
+        """What a call with this world's names says."""
+        names = {"{file}": str(self.file), "{folder}": str(self.folder), "{missing}": f"{self.folder}x"}
+        return said(*(names.get(word, word) for word in argv), typed="q\nq\nq\n")
+
+
+def full_record(folder: Path) -> Path:
+    """A record with rows in every table that a text can stand in."""
+    record = whole_record(folder)
+    with closing(sqlite3.connect(record)) as connection:
+        connection.execute(
+            "INSERT INTO pin_tries (instructor, at, boot, ticks_ms, found) "
+            "VALUES ('T-01', 'x', '', 0, 'reset')"
+        )
+        connection.commit()
+    return record
+
+
+def tables(record: Path) -> dict[str, list[str]]:
+    """The tables of a record, and the columns of each that hold a text."""
+    with closing(sqlite3.connect(record)) as connection:
+        names = connection.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+        )
+        return {
+            name: [
+                column
+                for _, column, kind, *_ in connection.execute(f"PRAGMA table_info({name})")
+                if kind == "TEXT"
+            ]
+            for (name,) in names.fetchall()
+        }
+
+
+def tamper(record: Path, table: str, columns: list[str], text: str = LINE) -> None:
+    """Add a hostile text to every text of a table, its rules lifted; in an event's body, inside the JSON."""
+    plain = text.encode("utf-8", "replace").decode()
+    with closing(sqlite3.connect(record)) as connection:
+        connection.execute("PRAGMA ignore_check_constraints = ON")
+        for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+            connection.execute(f"DROP TRIGGER {name}")
+        sets = ", ".join(f"{column} = {column} || ?" for column in columns if column != "body")
+        if sets:
+            count = connection.execute(f"UPDATE {table} SET {sets}", (plain,) * sets.count("?")).rowcount  # noqa: S608 - our own tables
+            assert count, table
+        if "body" in columns:
+            raw = "".join(sign for sign in plain if sign >= " ").replace("\\", "").replace('"', "")
+            change = f"UPDATE {table} SET body = replace(body, 'Tide card', ?)"  # noqa: S608 - our own tables
+            connection.execute(change, (f"Tide card{raw}",))
+        connection.commit()
