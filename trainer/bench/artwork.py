@@ -1,7 +1,7 @@
 """What is drawn on film: a job, its films and masks, as vector art in millimetres.
 
-Places are in mm on the plate: x to the right and y down from the left corner of the head, seen from above with
-the coated side up, with film lying as it should. Art is what is clear on the film and so prints.
+Places are in mm on the plate: x to the right and y down from the left corner of the head, seen from above
+with the coated side up, with film lying as it should. Art is what is clear on the film and so prints.
 """
 
 from __future__ import annotations
@@ -163,8 +163,8 @@ class Film:
     """One film: clear image in black. Beyond its `sheet` nothing holds back the light.
 
     `mask` names the mask it is burned with. `targets`: the middles of its register crosses. Pinholes and
-    scratches are flaws in the black. A film is compared by what it is, not by what is on it, so that its drawing
-    can be kept and found quickly.
+    scratches are flaws in the black. A film is compared by what it is, not by what is on it, so that its
+    drawing can be kept and found quickly.
     """
 
     id: str
@@ -203,10 +203,7 @@ class Mask:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
-    """A job: plate size (mm), round register pin (mm), films, masks, and where the wedge is laid in.
-
-    `slot` is where the second pin stands, in mm to the right of the round one.
-    """
+    """A job: plate size (mm), round register pin (mm), films, masks, and where the wedge is laid in."""
 
     id: str
     title: str
@@ -214,7 +211,6 @@ class Job:
     width: float
     height: float
     pin: Point
-    slot: float
     wedge: Box
     films: Mapping[str, Film]
     masks: Mapping[str, Mask]

@@ -50,7 +50,7 @@ _CROSS_LINE: Final = 0.2
 def job_from(value: object, letters: Letters) -> Job:
     """A job from the value of its file. Raises ArtworkFault."""
     part = Part(value)
-    part.only("job", "id", "title", "shop", "plate", "pin", "slot", "wedge", "masks", "films")
+    part.only("job", "id", "title", "shop", "plate", "pin", "wedge", "masks", "films")
     width, height = part.numbers("plate", 2)
     masks = part.part("masks")
     films = part.part("films")
@@ -62,7 +62,6 @@ def job_from(value: object, letters: Letters) -> Job:
         width,
         height,
         (pin_x, pin_y),
-        part.number("slot"),
         part.box("wedge"),
         {name: _film(name, films.part(name), letters) for name in films.value},
         {name: _mask(name, masks.part(name)) for name in masks.value},
@@ -86,7 +85,7 @@ def _film(name: str, part: Part, letters: Letters) -> Film:
         for shapes in part.each("art", lambda item, path: _shapes(item, path, letters))
         for shape in shapes
     ]
-    crosses = part.each("crosses", lambda item, path: _point(item, path))
+    crosses = part.each("crosses", _point)
     art += [shape for x, y in crosses for shape in _cross(x, y)]
     if len(art) > MOST_SHAPES:
         raise part.fault(f"{len(art)} shapes are too many for one film; {MOST_SHAPES} are the most.", "art")
@@ -135,8 +134,7 @@ def _shapes(item: object, path: Path, letters: Letters) -> list[Shape]:
     part = Part(item, path)
     for kind, make in _MAKERS.items():
         if kind in part.value:
-            ink = _ink(part)
-            return part.made(lambda: make(part, ink, letters), kind, ())
+            return part.made(make, kind, (part, _ink(part), letters))
     raise part.fault(f"one of {', '.join(_MAKERS)} is wanted here.")
 
 
@@ -161,12 +159,14 @@ def _area(part: Part, ink: Ink, _letters: Letters) -> list[Shape]:
 
 def _disc(part: Part, ink: Ink, _letters: Letters) -> list[Shape]:
     part.only("disc", *_INKS)
-    return [Disc(*part.numbers("disc", 3), ink)]
+    x, y, radius = part.numbers("disc", 3)
+    return [Disc(x, y, radius, ink)]
 
 
 def _ring(part: Part, ink: Ink, _letters: Letters) -> list[Shape]:
     part.only("ring", "width", *_INKS)
-    return [Ring(*part.numbers("ring", 3), part.number("width"), ink)]
+    x, y, radius = part.numbers("ring", 3)
+    return [Ring(x, y, radius, part.number("width"), ink)]
 
 
 def _line(part: Part, ink: Ink, _letters: Letters) -> list[Shape]:

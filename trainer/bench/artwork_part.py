@@ -14,7 +14,7 @@ Path = tuple[str | int, ...]
 """Where a value stands in the file: its keys, and its places in lists counted from 0."""
 
 
-class ArtworkFault(ValueError):
+class ArtworkFault(ValueError):  # noqa: N818 - it is shown to people by this name
     """A job's file is wrong. `args[0]` is a sentence: what, where, what to write instead.
 
     `path` is where the value stands, so that whoever read the file can name line and column.
@@ -34,7 +34,7 @@ def said(path: Path) -> str:
 
 
 class Part:
-    """A mapping of the file. Every reading of it raises ArtworkFault where the value is not what is wanted."""
+    """A mapping of the file. Reading it raises ArtworkFault where a value is not what is wanted."""
 
     def __init__(self, value: object, path: Path = ()) -> None:
         if not isinstance(value, Mapping):

@@ -1,8 +1,9 @@
 """A film as the light meets it: how much of each pixel is clear, and where it is a screen.
 
-Line art is coverage, anti-aliased. A dot screen is drawn as dots where the pixels are fine enough, else kept as
-a patch of a known tone, so that a tone is right at every resolution. `edge` draws every edge so far further out,
-which is how light that creeps under an edge is drawn: exact at every resolution, finer than a pixel too.
+Line art is coverage, anti-aliased. A dot screen is drawn as dots where the pixels are fine enough, else
+kept as a patch of a known tone, so that a tone is right at every resolution. `edge` draws every edge so
+far further out, which is how light that creeps under an edge is drawn: exact at every resolution, finer
+than a pixel too.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ _KEPT_TO: Final = 65_536
 
 @dataclass(frozen=True, slots=True)
 class FilmRaster:
-    """`cover`: the clear share of each pixel, 0 to 1. `patch`: 0, or the number, from 1, of the pixel's tint."""
+    """`cover`: the clear share of each pixel, 0 to 1. `patch`: 0, or the number, from 1, of its tint."""
 
     cover: Coverage
     patch: Patches
@@ -164,6 +165,7 @@ def _paint(
     here = np.s_[rows[0] : rows[1], cols[0] : cols[1]]
     cover, patch, patches = into
     dots = isinstance(ink, Screen) and tone.pitch(ink.ruling) / 1000 >= _DOTS_FROM * grid.pixel
+    tinted = (share >= 0.5) | ((share > 0) & (cover[here] <= 0))
     cover[here] *= 1.0 - share
     if isinstance(ink, Screen) and dots:
         cover[here] += share * _dots(ink, part, placement, edge)
@@ -171,7 +173,7 @@ def _paint(
         cover[here] += share
     number = _patch_number(ink, patches) if isinstance(ink, Screen) and not dots else 0
     if number or patches:
-        patch[here][share >= 0.5] = number
+        patch[here][tinted] = number
 
 
 def _patch_number(ink: Screen, patches: list[Screen]) -> int:
@@ -248,7 +250,7 @@ _DRAWING = {Rect: draw_boxes, Ring: draw_rings, Stroke: draw_lines}
 
 
 def _dots(screen: Screen, grid: Grid, placement: Placement, edge: float) -> Coverage:
-    """The dots of a screen over the whole grid: round, clear, on a square lattice that moves with the film."""
+    """The dots of a screen over the grid: round, clear, on a square lattice that moves with the film."""
     pitch = tone.pitch(screen.ruling) / 1000
     radius = (tone.radius(screen.tone, screen.ruling) / 1000 + (edge if 0 < screen.tone < 1 else 0.0)) / pitch
     cos, sin = np.cos(_SCREEN_ANGLE) / pitch, np.sin(_SCREEN_ANGLE) / pitch

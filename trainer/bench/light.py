@@ -1,24 +1,25 @@
 """What light did to a plate: for each burn, which part of each pixel got which dose.
 
-A pixel is parted by area, not blended: its clear part gets the whole dose and its black part the leak, so that
-an edge stays where it is at every resolution. Only what changes slowly over the plate (fall-off) is left to
-multiply.
+A pixel is parted by area, not blended: its clear part gets the whole dose and its black part the leak, so
+that an edge stays where it is at every resolution. Only what changes slowly over the plate (fall-off) is left
+to multiply.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from trainer.bench import contact, geometry, tone, wedge
 from trainer.bench.artwork import Screen
-from trainer.bench.film import FilmRaster, rendered, spots_cover, windows_cover
+from trainer.bench.film import FilmRaster, Patches, rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
 from trainer.bench.plate import Burn, Speck, Work
-from trainer.bench.plate_fields import Field, Spreader, off_axis
+from trainer.bench.plate_fields import Field, off_axis
 from trainer.bench.raster import Coverage, Floats, Grid
 from trainer.bench.register import EXACT
 from trainer.bench.settings import BenchSettings
@@ -26,8 +27,11 @@ from trainer.bench.settings import BenchSettings
 _LEAST_EDGE, _MOST_EDGE = -80.0, 240.0
 """An edge moves in or out by at most so many um."""
 
+_RULING: Final = 50.0
+"""A ruling, lines/cm, to reckon tones by."""
+
 _STEP_FINEST, _STEP_COARSEST = 4.0, 16.0
-"""Films are drawn with their edges at rungs so many um apart; between two rungs, coverage is in proportion."""
+"""Films are drawn with their edges at rungs so many um apart; between rungs, coverage is in proportion."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,7 @@ class Exposure:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of each pixel and the dose it got under the lamp's axis. `area` None: the whole of every pixel."""
+    """A part of each pixel and the dose it got under the lamp's axis. `area` None: all of every pixel."""
 
     area: Coverage | None
     units: float
@@ -87,7 +91,7 @@ def fall_off(work: Work, settings: BenchSettings) -> Field:
 
 
 def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> list[Part]:
-    """How an exposure parts each pixel of the grid. `moved`: um that edges move out there; dust is added to it."""
+    """How an exposure parts each pixel. `moved`: um that edges move out there; dust is added to it."""
     burn, stock = exposure.burn, settings.film
     windows = _windows(work, burn, grid)
     found: list[Part] = []
@@ -109,7 +113,7 @@ def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
 
 
 def _windows(work: Work, burn: Burn, grid: Grid) -> Coverage | None:
-    """How much of each pixel the mask leaves open; None without a mask. A mask sits on the pins, as films do."""
+    """How much of each pixel the mask, which sits on the pins as films do, leaves open; None without one."""
     if not burn.mask:
         return None
     moved = [
@@ -137,7 +141,7 @@ def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
     film = work.job.film(burn.film)
     place = placement(work, burn)
     for speck in burn.dust:
-        _lift(moved, speck, burn.pressing, work, settings, grid)
+        _lift(moved, (speck, burn.pressing), work, settings, grid)
     np.clip(moved, _LEAST_EDGE, _MOST_EDGE, out=moved)
     rung = min(max(grid.pixel * 1000 / 4, _STEP_FINEST), _STEP_COARSEST)
     low, high = float(moved.min()), float(moved.max())
@@ -159,26 +163,35 @@ def _clear(raster: FilmRaster, moved: Coverage) -> Coverage:
     if not raster.patches:
         return raster.cover
     clear = raster.cover.copy()
-    for number, ink in enumerate(raster.patches, start=1):
-        here = raster.patch == number
-        if here.any():
-            clear[here] *= grown_tone(ink, moved[here])
+    here = raster.patch > 0
+    clear[here] *= grown_tones(raster.patches, raster.patch[here] - 1, moved[here])
     return clear
 
 
-def grown_tone(ink: Screen, edge: Coverage) -> Coverage:
-    """The tone of a tint once the edges of its dots have moved out by `edge` um."""
-    if not 0 < ink.tone < 1:
-        return np.full(edge.shape, ink.tone, dtype=np.float32)
-    radius = tone.radius(ink.tone, ink.ruling) + edge
-    most = tone.pitch(ink.ruling) * 0.75
-    return np.asarray(tone.tone_of(np.clip(radius, 0.0, most), ink.ruling), dtype=np.float32)
+def grown_tones(inks: tuple[Screen, ...], which: Patches, edge: Coverage) -> Coverage:
+    """The tone at each place, of the tint `which` it is, once its dots' edges moved out by `edge` um."""
+    radii, pitches = _dot_sizes(inks)
+    # a dot's tone goes by its radius over its pitch alone: all are reckoned as of one ruling
+    radius = (radii[which] + np.where(np.isfinite(radii[which]), edge, 0.0)) / pitches[which]
+    whole = tone.pitch(_RULING)
+    return np.asarray(tone.tone_of(np.clip(radius, 0.0, 0.75) * whole, _RULING), dtype=np.float32)
+
+
+@lru_cache(maxsize=64)
+def _dot_sizes(inks: tuple[Screen, ...]) -> tuple[Floats, Floats]:
+    """Radius of each tint's dots and their pitch, um. Where there is no dot or no gap it is endless."""
+    radii = [
+        -np.inf if ink.tone <= 0 else np.inf if ink.tone >= 1 else tone.radius(ink.tone, ink.ruling)
+        for ink in inks
+    ]
+    return np.array(radii), np.array([tone.pitch(ink.ruling) for ink in inks])
 
 
 def _lift(
-    moved: Coverage, speck: Speck, pressing: float, work: Work, settings: BenchSettings, grid: Grid
+    moved: Coverage, dust: tuple[Speck, float], work: Work, settings: BenchSettings, grid: Grid
 ) -> None:
-    """Add what a speck of dust does: round it the film stands off and light creeps further."""
+    """Add what a speck does under a pressing (kPa): round it the film stands off and light creeps further."""
+    speck, pressing = dust
     reach = contact.dust_reach(speck.height, pressing, settings.contact)
     rows = grid.span(speck.y - reach, speck.y + reach, down=True)
     cols = grid.span(speck.x - reach, speck.x + reach, down=False)
@@ -198,8 +211,7 @@ def edges(exposure: Exposure, work: Work, settings: BenchSettings, developed: Fi
     Past an edge the light falls off by the scatter's length; inside it comes up to the whole in the same way.
     The edge is where the dose is the coating's middle one. A teaching model: calibrate.
     """
-    scatter = getattr(settings.coating, "scatter", 2.0)
-    loss = getattr(settings.developer, "edge_loss", 4.0)
+    scatter, loss = settings.coating.scatter, settings.developer.edge_loss
     lit = fall_off(work, settings)
     clear = settings.film.clear_density if exposure.burn.film else 0.0
     units = exposure.units * 10.0**-clear
@@ -215,7 +227,7 @@ def edges(exposure: Exposure, work: Work, settings: BenchSettings, developed: Fi
         dose = units * lit(x, y) * np.maximum(far, 0.05) ** -settings.coating.development_power
         share = np.maximum(dose / settings.coating.mid_dose, 1.0 + 1e-6)
         over = np.where(share > 2, np.log(share / 2), np.log(2 * (1 - 1 / share)))
-        return away + scatter * over - loss * np.maximum(far - 1.0, 0.0)
+        return np.asarray(away + scatter * over - loss * np.maximum(far - 1.0, 0.0))
 
     return field
 
@@ -270,4 +282,4 @@ def _mean_through(work: Work, burn: Burn, settings: BenchSettings, grid: Grid) -
         return 1.0
     clear = rendered(work.job.film(burn.film), grid, placement(work, burn)).cover
     stock = settings.film
-    return clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density
+    return np.asarray(clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density)

@@ -26,8 +26,8 @@ BAND: Final = 256
 class PlateRaster:
     """What is on the plate, pixel by pixel, each 0 to 1; arrays of float32, rows by columns.
 
-    `struck`: how far light has changed the coating. `kept`: the coating still there. `oxidised`: the metal's part
-    that oxidised. `blind`: the part that is image and takes no ink. `gum`: how thick the gum lies, um.
+    `struck`: how far light has changed the coating. `kept`: the coating still there. `oxidised`: the part
+    that is oxidised metal. `blind`: the part that is image and takes no ink. `gum`: how thick it lies, um.
     """
 
     grid: Grid
@@ -72,7 +72,7 @@ class _Making:
         if self.work.treatments:
             down = self.spreader.over("put down", self.sink.put_down, grid)
             if np.any(down):
-                kept = np.asarray(development.redeposited(kept, down))
+                kept = development.redeposited(kept, down if isinstance(down, np.ndarray) else float(down))
         if self.work.scratches:
             whole = 1.0 - lines_cover(self.work.scratches, grid)
             struck, kept = struck * whole, kept * whole

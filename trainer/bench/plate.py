@@ -27,7 +27,7 @@ _MOST_UNITS: Final = 100_000.0
 
 @dataclass(frozen=True, slots=True)
 class Speck:
-    """A speck of dust between film and plate: where, how large (mm) and how high (um). It holds off contact."""
+    """A speck of dust between film and plate: where, how large (mm) and how high (um)."""
 
     x: float
     y: float
@@ -45,10 +45,10 @@ class Speck:
 class Burn:
     """One exposure.
 
-    `film` and `mask` are ids of the job, empty where nothing lies there. `units`: the dose at the plate's middle.
-    `pressing`: how firmly film and plate are pressed together when the light comes on, kPa. `wrong_reading`: the
-    film was made the wrong way round. `plate_down`: the coating lies away from the light. `fit`: how the film
-    lies on its pins. `opaque`: paint on the film. `dust`: specks under it.
+    `film` and `mask` are ids of the job, empty where nothing lies there. `units`: the dose at the plate's
+    middle. `pressing`: how firmly film and plate are pressed together when the light comes on, kPa.
+    `wrong_reading`: the film was made the wrong way round. `plate_down`: the coating lies off the light.
+    `fit`: how the film lies on its pins. `opaque`: paint on the film. `dust`: specks under it.
     """
 
     film: str
@@ -76,9 +76,11 @@ class Burn:
 
 @dataclass(frozen=True, slots=True)
 class Treatment:
-    """One going-over with developer: for how long, how much, how warm, how far used, and how it was brought about.
+    """One going-over with developer: for how long, how much, how warm, how far used, and how it was done.
 
     `volume`: what stands on the plate, mL. `used`: plate area that this developer has already done, cm2/mL.
+    `reached`: the share of the plate that the pad came to, if it rubbed; the rest, in a corner, it missed.
+    Treatments add up; letting it soak is one without rubbing.
     """
 
     seconds: float
@@ -88,12 +90,14 @@ class Treatment:
     spread: Spread = "all-over"
     rubbing: Rubbing = "all-over"
     pad: Pad = "clean"
+    reached: float = 1.0
 
     def __post_init__(self) -> None:
         held(self.seconds, "The time of a development", 0.0, _LONGEST, "s")
         held(self.volume, "The developer", 0.0, 10_000.0, "mL")
         held(self.temperature, "The temperature of the developer", 0.0, 60.0, "degC")
         held(self.used, "The use of the developer", 0.0, 1e6, "cm2/mL")
+        held(self.reached, "The share that the pad came to", 0.0, 1.0)
         one_of(self.spread, "How far the developer is brought", ("one-place", "all-over"))
         one_of(self.rubbing, "How much is rubbed", ("none", "part", "all-over"))
         one_of(self.pad, "The side of the pad", ("loaded", "clean"))
@@ -101,7 +105,7 @@ class Treatment:
 
 @dataclass(frozen=True, slots=True)
 class Finishing:
-    """Rinse and gum. `water`: seconds under water; then bare metal lay `wait_wet` and `wait_dry` seconds ungummed."""
+    """Rinse and gum. `water`: s under water; then the metal lay `wait_wet` and `wait_dry` s ungummed."""
 
     rinse: Rinse = "none"
     water: float = 0.0
@@ -121,9 +125,9 @@ class Finishing:
 class Work:
     """Everything done to one plate so far. `replace` it as acts come.
 
-    `fog`: units of light that fell on the bare coating. `scratches` go through the coating. `punch`: how far off
-    its place the plate was punched, so that everything on the pins lies off by as much. `corner`: which corner a
-    pad that rubs only part leaves out, 0 to 3, clockwise from the head's left.
+    `fog`: units of light that fell on the bare coating. `scratches` go through the coating. `punch`: how far
+    off its place the plate was punched, so that all that is on the pins lies off by as much. `corner`: which
+    corner a pad that rubs only part leaves out, 0 to 3, clockwise from the head's left.
     """
 
     job: Job
@@ -155,7 +159,7 @@ class Work:
 
 
 def opaquing(film: Film, how_much: Literal["none", "some", "all"]) -> tuple[Spot, ...]:
-    """The paint on a film's pinholes: none, every other one, or all of them, and with `all` its scratches too."""
+    """The paint on a film's pinholes: on none, every other one, or all, and then on its scratches too."""
     every: Mapping[str, int] = {"none": 0, "some": 2, "all": 1}
     one_of(how_much, "How much is painted out", tuple(every))
     step = every[how_much]

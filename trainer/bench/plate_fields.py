@@ -1,6 +1,6 @@
-"""What changes slowly over the plate: dose, gap, development. Worked out at few places, spread over every pixel.
+"""What changes slowly over the plate (dose, gap, development): worked out at few places, spread over all.
 
-On a small grid each pixel is worked out by itself; on a large one a net of knots is, and pixels lie between them.
+On a small grid each pixel is worked out by itself; on a large one a net of knots is, and pixels lie between.
 """
 
 from __future__ import annotations
@@ -81,4 +81,4 @@ def _weights(places: Floats, knots: Floats) -> Coverage:
 
 def off_axis(x: Floats, y: Floats, job: Job) -> Floats:
     """How far a place lies from the plate's middle, over which the lamp stands, mm."""
-    return np.hypot(x - job.width / 2, y - job.height / 2)
+    return np.asarray(np.hypot(x - job.width / 2, y - job.height / 2))

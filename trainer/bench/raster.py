@@ -17,7 +17,7 @@ from trainer.bench.artwork import Box
 from trainer.bench.limits import held
 
 Coverage = NDArray[np.float32]
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating]
 
 _PIECE: Final = 96
 """A line is drawn in pieces of at most so many pixels, so that a slanting one needs no large square."""
@@ -30,7 +30,7 @@ MM_PER_INCH: Final = 25.4
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Square pixels over a part of the plate. `left`, `top` and `pixel` in mm; `first` is the first row of it."""
+    """Square pixels over a part of the plate. `left`, `top`, `pixel` in mm; `first` is its first row."""
 
     left: float
     top: float
@@ -211,7 +211,7 @@ def draw_lines(lines: Floats, grid: Grid, into: Coverage) -> None:
     if (near & fine).any():
         _splat(lines[near & fine], grid, into)
     for piece in _pieces(lines[near & ~fine], grid.pixel).tolist():
-        _draw_line(*piece, grid, into)
+        _draw_line(piece, grid, into)
 
 
 def _pieces(lines: Floats, pixel: float) -> Floats:
@@ -230,7 +230,8 @@ def _pieces(lines: Floats, pixel: float) -> Floats:
     )
 
 
-def _draw_line(x0: float, y0: float, x1: float, y1: float, width: float, grid: Grid, into: Coverage) -> None:
+def _draw_line(line: list[float], grid: Grid, into: Coverage) -> None:
+    x0, y0, x1, y1, width = line
     half = width / 2
     cols = grid.span(min(x0, x1) - half, max(x0, x1) + half, down=False)
     rows = grid.span(min(y0, y1) - half, max(y0, y1) + half, down=True)

@@ -1,8 +1,8 @@
 """What happens to a plate at the sink, place by place: development, what is put down again, oxidation, gum.
 
-Amounts are the models'; where on the plate they fall is here: a pool left where it was poured, dry islands, a
-corner that the pad missed. Islands and blotches follow one fixed pattern, so that a plate is the same each time
-it is looked at.
+Amounts are the models'; where on the plate they fall is here: a pool left where it was poured, dry islands,
+a corner that the pad missed. Islands and blotches follow one fixed pattern, so that a plate is the same each
+time it is looked at.
 """
 
 from __future__ import annotations
@@ -25,6 +25,9 @@ _ISLANDS: Final = ((0.083, 0.049, 0.4), (-0.041, 0.101, 2.1), (0.117, -0.072, 4.
 _SOFT: Final = 12.0
 """Edges of a pool or of what a pad reached are so many mm soft."""
 
+_SHORE: Final = 0.125
+"""From wet to dry in the pattern of islands."""
+
 _EDGE: Final = 4.0
 """Developer left on the back creeps so many mm round the plate's edges."""
 
@@ -38,12 +41,12 @@ class Sink:
 
     def development(self, x: Floats, y: Floats) -> Floats:
         """How far each place is developed: 0 not at all, 1 right."""
-        total = np.zeros(np.broadcast_shapes(x.shape, y.shape))
+        total: Floats = np.zeros(np.broadcast_shapes(x.shape, y.shape))
         for one in self.work.treatments:
             speed = development.rate(one.temperature, one.used, self.settings.developer)
             wet, rub = self._wet(one, x, y), self._rubbed(one, x, y)
             total = total + development.treatment(one.seconds, speed, rub, wet, self.settings.developer)
-        return np.minimum(total + self._after(x, y), MOST_DEVELOPMENT)
+        return np.asarray(np.minimum(total + self._after(x, y), MOST_DEVELOPMENT))
 
     def _after(self, x: Floats, y: Floats) -> Floats | float:
         """What developer that was left on the plate adds, until it is washed off or the plate is gummed."""
@@ -73,7 +76,7 @@ class Sink:
         return np.asarray(np.maximum(np.exp(-np.maximum(inside, 0.0) / _EDGE), left))
 
     def put_down(self, x: Floats, y: Floats) -> Floats | float:
-        """The share of loosened coating that lies on the plate again: dried down, off the pad, or never rinsed off."""
+        """The share of loosened coating that lies there again: dried down, off the pad, never rinsed off."""
         treatments, how = self.work.treatments, self.settings.developer
         rubbed = sum(one.seconds for one in treatments if one.rubbing != "none")
         if not treatments:
@@ -86,7 +89,7 @@ class Sink:
         left = self._residue(x, y) * how.redeposit
         if not dried + pad and isinstance(left, float):
             return min(left, 1.0) if left > 1e-3 else 0.0
-        return np.minimum((dried + pad) * 2 * islands(x, y) + left, 1.0)
+        return np.asarray(np.minimum((dried + pad) * 2 * islands(x, y) + left, 1.0))
 
     def oxidised(self, x: Floats, y: Floats) -> Floats | float:
         """The share of bare metal that oxidised before it was gummed, in blotches."""
@@ -96,7 +99,7 @@ class Sink:
         kept = 1.0
         for seconds, wet in ((done.wait_wet, True), (done.wait_dry, False)):
             kept *= 1.0 - finish.oxidised(seconds, 0.0, self.settings.finish, wet=wet)
-        return np.minimum((1.0 - kept) * 2 * islands(x, y), 1.0)
+        return np.asarray(np.minimum((1.0 - kept) * 2 * islands(x, y), 1.0))
 
     @property
     def gum(self) -> float:
@@ -119,31 +122,33 @@ class Sink:
         if reach >= 1:
             return 1.0
         if one.spread == "all-over":
-            return np.clip((reach - islands(x, y)) * 8 + 0.5 * min(1.0, reach * 8), 0.0, 1.0)
+            return np.asarray(np.clip((reach - islands(x, y)) / _SHORE + 0.5, 0.0, 1.0))
         job = self.work.job
         radius = np.sqrt(reach * job.width * job.height / np.pi)
         away = np.hypot(x - job.width / 2, y - job.height / 2)
-        return np.clip((radius - away) / _SOFT + 0.5, 0.0, 1.0)
+        return np.asarray(np.clip((radius - away) / _SOFT + 0.5, 0.0, 1.0))
 
     def _rubbed(self, one: Treatment, x: Floats, y: Floats) -> Floats:
         shape = np.broadcast_shapes(x.shape, y.shape)
-        if one.rubbing != "part":
-            return np.full(shape, 0.0 if one.rubbing == "none" else 1.0)
+        part = self.settings.developer.rubbed_part if one.rubbing == "part" else 1.0
+        reached = min(one.reached, part) if one.rubbing != "none" else 0.0
+        if reached <= 0 or reached >= 1:
+            return np.full(shape, float(reached >= 1))
         job = self.work.job
         right, low = self.work.corner in {1, 2}, self.work.corner in {2, 3}
-        missed = (1.0 - getattr(self.settings.developer, "rubbed_part", 0.85)) * job.width * job.height
+        missed = (1.0 - reached) * job.width * job.height
         away = np.hypot(x - (job.width if right else 0.0), y - (job.height if low else 0.0))
-        return np.clip((away - np.sqrt(4 * missed / np.pi)) / _SOFT + 0.5, 0.0, 1.0)
+        return np.asarray(np.clip((away - np.sqrt(4 * missed / np.pi)) / _SOFT + 0.5, 0.0, 1.0))
 
 
 def _reach(one: Treatment, job: Job, settings: BenchSettings) -> float:
     """The share of the plate that the developer comes to."""
     if one.spread == "all-over":
         return development.wetted(one.volume, job.area, settings.developer)
-    return min(1.0, development.per_area(one.volume, job.area) / getattr(settings.developer, "pool", 20.0))
+    return min(1.0, development.per_area(one.volume, job.area) / settings.developer.pool)
 
 
 def islands(x: Floats, y: Floats) -> Floats:
-    """A fixed pattern from 0 to 1, of islands a few centimetres wide; any share of it covers about that share."""
+    """A fixed pattern from 0 to 1, of islands a few centimetres wide, each value about as common."""
     waves = sum(np.cos(across * x + down * y + start) for across, down, start in _ISLANDS)
     return np.asarray(1.0 / (1.0 + np.exp(-1.45 * waves)))
