@@ -44,6 +44,8 @@ def loaded_by(code: str) -> set[str]:
     [
         ("import trainer.cli", set()),
         ("import trainer.places", set()),
+        ("import trainer.calc", set()),
+        ("import trainer.bench.plate, trainer.bench.settings", {"numpy"}),
         ("import trainer.procedure.heads", set()),
         ("import trainer.procedure.load", set()),
         ("import trainer.run.session", {"transitions"}),

@@ -159,4 +159,6 @@ def bending_stretch(thickness: float, radius: float) -> float:
 
 def far_corner(width: float, height: float) -> float:
     """The distance (mm) of a sheet's far corner from a round pin at the middle of its edge."""
-    return hypot(held(width, "The width", 0, _MOST_LENGTH, "mm") / 2, height)
+    for side in (width, height):
+        held(side, "The side of the sheet", 0, _MOST_LENGTH, "mm")
+    return hypot(width / 2, height)

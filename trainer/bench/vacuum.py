@@ -47,6 +47,10 @@ class Drawn:
     pressure: float
     contact: float
 
+    def __post_init__(self) -> None:
+        held(self.pressure, "The pressure inside", 0, _MOST_AIR, "kPa")
+        held(self.contact, "The pressing", 0, _MOST_AIR, "kPa")
+
 
 @dataclass(frozen=True, slots=True)
 class Suction:
