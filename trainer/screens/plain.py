@@ -51,9 +51,11 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
         tell("There is nowhere to write to: stdout is closed.")
         return 2
     lines = StreamLines(source or sys.stdin or io.StringIO(), out)
+    stays = "A run that is open stays open"
     try:
         with signals_raised():
             run = _take_up_or_open(station, lines, procedure, trainee, guidance, job, colour, run_id)
+            stays = "The run stays open" if run else stays
             return PlainRun(station, run, lines).go() if run else 0
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
@@ -63,10 +65,10 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
         tell("Nobody reads the lines any more. A run that is open stays open.")
         return 1
     except EOFError:
-        return _last_line(lines, "No more input. A run that is open stays open", 0)
+        return _last_line(lines, f"No more input. {stays}", 0)
     except KeyboardInterrupt as ended:
         code = ended.code if isinstance(ended, Signalled) else 130
-        return _last_line(lines, "\nLeft. The run stays open", code)
+        return _last_line(lines, f"\nLeft. {stays}", code)
 
 
 def _last_line(lines: Lines, said: str, code: int) -> int:

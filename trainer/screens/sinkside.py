@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import constants, work
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.worker import WorkerFailed
 
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
@@ -169,5 +170,6 @@ class SinksideApp(App[None]):
 
         The library has no public place for this; a test raises in every corner and sees that it comes here.
         """
-        self.fault = self.fault or error
+        cause = error.error if isinstance(error, WorkerFailed) else error  # what the worker met, and where
+        self.fault = self.fault or cause
         self.exit(return_code=self.ended_by or 1)

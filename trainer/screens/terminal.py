@@ -7,7 +7,9 @@ program stays behind without a terminal. Here such a write goes nowhere, and cou
 from __future__ import annotations
 
 import os
+import select
 import signal
+import threading
 from collections.abc import Callable
 from io import TextIOWrapper
 from typing import TextIO, cast
@@ -64,6 +66,20 @@ class LastingDriver(LinuxDriver):
         super().__init__(app, debug=debug, mouse=mouse, size=size)
         if self._file is not None:
             self._file = cast("TextIOWrapper", Lasting(self._file))
+
+    def start_application_mode(self) -> None:
+        """As the library does it, and hear of it when the terminal goes without a signal."""
+        super().start_application_mode()  # type: ignore[no-untyped-call] # the library's has no types
+        if hasattr(select, "poll"):  # not on every system
+            threading.Thread(target=self._await_end, name="terminal-end", daemon=True).start()
+
+    def _await_end(self) -> None:
+        """Wait until the terminal has gone: the library would read its end again and again, without rest."""
+        end = select.poll()
+        end.register(self.fileno, 0)  # nothing but an end is told then
+        told = end.poll()
+        if told[0][1] & select.POLLHUP and self._app.is_running:
+            hang_up()
 
     def _run_input_thread(self) -> None:
         """Take keys in, until there is no terminal that they could come from.

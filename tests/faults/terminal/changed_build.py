@@ -1,8 +1,8 @@
 """The real program, its clock stopped, one thing changed: `changed_build.py CLOCK CHANGE ARGUMENT...`.
 
 The file CLOCK holds the seconds since the clock's beginning; only a test moves it. CHANGE names one entry of
-`CHANGES`: `none` is the program as it ships; the others are builds with one fault, which the harness beside
-this file must catch, or builds that raise an error somewhere when the key `t` is pressed.
+`CHANGES`, or several with `+` between: `none` is the program as it ships; the others are faults, which the
+harness beside this file must catch, or errors that are raised somewhere when the key `t` is pressed.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from trainer.cli import main
 from trainer.run import clock
 from trainer.run.events import Stamp
 from trainer.run.view import WaitView
-from trainer.screens import app, drawing, leaving, sinkside, working
+from trainer.screens import app, drawing, leaving, plain, plain_words, sinkside, working
 from trainer.screens.widgets import countdown, sheet
 
 BEGINNING_MS = 1_900_000_000_000
@@ -138,13 +138,15 @@ def forgets_the_run() -> None:
 
 def exit_code_lost() -> None:
     """A build that always ends with 0."""
-    real = app.run_app
 
-    def run_app(*given: object, **named: object) -> int:
-        real(*given, **named)  # type: ignore[arg-type]
-        return 0
+    def losing(real: Callable[..., int]) -> Callable[..., int]:
+        def lost(*given: object, **named: object) -> int:
+            real(*given, **named)
+            return 0
 
-    app.run_app = run_app
+        return lost
+
+    app.run_app, plain.run_plain = losing(app.run_app), losing(plain.run_plain)
 
 
 def library_driver() -> None:
@@ -154,7 +156,7 @@ def library_driver() -> None:
 
 def no_drawing_anew() -> None:
     """A build that does not hear of another size."""
-    real = LinuxDriver.start_application_mode
+    real: Callable[[LinuxDriver], None] = LinuxDriver.start_application_mode
 
     def start(self: LinuxDriver) -> None:
         real(self)
@@ -176,13 +178,11 @@ def resize_recorded() -> None:
 
 def error_swallowed() -> None:
     """A build that goes on as if nothing had happened."""
-    raising(ERRORS["raises in a worker"])()
     sinkside.SinksideApp._handle_exception = lambda *_: None  # type: ignore[method-assign]
 
 
 def log_not_named() -> None:
     """A build that does not say where the details of an error are."""
-    raising(ERRORS["raises in a worker"])()
     real = leaving.keep_fault
 
     def keep(fault: BaseException) -> str:
@@ -193,11 +193,14 @@ def log_not_named() -> None:
 
 
 def log_as_it_comes() -> None:
-    """A build whose log anybody may read, and that writes down what a terminal would obey."""
-    raising(ERRORS["raises in a worker"])()
-    leaving._for_its_owner = lambda path, flags: os.open(path, flags, 0o644)
+    """A build that writes down what a terminal would obey."""
     leaving.clean = lambda text: text  # type: ignore[attr-defined]
+
+
+def log_for_all() -> None:
+    """A build whose log anybody may read."""
     Path.chmod = lambda *_: None  # type: ignore[method-assign]
+    leaving._for_its_owner = lambda path, flags: os.open(path, flags, 0o644)
 
 
 def counts_ticks() -> None:
@@ -209,6 +212,11 @@ def counts_ticks() -> None:
         real(self, replace(wait, remaining=left[0]) if wait else None)
 
     countdown.Countdown.show = show  # type: ignore[method-assign]
+
+
+def raises_in_lines() -> None:
+    """Lines of text that raise when help is asked for."""
+    plain_words.help_lines = fail  # type: ignore[assignment]
 
 
 def echo_lost() -> None:
@@ -234,7 +242,9 @@ CHANGES: dict[str, Callable[[], None]] = {
     "error swallowed": error_swallowed,
     "log not named": log_not_named,
     "log as it comes": log_as_it_comes,
+    "log for all": log_for_all,
     "counts ticks": counts_ticks,
+    "raises in lines": raises_in_lines,
     "echo lost": echo_lost,
     **{f"keeps {what}": change for what, change in KEEPS.items()},
     **{name: raising(where) for name, where in ERRORS.items()},
@@ -243,6 +253,7 @@ CHANGES: dict[str, Callable[[], None]] = {
 
 if __name__ == "__main__":
     StandingClock.file = Path(sys.argv[1])
-    CHANGES[sys.argv[2]]()
+    for change in sys.argv[2].split("+"):
+        CHANGES[change]()
     with patch.object(clock, "SystemClock", StandingClock):
         main(sys.argv[3:], prog_name="sinkside")

@@ -112,8 +112,9 @@ class Watched(Sink):
         """The terminal goes away, as when its window is closed."""
         os.close(self.held)
         self.held = -1
-        self.child.ptyproc.fileobj.close()
-        self.child.closed = self.child.ptyproc.closed = True
+        process = self.child.ptyproc  # type: ignore[attr-defined] # its types leave it out
+        process.fileobj.close()
+        self.child.closed = process.closed = True
 
     def ended(self, within: float = 20.0) -> int | None:
         """Read to the end; the exit status, or minus the signal that ended it; None: still alive."""
@@ -161,12 +162,18 @@ class Watched(Sink):
         return re.sub(r"\x1b\[[<>?=]?[\d;]*[a-z]", "", after).replace("\r", "").splitlines()
 
 
-def ends_well(sink: Watched, code: int, said: list[str]) -> None:
-    """The program ends with that code and these words, and the terminal is as it was before it."""
-    ended = sink.ended()
+def ends_well(
+    sink: Watched, code: int, said: list[str], within: float = 20.0, *, lines: bool = False
+) -> None:
+    """The program ends with that code and these words, and the terminal is as it was before it.
+
+    lines: it talked in lines of text all the time; the words are its last.
+    """
+    ended = sink.ended(within)
     assert ended == code, f"It did not end with {code} but with {ended}."
     assert not sink.unrestored(), f"Not given back: {sink.unrestored()}"
-    assert sink.last_words() == said, f"It said {sink.last_words()}, not {said}."
+    words = sink.last_words()[-1:] if lines else sink.last_words()
+    assert words == said, f"It said {words}, not {said}."
     sink.finish()
 
 
