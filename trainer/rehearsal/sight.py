@@ -1,20 +1,49 @@
-"""What can be seen of the plate of a rehearsal: all of it, or what a loupe shows. Plain data."""
+"""What can be seen of a plate: all of it, or what a loupe shows. Plain data for any front end."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from trainer.bench import picture
+from trainer.bench.artwork import Job
 from trainer.bench.made import made
+from trainer.bench.measures import Line, Sheet
 from trainer.bench.picture import Colours, Run
+from trainer.bench.plate import Work
 from trainer.bench.raster import Grid
+from trainer.bench.settings import BenchSettings
 
-if TYPE_CHECKING:
-    from trainer.rehearsal.rehearsal import Rehearsal
+__all__ = [
+    "Line",
+    "Run",
+    "Seen",
+    "Sheet",
+    "Sight",
+    "magnified",
+    "whole",
+]  # shapes of the bench for the screens
 
 FINEST = 0.002
 """A loupe's smallest pixel, mm: finer than anything on a plate."""
+
+
+class Seen(Protocol):
+    """Whatever has a plate: a rehearsal, a plate with hidden faults."""
+
+    @property
+    def job(self) -> Job:
+        """The artwork, and the size of the plate."""
+        ...
+
+    @property
+    def settings(self) -> BenchSettings:
+        """The bench's constants."""
+        ...
+
+    def work(self) -> Work:
+        """What was done to the plate."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,18 +67,19 @@ class Sight:
         return 2 * len(self.rows) * self.pixel
 
 
-def whole(rehearsal: Rehearsal, cols: int, rows: int, colours: Colours) -> Sight:
+def whole(seen: Seen, cols: int, rows: int, colours: Colours) -> Sight:
     """The whole plate in at most `cols` by `rows` cells."""
-    return _seen(rehearsal, picture.whole(rehearsal.job, cols, rows), colours)
+    return _sight(seen, picture.whole(seen.job, cols, rows), colours)
 
 
-def magnified(  # noqa: PLR0913 - a place, a size, and how it is shown
-    rehearsal: Rehearsal, x: float, y: float, *, pixel: float, cols: int, rows: int, colours: Colours
+def magnified(
+    seen: Seen, at: tuple[float, float], *, pixel: float, cells: tuple[int, int], colours: Colours
 ) -> Sight:
-    """What a loupe over (x, y) shows in `cols` by `rows` cells, with pixels of `pixel` mm."""
-    return _seen(rehearsal, Grid.around(x, y, max(pixel, FINEST), cols, 2 * rows), colours)
+    """What a loupe over the place `at` shows in columns and rows of `cells`. at, pixel (of the picture): mm."""
+    cols, rows = cells
+    return _sight(seen, Grid.around(*at, max(pixel, FINEST), cols, 2 * rows), colours)
 
 
-def _seen(rehearsal: Rehearsal, grid: Grid, colours: Colours) -> Sight:
-    rows = picture.rows(made(rehearsal.work(), grid, rehearsal.settings), colours)
+def _sight(seen: Seen, grid: Grid, colours: Colours) -> Sight:
+    rows = picture.rows(made(seen.work(), grid, seen.settings), colours)
     return Sight(rows, grid.left, grid.top, grid.pixel, grid.cols)

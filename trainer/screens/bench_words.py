@@ -32,24 +32,21 @@ def time_words(bench: BenchView) -> str:
 
 
 def news(bench: BenchView) -> list[Block]:
-    """What has just happened on the bench."""
-    if not bench.notice:
-        return []
-    return [Block(Content.styled(bench.notice, "bold"), first=Content.styled("◆ ", "bold $accent"))]
+    """What has just happened on the bench, and what is seen there."""
+    mark = Content.styled("◆ ", "bold $accent")
+    told = [Block(Content.styled(bench.notice, "bold"), first=mark)] if bench.notice else []
+    return [*told, *(Block(Content(sign), first=mark, gap=int(not n)) for n, sign in enumerate(bench.signs))]
 
 
-def caption(bench: BenchView, loupe: Loupe, *, opened: bool) -> Content:
-    """Two rows under the plate: what it is, then the loupe's place or the news."""
+def caption(stage: str, loupe: Loupe, *, opened: bool, told: str = "") -> Content:
+    """Two rows under the plate: what it is, or news; then the loupe's place."""
     size = f"{loupe.width:g} x {loupe.height:g} mm"
-    first = Content.assemble(("Plate ", "bold"), size, f"  {STAGES.get(bench.stage, bench.stage)}")
+    plate = Content.assemble(("Plate ", "bold"), size, f"  {STAGES.get(stage, stage)}")
     if not opened:
-        return Content("\n").join([first, Content.styled("i  look closer, with a loupe", QUIET)])
-    place = Content.assemble(
-        (f"Loupe {loupe.times}x", "bold"),
-        f"  {loupe.x:.1f} mm from the left, {loupe.y:.1f} mm from the top",
-    )
-    told = Content.styled(f"◆ {bench.notice}", "bold") if bench.notice else first
-    return Content("\n").join([place, told])
+        return Content("\n").join([plate, Content.styled("i  look closer, with a loupe", QUIET)])
+    place = f"  {loupe.x:.1f} mm from the left, {loupe.y:.1f} mm from the top"
+    over = Content.assemble((f"Loupe {loupe.times}x", "bold"), place)
+    return Content("\n").join([over, Content.styled(f"◆ {told}", "bold") if told else plate])
 
 
 def area_of(part: Sight, whole: Sight) -> Area:
@@ -70,3 +67,35 @@ def same_but_figures(bench: BenchView, other: BenchView) -> bool:
 def _standing(bench: BenchView) -> tuple[BenchView, tuple[tuple[str, bool], ...]]:
     lit = tuple((gauge.name, gauge.lit) for gauge in bench.gauges)
     return replace(bench, gauges=(), seconds=0.0), lit
+
+
+MEASURES = {
+    "number": "Plate",
+    "solid_step": "Solid wedge step",
+    "ghost_steps": "Ghost steps",
+    "background": "Coating on metal",
+    "tone_50": "A 50 % tint",
+    "smallest_dot": "Smallest dot",
+    "register_error": "Register",
+    "pinholes": "Pinholes",
+    "vacuum": "Vacuum",
+    "right_reading": "Right-reading",
+    "marks": "Marks",
+    "passes": "Passes",
+}
+"""Each measure of the vocabulary in two or three words."""
+
+
+def measure_text(name: str) -> str:
+    """A measure in two or three words."""
+    return MEASURES.get(name, name.replace("_", " ").capitalize())
+
+
+def value_text(value: float | bool | None, unit: str) -> str:
+    """A measured value; a dash where it could not be measured."""
+    if value is None:
+        return "-"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    counted = unit in {"each", "step", ""}
+    return f"{value:.4g}" if counted else f"{value:.3g} {unit}"

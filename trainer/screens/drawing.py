@@ -119,7 +119,7 @@ class RunDrawing(Screen[str]):
         present = not self.steps_back
         self.set_class(present and view.hazard is not None and not view.paused and not self.opened, "hazard")
         if self.has_class("hazard") and view.hazard:
-            others = "   ".join(part for part in (_other_keys(view, self.acts()), self.time_words()) if part)
+            others = _other_keys(view, self.acts(), self.time_words().split(",")[0])
             self.query_one(Hazard).show(view.hazard, others, self.said)
         self.query_one(Place).show(view, self.steps_back, self.time_words())
         self.show_number(present and not view.paused and not self.opened)
@@ -128,7 +128,13 @@ class RunDrawing(Screen[str]):
         self._draw_keys()
 
     def _draw_keys(self) -> None:
-        self.query_one(Keys).show(of_view(replace(self.shown, acts=self.acts()), self.app.size.width))
+        view = replace(self.shown, acts=self.acts())
+        self.query_one(Keys).show(of_view(view, self.app.size.width, self.primary_words()))
+
+    def on_number_entry_typed(self, message: NumberEntry.Typed) -> None:
+        """The primary key may do something else now."""
+        message.stop()
+        self._draw_keys()
 
     def on_sheet_laid(self, message: Sheet.Laid) -> None:
         """The sheet has another room now, after a safety prompt, a wait or a number: name the keys anew."""
@@ -151,6 +157,10 @@ class RunDrawing(Screen[str]):
     def blocks(self, view: RunView) -> list[Block]:
         """What the sheet says."""
         return sheets.sheet(view, points_beside=self.wide, looking_back=bool(self.steps_back))
+
+    def primary_words(self) -> str:
+        """What the primary key does, where it is not the run's act."""
+        return "back" if self.opened or self.steps_back else ""
 
     def time_words(self) -> str:
         """How fast time runs, where it is not the clock's."""
@@ -228,11 +238,15 @@ class RunDrawing(Screen[str]):
             self.app.notify(f"{words.wait_flag(wait)}: {words.wait_sentences(wait)[0]}", markup=False)
 
 
-def _other_keys(view: RunView, acts: tuple[ActName, ...]) -> str:
-    """The keys named beside the one that accepts: few, so that nothing draws the eye from it."""
+def _other_keys(view: RunView, acts: tuple[ActName, ...], time: str) -> str:
+    """The keys named beside the one that accepts: few, so that nothing draws the eye from it.
+
+    time: how fast it runs, in a rehearsal; it has the place of the last key.
+    """
     beside: tuple[ActName, ...] = ("back", "pause")
     named = of_view(replace(view, acts=tuple(act for act in beside if act in acts)), 80)
-    return "   ".join(f"{shown} {said}" for _, shown, said in named)
+    said = [f"{shown} {words_said}" for _, shown, words_said in named]
+    return "   ".join([*said[:-1], time] if time else said)
 
 
 def same_but_time(view: RunView, other: RunView) -> bool:

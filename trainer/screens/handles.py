@@ -57,9 +57,9 @@ def next_position(control: ControlView) -> str:
     return keys[(keys.index(str(control.value)) + 1) % len(keys)] if str(control.value) in keys else keys[0]
 
 
-def goes_on(bench: BenchView, control: ControlView) -> bool:
-    """Whether the control is being held: something is done for as long as it is kept up."""
-    return control.held and bench.busy == "hand" and control.touched
+def held(bench: BenchView) -> bool:
+    """Whether something is being kept up."""
+    return any(control.going for control in (*bench.controls, *bench.others))
 
 
 def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: str) -> tuple[ActName, ...]:
@@ -72,7 +72,7 @@ def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: 
         made += ["pick"] if "pick" in base else []
     elif control.options:
         made += ["pick", "operate"]
-    if control is None and bench.busy == "hand":
+    if control is None and held(bench):
         made.append("operate")
     if len(names) > 1:
         made.append("control")
@@ -84,7 +84,7 @@ def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: 
 
 def acts_at_plate(bench: BenchView) -> tuple[ActName, ...]:
     """What works while plate and loupe have the place of the act."""
-    hand: tuple[ActName, ...] = ("operate",) if bench.busy == "hand" else ()
+    hand: tuple[ActName, ...] = ("operate",) if held(bench) else ()
     end: tuple[ActName, ...] = ("to_end",) if bench.busy else ()
     return ("next", "loupe", "magnify", *hand, *end, "speed", "plate")
 
@@ -98,7 +98,7 @@ def blocks(bench: BenchView, names: Sequence[str], at: str) -> list[Block]:
         here = control.name == at
         made.append(_head(control, width, gap=int(not number), here=here))
         if here:
-            made += _positions(bench, control)
+            made += _positions(control)
     return made
 
 
@@ -120,7 +120,7 @@ def _head(control: ControlView, width: int, *, gap: int, here: bool) -> Block:
     return Block(Content.assemble(mark, name, stands, moved), gap=gap)
 
 
-def _positions(bench: BenchView, control: ControlView) -> list[Block]:
+def _positions(control: ControlView) -> list[Block]:
     """A line for each position, with its digit; what to do where a number is typed."""
     if control.kind == "number":
         limits = f"{control.least:g} to {control.most:g} {control.unit}"
@@ -132,7 +132,7 @@ def _positions(bench: BenchView, control: ControlView) -> list[Block]:
         for number, option in enumerate(control.options, 1)
     ]
     if control.held:
-        lines.append(_held(going=goes_on(bench, control)))
+        lines.append(_held(control))
     return lines
 
 
@@ -141,12 +141,13 @@ def _position(number: int, label: str, *, stands: bool) -> Block:
     return Block(Content.styled(label, HERE if stands else ""), first=first, gap=0, pick=number)
 
 
-def _held(*, going: bool) -> Block:
-    if going:
+def _held(control: ControlView) -> Block:
+    """What is done for as long as it is kept up: whether it goes on, and how much of it is done."""
+    done = f"   {control.done}" if control.done else ""
+    if control.going:
         said = Content.assemble(
-            "    ", (" d ", "bold reverse"), (" It goes on. d takes your hands off.", HERE)
+            "    ", (" d ", "bold reverse"), (" hands off", HERE), ("  GOES ON", HERE), done
         )
-        return Block(said, gap=0)
-    return Block(
-        Content.styled("    A digit begins it. It goes on until d takes your hands off.", QUIET), gap=0
-    )
+    else:
+        said = Content.styled(f"    A digit begins it; d takes the hands off again.{done}", QUIET)
+    return Block(said, gap=0)

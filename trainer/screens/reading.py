@@ -45,9 +45,10 @@ class Reading(Screen[Result]):
 
     def on_resize(self) -> None:
         """Name the keys, and the one that moves where there is more than the rows hold."""
-        self.call_after_refresh(self._name_keys)
+        self.call_after_refresh(self.name_keys)
 
-    def _name_keys(self) -> None:
+    def name_keys(self) -> None:
+        """The keys that lead on, and the one that moves where there is more than the rows hold."""
         more = [("down", "Down", "more")] if self.query_one(Sheet).moves else []
         self.query_one(Keys).show([*self._named, *more])
 

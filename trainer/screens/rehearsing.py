@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
-from trainer.rehearsal import sight
 from trainer.run.answers import number
 from trainer.run.refusals import Refused
 from trainer.run.view import ActName, RunView, WaitView
-from trainer.screens import bench_words, handles, loupe, sheets
+from trainer.screens import bench_words, handles, sheets
 from trainer.screens.drawing import same_but_time
+from trainer.screens.looking import Looking
 from trainer.screens.page import Block
 from trainer.screens.widgets.countdown import TICKS, Countdown
 from trainer.screens.widgets.entry import NumberEntry
@@ -21,7 +21,7 @@ from trainer.screens.widgets.gauges import Gauges
 from trainer.screens.widgets.hazard import Hazard
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.pane import Pane
-from trainer.screens.widgets.picture import Picture, colours
+from trainer.screens.widgets.picture import Picture
 from trainer.screens.widgets.place import Place
 from trainer.screens.widgets.sheet import Sheet
 from trainer.screens.widgets.side import Side
@@ -49,9 +49,8 @@ class Rehearsing(Working):
         self.bench = rehearsal.bench()
         self.at = ""
         self.everything = False
-        self.loupe = loupe.over(rehearsal.job.width, rehearsal.job.height)
+        self.looking = Looking(rehearsal)
         self._step: tuple[object, ...] = ()
-        self._seen: tuple[object, ...] = ()
         super().__init__(station, rehearsal.run)
 
     def compose(self) -> ComposeResult:
@@ -84,8 +83,12 @@ class Rehearsing(Working):
         self.at = handles.placed(self._ring(), self.at)
         self.set_class(self.opened == PLATE, "plate")
         super().draw(view)
-        self.query_one(Gauges).show([] if self.steps_back else self.bench.gauges)
+        self._draw_gauges()
         self.look_at_plate()
+
+    def _draw_gauges(self) -> None:
+        covered = self.steps_back or self.has_class("hazard")
+        self.query_one(Gauges).show([] if covered else self.bench.gauges)
 
     def _ring(self) -> tuple[str, ...]:
         """What the keys can go to."""
@@ -118,6 +121,13 @@ class Rehearsing(Working):
             digits=self.control is None,
         )
 
+    def primary_words(self) -> str:
+        """A typed number is set before the act is done."""
+        control = self.control
+        if control and control.kind == "number" and self.query_one(NumberEntry).text:
+            return "set it"
+        return super().primary_words()
+
     def time_words(self) -> str:
         """How fast simulated time runs."""
         return bench_words.time_words(self.bench)
@@ -148,7 +158,7 @@ class Rehearsing(Working):
             return
         self.now, self.bench = view, bench
         self.query_one(Countdown).show(self.figures(view))
-        self.query_one(Gauges).show([] if self.steps_back else bench.gauges)
+        self._draw_gauges()
         self.look_at_plate()
 
     def ticks(self) -> tuple[str, ...]:
@@ -168,7 +178,7 @@ class Rehearsing(Working):
             "speed": self._change_speed,
             "to_end": lambda: self._at_bench(self.rehearsal.to_the_end),
             "plate": lambda: self.open(PLATE),
-            "magnify": lambda: self._move(self.loupe.magnified()),
+            "magnify": self._magnify,
             "down": lambda: self._up_or_down("down"),
             "up": lambda: self._up_or_down("up"),
         }
@@ -184,7 +194,7 @@ class Rehearsing(Working):
 
     def _operate(self) -> None:
         control = self.control
-        if self.bench.busy == "hand" and (control is None or handles.goes_on(self.bench, control)):
+        if handles.held(self.bench) and (control is None or control.going):
             self._at_bench(self.rehearsal.let_go)
         elif control and control.options:
             self._set(control.name, handles.next_position(control))
@@ -215,7 +225,7 @@ class Rehearsing(Working):
             super().next()
         elif control.kind == "number" and entry.text:
             self._set_number(control, entry)
-        elif self.now.number or (self.now.choice and not self.now.choice.several):
+        elif self.now.number or self.now.choice:
             self.at = handles.TASK  # what the run asks comes before going on
             self.draw_now()
         else:
@@ -251,21 +261,12 @@ class Rehearsing(Working):
     def action_loupe(self, key: str) -> None:
         """Move the loupe a quarter of what it shows."""
         if self.opened == PLATE:
-            across, down = self._loupe_shows()
-            self._move(self.loupe.moved(key, across, down))
+            self.looking.move(self.query_one(Pane), key)
+            self.look_at_plate()
 
-    def _move(self, to: loupe.Loupe) -> None:
-        self.loupe = to
+    def _magnify(self) -> None:
+        self.looking.magnify()
         self.look_at_plate()
-
-    def _loupe_shows(self) -> tuple[float, float]:
-        size, pixel = self.query_one(Pane).loupe.size, self._pixel() / self.loupe.times
-        return size.width * pixel, 2 * size.height * pixel
-
-    def _pixel(self) -> float:
-        """Size of a pixel of the whole plate on this screen, mm."""
-        size = self.query_one(Pane).whole.size
-        return max(self.loupe.width / max(1, size.width), self.loupe.height / max(1, 2 * size.height))
 
     def on_picture_room(self, message: Picture.Room) -> None:
         """The pictures have another size."""
@@ -275,53 +276,19 @@ class Rehearsing(Working):
     def on_picture_pointed(self, message: Picture.Pointed) -> None:
         """A click on the plate puts the loupe there, and opens it."""
         message.stop()
-        if message.picture.id != "whole":
+        if not self.looking.point(self.query_one(Pane), message):
             return
-        pixel = self._pixel()
-        self.loupe = self.loupe.at((message.col + 0.5) * pixel, (2 * message.row + 1) * pixel)
         if self.opened == PLATE:
             self.look_at_plate()
         else:
             self.open(PLATE)
 
     def look_at_plate(self) -> None:
-        """Draw the plate where it is seen and where it differs from what stands there."""
+        """Draw the plate where it is seen."""
         pane, opened = self.query_one(Pane), self.opened == PLATE
         seen = opened or self.wide
         if pane.display != seen:
             pane.display = seen
         pane.set_class(opened, "opened")
-        if not seen or not pane.whole.size.width:
-            return
-        state = (
-            self.rehearsal.work(),
-            pane.whole.size,
-            pane.loupe.size,
-            opened,
-            self.loupe,
-            self.bench.notice,
-        )
-        if state == self._seen:
-            return
-        self._seen = state
-        self._draw_plate(pane, opened=opened)
-
-    def _draw_plate(self, pane: Pane, *, opened: bool) -> None:
-        shown = colours(self.app)
-        size = pane.whole.size
-        all_of_it = sight.whole(self.rehearsal, size.width, size.height, shown)
-        area = None
-        if opened and pane.loupe.size.width:
-            part = sight.magnified(
-                self.rehearsal,
-                self.loupe.x,
-                self.loupe.y,
-                pixel=all_of_it.pixel / self.loupe.times,
-                cols=pane.loupe.size.width,
-                rows=pane.loupe.size.height,
-                colours=shown,
-            )
-            pane.loupe.show(part.rows)
-            area = bench_words.area_of(part, all_of_it)
-        pane.whole.show(all_of_it.rows, area)
-        pane.tell(bench_words.caption(self.bench, self.loupe, opened=opened))
+        if seen:
+            self.looking.draw(pane, opened=opened, told=self.bench.notice)

@@ -135,6 +135,8 @@ def _choice(view: RunView, choice: ChoiceView, *, digits: bool) -> list[Block]:
         blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET)))
     elif choice.ordered:
         blocks.append(Block(text("In order: press the digits, first to last.", QUIET)))
+    if not digits:
+        blocks.append(Block(text("c  brings you here: then a digit answers.", QUIET), gap=0))
     for number, option in enumerate(choice.options, 1):
         blocks.append(_option(number if digits else 0, option, choice))
     return blocks

@@ -27,8 +27,8 @@ class NumberEntry(Drawn, can_focus=True):
     }
     """
 
-    class Unit(Message):
-        """The unit was changed."""
+    class Typed(Message):
+        """What is typed has changed."""
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - the name the library gives it
         super().__init__(id)
@@ -73,6 +73,7 @@ class NumberEntry(Drawn, can_focus=True):
             return
         event.stop()
         self._show()
+        self.post_message(self.Typed())
 
     def on_paste(self, event: events.Paste) -> None:
         """Take what of a pasted text makes up a number."""

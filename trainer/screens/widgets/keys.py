@@ -46,10 +46,11 @@ class Keys(Drawn):
                 self.post_message(self.Pressed(action))
 
 
-def of_view(view: RunView, width: int) -> list[tuple[str, str, str]]:
-    """The keys that work now, in the run's order, with what the primary one does here."""
+def of_view(view: RunView, width: int, primary: str = "") -> list[tuple[str, str, str]]:
+    """The keys that work now, in the run's order. primary: what Space does, where it is not the run's act."""
+    primary = primary or words.primary_words(view)
     return [
-        (action.id, action.shown, words.primary_words(view) if action.id == "next" else action.words)
+        (action.id, action.shown, primary if action.id == "next" else action.words)
         for action in actions.in_row(view, width)
     ]
 

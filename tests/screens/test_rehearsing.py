@@ -1,0 +1,260 @@
+"""The screen of a rehearsal: every key reaches the bench or the run, and what they show is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from bench_stand_ins import (
+    BENCH,
+    COUNT,
+    GLASS,
+    LAMP,
+    PUMP,
+    RUBBING,
+    UNITS,
+    HandRehearsal,
+    HandSight,
+    HandWork,
+)
+from stage import Stage, press, text
+from stand_ins import CONFIRM, VIEWS, ViewStation
+
+from trainer.rehearsal.bench_view import BenchView
+from trainer.run.fakes import FakeSignOff
+from trainer.run.refusals import Refused
+from trainer.run.view import RunView
+from trainer.screens import actions, looking
+from trainer.screens.rehearsing import Rehearsing
+from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.pane import Pane
+from trainer.screens.widgets.place import Place
+
+
+@pytest.fixture(autouse=True)
+def _sight(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The plate is drawn by hand: what it looks like is the bench's business."""
+    monkeypatch.setattr(looking, "sight", HandSight())
+
+
+def on_stage(bench: BenchView = BENCH, view: RunView = CONFIRM) -> tuple[Stage, HandRehearsal]:
+    """A rehearsal by hand, and its stage."""
+    rehearsal = HandRehearsal(bench, view)
+    screen = Rehearsing(ViewStation(FakeSignOff({})), rehearsal)  # type: ignore[arg-type] # as much as is asked
+    return Stage(screen), rehearsal
+
+
+ONE = replace(BENCH, controls=(PUMP,))
+NUMBER = replace(BENCH, controls=(UNITS,))
+HELD = replace(BENCH, controls=(RUBBING,))
+GOING = replace(BENCH, controls=(replace(RUBBING, value="all-over", going=True, done="43 %"),), busy="hand")
+WAITING = replace(BENCH, busy="light", gauges=(LAMP, COUNT))
+
+
+@pytest.mark.parametrize(
+    ("bench", "view", "keys", "did"),
+    [
+        (ONE, "confirm", ["2"], [("set", "pump", "on")]),
+        (ONE, "confirm", ["d"], [("set", "pump", "on")]),
+        (ONE, "confirm", ["d", "d"], [("set", "pump", "on"), ("set", "pump", "off")]),
+        (ONE, "confirm", ["3", "9"], []),
+        (ONE, "confirm", ["space"], [("next",)]),
+        (BENCH, "confirm", ["3", "c", "2"], [("set", "glass", "locked"), ("set", "pump", "on")]),
+        (BENCH, "confirm", ["c", "c", "2"], [("set", "glass", "closed")]),
+        (BENCH, "confirm", ["k", "c", "c", "c", "2"], [("set", "wedge", "on")]),
+        (NUMBER, "confirm", ["2", "4", "space"], [("set", "units", 24.0)]),
+        (NUMBER, "confirm", ["2", "4", "comma", "5", "space", "space"], [("set", "units", 24.5), ("next",)]),
+        (NUMBER, "confirm", ["minus", "space"], []),
+        (NUMBER, "confirm", ["space"], [("next",)]),
+        (HELD, "confirm", ["3", "d"], [("set", "rubbing", "all-over"), ("let_go",)]),
+        (GOING, "confirm", ["d"], [("let_go",)]),
+        (replace(GOING, controls=(), others=GOING.controls), "confirm", ["d"], [("let_go",)]),
+        (WAITING, "confirm", ["e"], [("to_the_end",)]),
+        (BENCH, "confirm", ["e"], []),
+        (BENCH, "confirm", ["f", "f"], [("set_speed", 5.0), ("set_speed", 1.0)]),
+        (BENCH, "hazard", ["2", "d", "c", "a"], [("accept",)]),
+        (BENCH, "paused", ["2", "d", "c", "e", "f"], []),
+        (replace(BENCH, controls=()), "judge", ["2"], [("pick", 2)]),
+        (ONE, "judge", ["2", "c", "2"], [("set", "pump", "on"), ("pick", 2)]),
+        (ONE, "judge", ["space", "1"], [("set", "pump", "off")]),
+        (ONE, "reading", ["2", "space", "7", "space"], [("set", "pump", "on"), ("enter", "7", "inHg")]),
+        (
+            NUMBER,
+            "reading",
+            ["9", "space", "space", "7", "u", "space"],
+            [("set", "units", 9.0), ("enter", "7", "kPa")],
+        ),
+    ],
+)
+async def test_a_key_reaches_the_bench_or_the_run(
+    bench: BenchView, view: str, keys: list[str], did: list[tuple[object, ...]]
+) -> None:
+    """Digits go to the marked control, `c` marks the next, and nothing is set that no key asked for."""
+    stage, rehearsal = on_stage(bench, VIEWS[view])
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *keys)
+        assert rehearsal.run.did == did
+
+
+async def test_where_another_control_comes_first_the_keys_go_to_it() -> None:
+    """A refusal is said, and the control that it names is marked."""
+    stage, rehearsal = on_stage(BENCH)
+    refused = Refused("The glass is open.")
+    refused.control = "pump"
+    rehearsal.refuses = refused
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "2", "2")
+        assert rehearsal.run.did == [("set", "pump", "on")]
+
+
+async def test_a_refusal_is_said() -> None:
+    """What the bench refuses stands on the screen in its sentence."""
+    stage, rehearsal = on_stage(BENCH)
+    rehearsal.refuses = Refused("The glass is open.")
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "2")
+        assert "The glass is open." in text(stage)
+
+
+@pytest.mark.parametrize(
+    ("bench", "view"),
+    [(BENCH, "confirm"), (ONE, "judge"), (NUMBER, "reading"), (GOING, "countdown"), (WAITING, "dose")],
+)
+async def test_the_row_names_only_keys_that_work(bench: BenchView, view: str) -> None:
+    """Whatever the row names, its action is among those that work; pressing none of them raises."""
+    stage, _ = on_stage(bench, VIEWS[view])
+    async with stage.run_test(size=(200, 40)) as pilot:
+        screen = stage.first
+        assert isinstance(screen, Rehearsing)
+        row = screen.query_one(Keys).shown
+        for action in actions.ACTIONS:
+            named = f" {action.shown}  {action.words}" in row and action.id not in {"next", "help"}
+            assert not named or action.act in screen.acts()
+        await press(pilot, "i", "right", "m", "i")
+
+
+@pytest.mark.parametrize("view", ["confirm", "countdown", "judge", "reading", "hazard", "paused"])
+async def test_the_speed_of_time_is_always_said(view: str) -> None:
+    """At every kind of moment the screen says how fast simulated time runs."""
+    stage, rehearsal = on_stage(BENCH, VIEWS[view])
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "time 1x" in text(stage)
+        rehearsal.shows = replace(BENCH, speed=5.0, busy="wait")
+        screen = stage.first
+        assert isinstance(screen, Rehearsing)
+        screen.time_goes_by()
+        await pilot.pause()
+        assert "time 5x" in text(stage)
+
+
+async def test_the_plate_stands_beside_from_100_columns() -> None:
+    """At 99 columns the plate is behind its key, at 100 beside the act; both show the same plate."""
+    for width, beside in ((99, False), (100, True)):
+        stage, _ = on_stage()
+        async with stage.run_test(size=(width, 30)) as pilot:
+            await pilot.pause()
+            assert stage.screen.query_one(Pane).display == beside
+            assert ("...." in text(stage)) == beside
+            await press(pilot, "i")
+            await pilot.pause()
+            assert "...." in text(stage)
+            assert "oooo" in text(stage)
+            await press(pilot, "space")
+            assert "oooo" not in text(stage)
+
+
+async def test_the_loupe_says_where_it_is() -> None:
+    """The cursor keys move the loupe and its place in mm follows; `m` changes how much it magnifies."""
+    stage, rehearsal = on_stage()
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "right", "i")
+        await pilot.pause()
+        assert "125.0 mm from the left, 200.0 mm from the top" in text(stage)
+        await press(pilot, "right", "down")
+        after = text(stage)
+        assert "125.0 mm" not in after
+        assert "200.0 mm" not in after
+        assert "Loupe 5x" in after
+        await press(pilot, "m")
+        assert "Loupe 10x" in text(stage)
+        assert rehearsal.run.did == []
+
+
+async def test_a_plate_that_changes_is_drawn_anew() -> None:
+    """What is done to the plate shows at the next tick without a key."""
+    stage, rehearsal = on_stage()
+    async with stage.run_test(size=(120, 30)) as pilot:
+        await pilot.pause()
+        assert "#" * 20 not in text(stage)
+        rehearsal.made = HandWork("#", "exposed")
+        screen = stage.first
+        assert isinstance(screen, Rehearsing)
+        screen.time_goes_by()
+        await pilot.pause()
+        assert "#" * 20 in text(stage)
+        assert "exposed" in text(stage)
+
+
+async def test_a_gauge_climbs_without_a_key() -> None:
+    """A tick draws the gauges as they stand then; one that is off is not drawn."""
+    stage, rehearsal = on_stage()
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "18.4 inHg" in text(stage)
+        assert "Timer" not in text(stage)
+        gauge = replace(BENCH.gauges[0], value=21.0, shown="21.0 inHg")
+        rehearsal.shows = replace(BENCH, gauges=(gauge,))
+        screen = stage.first
+        assert isinstance(screen, Rehearsing)
+        screen.time_goes_by()
+        await pilot.pause()
+        assert "21.0 inHg" in text(stage)
+
+
+async def test_looking_back_operates_nothing() -> None:
+    """While an earlier step is looked at no control is shown and no key moves one."""
+    stage, rehearsal = on_stage(ONE)
+    rehearsal.run.earlier = [CONFIRM]
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "b", "2", "d", "k")
+        assert rehearsal.run.did == []
+        assert "Pump" not in text(stage)
+
+
+async def test_another_step_marks_its_first_control() -> None:
+    """The mark goes back to the first control as soon as another step is shown."""
+    stage, rehearsal = on_stage(BENCH)
+
+    def on(moved: HandRehearsal) -> None:
+        moved.run.shows = replace(moved.run.shows, step="other")
+
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "c")
+        rehearsal.run.then = lambda run: on(rehearsal)  # noqa: ARG005 - as the run calls it
+        await press(pilot, "space", "2")
+        assert rehearsal.run.did == [("next",), ("set", "glass", "closed")]
+
+
+async def test_words_of_the_bench_are_literal() -> None:
+    """What looks like markup in a word of the bench stands as it is."""
+    strange = replace(GLASS, label="[b]Glass[/]", shown="[red]open")
+    stage, _ = on_stage(replace(BENCH, controls=(strange,), notice="[CAUTION] seen", signs=("[/nope]",)))
+    async with stage.run_test(size=(80, 24)):
+        shown = text(stage)
+        assert all(word in shown for word in ("[b]Glass[/]", "[red]open", "[CAUTION] seen", "[/nope]"))
+
+
+async def test_a_click_on_a_position_sets_it() -> None:
+    """The mouse does what the digit does; a click on the plate opens the loupe there."""
+    stage, rehearsal = on_stage(ONE)
+    async with stage.run_test(size=(120, 30)) as pilot:
+        await pilot.pause()
+        rows = text(stage).split("\n")
+        line = next(number for number, row in enumerate(rows) if " 2  □ on" in row)
+        await pilot.click(offset=(10, line))
+        assert rehearsal.run.did == [("set", "pump", "on")]
+        await pilot.click(offset=(100, 12))
+        await pilot.pause()
+        assert "Loupe" in text(stage)
+        assert "REHEARSAL" in stage.screen.query_one(Place).shown

@@ -1,0 +1,78 @@
+"""After a rehearsal: the plate, its sheet, what made it so, and what to do next time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.content import Content
+
+from trainer.screens import bench_words
+from trainer.screens.looking import Looking
+from trainer.screens.page import Block
+from trainer.screens.plate_reading import LOOK, PlateReading
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.sight import Line, Sheet
+
+KEYS = [("done", "Space", "go on"), LOOK]
+LABEL, VALUE = 20, 11
+MARKS = {True: "good      ", False: "NOT GOOD  ", None: "          "}
+"""What stands before a measure: held and met, held and missed, not held against anything."""
+STYLES = {True: "$success", False: "bold $error", None: "$quiet"}
+
+
+class After(PlateReading[None]):
+    """Space goes on."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space,enter,q,f10", "done", id="after.done", show=False),
+    ]
+
+    def __init__(self, blocks: Sequence[Block], looking: Looking) -> None:
+        super().__init__(blocks, KEYS, looking)
+
+    def clicked(self, action: str) -> None:
+        """A click on a key."""
+        if action == "done":
+            self.action_done()
+        else:
+            super().clicked(action)
+
+    def action_done(self) -> None:
+        """Close the plate; then go on."""
+        if self.opened:
+            self.action_look()
+        else:
+            self.dismiss(None)
+
+
+def page(sheet: Sheet, plate: int, found: Sequence[tuple[str, Sequence[str]]] = ()) -> list[Block]:
+    """The whole page. found: headings with sentences under each, as whoever looked into it says them."""
+    told = "would be good to print from" if sheet.passes else "would not be good to print from"
+    band = "bold reverse $success" if sheet.passes else "bold reverse $error"
+    verdict = "GOOD" if sheet.passes else "NOT GOOD"
+    blocks = [
+        Block(Content.assemble((f"{verdict}  ", "bold"), f"Plate {plate} {told}."), band=band),
+        Block(Content.styled("What the plate shows", "bold $accent")),
+        *(_line(line) for line in sheet.lines),
+    ]
+    for heading, sentences in found:
+        if sentences:
+            blocks.append(Block(Content.styled(heading, "bold $accent")))
+            blocks += [
+                Block(Content(said), first=Content.styled("▸ ", "bold $primary"), gap=0) for said in sentences
+            ]
+    return blocks
+
+
+def _line(line: Line) -> Block:
+    value = bench_words.value_text(line.value, line.unit)
+    first = Content.assemble(
+        (MARKS[line.ok], STYLES[line.ok]),
+        bench_words.measure_text(line.name).ljust(LABEL),
+        (value.rjust(VALUE), "bold"),
+        "  ",
+    )
+    return Block(Content.styled(line.held_against, "$quiet"), first=first, gap=0)

@@ -1,0 +1,67 @@
+"""Looking at a plate: all of it and what a loupe shows, drawn anew where something differs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.rehearsal import sight
+from trainer.screens import bench_words, loupe
+from trainer.screens.widgets.pane import Pane
+from trainer.screens.widgets.picture import Picture, colours
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.sight import Seen
+
+
+class Looking:
+    """A plate that somebody looks at, and where the loupe is over it."""
+
+    def __init__(self, seen: Seen) -> None:
+        self.seen = seen
+        self.loupe = loupe.over(seen.job.width, seen.job.height)
+        self._drawn: tuple[object, ...] = ()
+
+    def move(self, pane: Pane, key: str) -> None:
+        """The loupe a quarter of what it shows further."""
+        size, pixel = pane.loupe.size, self._pixel(pane) / self.loupe.times
+        self.loupe = self.loupe.moved(key, size.width * pixel, 2 * size.height * pixel)
+
+    def magnify(self) -> None:
+        """The next magnification."""
+        self.loupe = self.loupe.magnified()
+
+    def point(self, pane: Pane, message: Picture.Pointed) -> bool:
+        """Put the loupe where the whole plate was clicked; False where it was something else."""
+        if message.picture is not pane.whole:
+            return False
+        pixel = self._pixel(pane)
+        self.loupe = self.loupe.at((message.col + 0.5) * pixel, (2 * message.row + 1) * pixel)
+        return True
+
+    def _pixel(self, pane: Pane) -> float:
+        """Size of a pixel of the whole plate as it is drawn there, mm."""
+        size = pane.whole.size
+        return max(self.loupe.width / max(1, size.width), self.loupe.height / max(1, 2 * size.height))
+
+    def draw(self, pane: Pane, *, opened: bool, told: str = "") -> None:
+        """Draw plate and, where the pane is opened, loupe. told: news that may stand under them."""
+        work = self.seen.work()
+        sizes = pane.whole.size, pane.loupe.size
+        state = (work, *sizes, opened, self.loupe, told)
+        if not pane.whole.size.width or state == self._drawn:
+            return
+        self._drawn = state
+        shown, area = colours(pane.app), None
+        whole = sight.whole(self.seen, sizes[0].width, sizes[0].height, shown)
+        if opened and sizes[1].width:
+            part = sight.magnified(
+                self.seen,
+                (self.loupe.x, self.loupe.y),
+                pixel=whole.pixel / self.loupe.times,
+                cells=(sizes[1].width, sizes[1].height),
+                colours=shown,
+            )
+            pane.loupe.show(part.rows)
+            area = bench_words.area_of(part, whole)
+        pane.whole.show(whole.rows, area)
+        pane.tell(bench_words.caption(work.stage, self.loupe, opened=opened, told=told))
