@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
 from trainer.bench.limits import held
 
@@ -287,4 +287,19 @@ def turned(points: tuple[Point, ...], about: Point, degrees: float) -> tuple[Poi
     x0, y0 = about
     return tuple(
         (x0 + (x - x0) * cos - (y - y0) * sin, y0 + (x - x0) * sin + (y - y0) * cos) for x, y in points
+    )
+
+
+CROSS_ARM: Final = 3.0
+CROSS_RING: Final = 1.8
+CROSS_LINE: Final = 0.2
+"""A register cross: its arm from the middle, the radius of its ring, and the width of its lines, mm."""
+
+
+def cross(x: float, y: float) -> tuple[Shape, ...]:
+    """A register cross: two lines and a ring round their meeting."""
+    return (
+        Stroke(((x - CROSS_ARM, y), (x + CROSS_ARM, y)), CROSS_LINE),
+        Stroke(((x, y - CROSS_ARM), (x, y + CROSS_ARM)), CROSS_LINE),
+        Ring(x, y, CROSS_RING, CROSS_LINE),
     )

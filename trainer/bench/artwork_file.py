@@ -29,6 +29,7 @@ from trainer.bench.artwork import (
     Shape,
     Spot,
     Stroke,
+    cross,
     turned,
 )
 from trainer.bench.artwork_part import ArtworkFault, Part, Path, numbers, said
@@ -40,11 +41,6 @@ T = TypeVar("T")
 
 MOST_SHAPES: Final = 20_000
 """A film with more shapes than this is refused: it would keep a screen waiting."""
-
-_CROSS: Final = 3.0
-_CROSS_RING: Final = 1.8
-_CROSS_LINE: Final = 0.2
-"""A register cross: half its arm, the radius of its ring, and its line, mm."""
 
 
 def job_from(value: object, letters: Letters) -> Job:
@@ -86,7 +82,7 @@ def _film(name: str, part: Part, letters: Letters) -> Film:
         for shape in shapes
     ]
     crosses = part.each("crosses", _point)
-    art += [shape for x, y in crosses for shape in _cross(x, y)]
+    art += [shape for x, y in crosses for shape in cross(x, y)]
     if len(art) > MOST_SHAPES:
         raise part.fault(f"{len(art)} shapes are too many for one film; {MOST_SHAPES} are the most.", "art")
     return Film(
@@ -113,14 +109,6 @@ def _made_of(make: Callable[..., T], item: object, count: int, path: Path) -> T:
 def _point(item: object, path: Path) -> Point:
     x, y = numbers(item, 2, path)
     return x, y
-
-
-def _cross(x: float, y: float) -> list[Shape]:
-    return [
-        Stroke(((x - _CROSS, y), (x + _CROSS, y)), _CROSS_LINE),
-        Stroke(((x, y - _CROSS), (x, y + _CROSS)), _CROSS_LINE),
-        Ring(x, y, _CROSS_RING, _CROSS_LINE),
-    ]
 
 
 def _scratch(item: object, path: Path) -> Stroke:

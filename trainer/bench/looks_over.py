@@ -1,0 +1,256 @@
+"""Looking a plate over, place by place: maps of what is there against what was meant, in tiles of 5 mm.
+
+Everything is read from one raster of the whole plate and from the films as they were meant to print. Where a
+film's picture really lies (`looks.lies`) can be given, so that a picture that is only off its place is compared
+where it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainer.bench.artwork import Box, Film, Job, Point, Rect, Screen
+from trainer.bench.film import rendered, windows_cover
+from trainer.bench.film_place import Placement
+from trainer.bench.light import grown_tones
+from trainer.bench.made import PlateRaster
+from trainer.bench.raster import Coverage, Grid
+from trainer.bench.register import EXACT, Fit
+
+PIXEL: Final = 1.25
+"""The pixels of a plate looked over, mm."""
+
+TILE: Final = 4
+"""So many of them, each way, make a tile."""
+
+EDGE: Final = 16.0
+"""To know how long the edges in a pixel are, the films are drawn with edges moved out by so many um."""
+
+Map = NDArray[np.floating]
+"""A value for each tile, rows by columns; NaN where a tile has nothing to say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What films were meant to print, pixel by pixel: `cover` 0 to 1, and how much each um of growth adds."""
+
+    grid: Grid
+    cover: Coverage
+    per_um: Coverage
+    bare: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """Where things lie that are not in their place: films by id, and the wedge by a shift in mm.
+
+    `mirror`: films read the wrong way round.
+    """
+
+    fits: tuple[tuple[str, Fit], ...] = ()
+    mirror: bool = False
+    shift: Point = (0.0, 0.0)
+
+
+WELL: Final = Lying()
+"""Everything in its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tint:
+    """A tint as it came out: the middle of its patch (mm), its tone and ruling on film, and the coating kept."""
+
+    x: float
+    y: float
+    tone: float
+    ruling: float
+    kept: float
+
+
+def whole_grid(job: Job) -> Grid:
+    """The grid of a plate looked over: whole tiles, beyond the edge where they do not come out even."""
+    side = PIXEL * TILE
+    across, down = (int(np.ceil(length / side - 1e-9)) * TILE for length in (job.width, job.height))
+    return Grid(0.0, 0.0, PIXEL, across, down)
+
+
+def place_of(job: Job, fit: Fit, *, mirror: bool = False) -> Placement:
+    """Where a film lies that has a fit."""
+    return Placement(job.width, job.pin, mirror, () if fit == EXACT else (fit,))
+
+
+def meant(job: Job, films: Sequence[Film], lying: Lying = WELL) -> Meant:
+    """What several films were meant to print through their masks, where they lie."""
+    if len(lying.fits) == 0:
+        return _meant_well(job, tuple(films), lying)
+    return _meant(job, films, lying)
+
+
+@lru_cache(maxsize=24)
+def _meant_well(job: Job, films: tuple[Film, ...], lying: Lying) -> Meant:
+    return _meant(job, films, lying)
+
+
+def _meant(job: Job, films: Sequence[Film], lying: Lying) -> Meant:
+    grid = whole_grid(job)
+    covers = np.zeros((2, grid.rows, grid.cols), dtype=np.float32)
+    for film in films:
+        fit = next((fit for name, fit in lying.fits if name == film.id), EXACT)
+        place = place_of(job, fit, mirror=lying.mirror)
+        windows = windows_cover(job.windows(film.mask), grid)
+        for step, edge in enumerate((0.0, EDGE)):
+            raster = rendered(_clean(film), grid, place, edge / 1000)
+            clear = raster.cover.copy()
+            here = raster.patch > 0
+            if here.any():
+                edges = np.full(int(here.sum()), edge, dtype=np.float32)
+                clear[here] *= grown_tones(raster.patches, raster.patch[here] - 1, edges)
+            np.maximum(covers[step], clear * windows, out=covers[step])
+    across, down = lying.shift
+    wedge = windows_cover((replace(job.wedge, x=job.wedge.x + across, y=job.wedge.y + down),), grid) > 0
+    bare = ~(near(covers[1] > 0) | near(wedge)) & _on_plate(job, grid)
+    return Meant(grid, covers[0], (covers[1] - covers[0]) / np.float32(EDGE), bare)
+
+
+@lru_cache(maxsize=64)
+def _clean(film: Film) -> Film:
+    """The film without its flaws, the same object each time, so that its drawing is found again."""
+    return film.without_flaws()
+
+
+def near(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """A mask and the pixels next to it."""
+    wide = mask.copy()
+    wide[1:] |= mask[:-1]
+    wide[:-1] |= mask[1:]
+    both = wide.copy()
+    both[:, 1:] |= wide[:, :-1]
+    both[:, :-1] |= wide[:, 1:]
+    return both
+
+
+def _on_plate(job: Job, grid: Grid) -> NDArray[np.bool_]:
+    inside = (grid.x()[None, :] < job.width) & (grid.y()[:, None] < job.height)
+    return np.asarray(inside)
+
+
+def _tiles(values: Coverage) -> Coverage:
+    """Pixels by tile: rows of tiles, columns of tiles, the pixels of each."""
+    rows, cols = values.shape[0] // TILE, values.shape[1] // TILE
+    return values.reshape(rows, TILE, cols, TILE).swapaxes(1, 2).reshape(rows, cols, TILE * TILE)
+
+
+def tile_middles(job: Job) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
+    """The middles of the tiles, mm: x of each column, y of each row."""
+    grid, side = whole_grid(job), PIXEL * TILE
+    return (np.arange(grid.cols // TILE) + 0.5) * side, (np.arange(grid.rows // TILE) + 0.5) * side
+
+
+def background(plate: PlateRaster, of: Meant) -> Map:
+    """Coating on what should be bare metal: in each tile the fifth part that has least is left out of count.
+
+    A speck, a line or a scrap of unwanted image does not raise it; fog or coating left all over does.
+    """
+    bare = _tiles(of.bare)
+    kept = np.sort(np.where(bare, _tiles(plate.kept), np.float32(np.inf)), axis=2)
+    count = bare.sum(axis=2)
+    place = np.maximum((count - 1) // 5, 0)
+    value = np.take_along_axis(kept, place[..., None], axis=2)[..., 0]
+    return np.where(count >= 4, value, np.nan)
+
+
+def growth(plate: PlateRaster, of: Meant, background_level: float = 0.0) -> Map:
+    """How far (um) edges moved out in each tile that has enough of them; in, where negative."""
+    kept = (plate.kept - background_level) / max(1.0 - background_level, 1e-3)
+    edge = of.per_um > 1e-6
+    more = _tiles(np.where(edge, kept - of.cover, 0.0)).sum(axis=2)
+    each = _tiles(of.per_um).sum(axis=2)
+    return np.where(each > 0.004, more / np.maximum(each, 1e-9), np.nan)
+
+
+def missing(plate: PlateRaster, of: Meant) -> Map:
+    """The share of each tile's image that is not there."""
+    want = _tiles(of.cover).sum(axis=2)
+    lost = _tiles(np.maximum(of.cover - plate.kept, 0.0)).sum(axis=2)
+    return np.where(want > 0.3, lost / np.maximum(want, 1e-9), np.nan)
+
+
+def missing_share(plate: PlateRaster, of: Meant) -> float:
+    """The share of all image that is not there."""
+    want = float(of.cover.sum())
+    return float(np.maximum(of.cover - plate.kept, 0.0).sum()) / want if want else 0.0
+
+
+def unwanted(plate: PlateRaster, of: Meant) -> Map:
+    """The area (cm2) in each tile that is solid and should be bare."""
+    solid = of.bare & (plate.kept > 0.5)
+    return np.asarray(_tiles(solid).sum(axis=2) * (PIXEL / 10) ** 2, dtype=np.float32)
+
+
+def strength(plate: PlateRaster, of: Meant) -> Map:
+    """The coating kept where the film is clear all over a pixel and round it: how strong the image is."""
+    solid = ~near(of.cover < 0.999)
+    kept = _tiles(np.where(solid, plate.kept, 0.0)).sum(axis=2)
+    count = _tiles(solid).sum(axis=2)
+    return np.where(count > 0, kept / np.maximum(count, 1), np.nan)
+
+
+def oxidation(plate: PlateRaster) -> Map:
+    """The share of each tile that is oxidised metal."""
+    return _tiles(plate.oxidised).mean(axis=2)
+
+
+def blindness(plate: PlateRaster, of: Meant) -> Map:
+    """The share of each tile's image that takes no ink."""
+    image = np.where(of.cover > 0.2, plate.kept, 0.0)
+    count = _tiles(image).sum(axis=2)
+    blind = _tiles(np.where(of.cover > 0.2, plate.blind, 0.0)).sum(axis=2)
+    return np.where(count > 0.3, blind / np.maximum(count, 1e-9), np.nan)
+
+
+def tints(plate: PlateRaster, job: Job, film: Film, fit: Fit = EXACT) -> tuple[Tint, ...]:
+    """The tints of a film as they came out, each read inside its patch, where the film's picture lies."""
+    found = []
+    place = place_of(job, fit)
+    for shape in film.art:
+        if isinstance(shape, Rect) and isinstance(shape.ink, Screen):
+            x, y = place.points(np.array([shape.box.middle[0]]), np.array([shape.box.middle[1]]))
+            box = shape.box
+            moved = Box(
+                float(x[0]) - box.width / 2, float(y[0]) - box.height / 2, box.width, box.height
+            ).inset(1.5)
+            kept = _inside(plate, moved)
+            if kept is not None:
+                found.append(Tint(float(x[0]), float(y[0]), shape.ink.tone, shape.ink.ruling, kept))
+    return tuple(found)
+
+
+def _inside(plate: PlateRaster, box: Box) -> float | None:
+    """The mean of what is kept on the pixels that lie wholly in a rectangle; None where none does."""
+    grid = plate.grid
+    rows = np.flatnonzero(
+        (grid.y() - grid.pixel / 2 >= box.y) & (grid.y() + grid.pixel / 2 <= box.y + box.height)
+    )
+    cols = np.flatnonzero(
+        (grid.x() - grid.pixel / 2 >= box.x) & (grid.x() + grid.pixel / 2 <= box.x + box.width)
+    )
+    if not len(rows) or not len(cols):
+        return None
+    return float(plate.kept[rows[0] : rows[-1] + 1, cols[0] : cols[-1] + 1].mean())
+
+
+def alike(plate: PlateRaster, of: Meant, *, within: Box | None = None) -> float:
+    """How alike the plate and what was meant are: the correlation of their pixels, -1 to 1."""
+    here: tuple[slice, slice] = (slice(None), slice(None))
+    if within is not None and (touched := plate.grid.touched(within)) is not None:
+        here = (slice(*touched[0]), slice(*touched[1]))
+    seen, want = plate.kept[here].ravel(), of.cover[here].ravel()
+    if seen.std() < 1e-6 or want.std() < 1e-6:
+        return 0.0
+    return float(np.corrcoef(seen, want)[0, 1])
