@@ -164,12 +164,15 @@ def test_drawing_is_exact_for_a_step_of_any_length(
 def test_drawing_ten_seconds_is_four_and_then_six(bench: BenchSettings) -> None:
     """10 s of pumping are 4 s and then 6 s, also where pressure and pressing settle at the same rate."""
     same_rate = replace(bench.frame, settle=60 * bench.frame.volume / bench.frame.pump_speed)
-    for frame in (bench.frame, same_rate):
+    all_but_same = replace(same_rate, settle=same_rate.settle * (1 + 1e-12))
+    for frame in (bench.frame, same_rate, all_but_same):
         suction, start = Suction(AIR), vacuum.open_frame(AIR)
         in_two = vacuum.draw(vacuum.draw(start, 4, suction, frame), 6, suction, frame)
         at_once = vacuum.draw(start, 10, suction, frame)
         assert in_two.pressure == pytest.approx(at_once.pressure, rel=1e-12)
         assert in_two.contact == pytest.approx(at_once.contact, rel=1e-9)
+    pressed = [vacuum.draw(start, 10, suction, frame).contact for frame in (same_rate, all_but_same)]
+    assert pressed[0] == pytest.approx(pressed[1], rel=1e-9)
 
 
 @given(seconds=st.floats(0.1, 600), more=st.floats(0.1, 600), leak=st.floats(0, 100))
@@ -207,6 +210,14 @@ def test_gasket_by_what_lies_across_it(bench: BenchSettings) -> None:
     }
     assert ends["clear"] > 25
     assert max(ends["film-edge"], ends["tape"]) < 20
+
+
+def test_town_at_1500_m_still_reaches_the_floor_of_the_shipped_procedures(bench: BenchSettings) -> None:
+    """At 1500 m the shipped frame passes 20 inHg, which its procedures want, though never 25."""
+    # Source: trade-facts V12 (20 to 25 inHg as the working band), V08 and the note under it.
+    air = convert(atmosphere.air_pressure(1500), "Pa", "kPa")
+    ends = vacuum.highest_gauge(air, bench.frame, bench.frame.leak_clear) / INHG
+    assert 20 < ends < 25
 
 
 def test_pump_down_with_a_limit_of_the_pump(bench: BenchSettings) -> None:
