@@ -15,16 +15,19 @@ from trainer.procedure.subset import COMPARISONS, Binary, Name, column, walk
 from trainer.procedure.text import in_language
 from trainer.procedure.tokens import FormulaFault
 
+LONGEST_WAIT = 100.0
+"""Days. A longer one is a slip of the pen: no plate waits so long, and no screen could show it."""
 FEWEST_QUIZZES = 3
 """With fewer questions, the longest answer may be right by chance."""
 
 
 def check_waits(procedure: Procedure, scope: Scope, report: Report) -> None:
-    """Amounts by name: there, and of the kind a wait counts; and windows that can be met."""
+    """Amounts by name: there, and of the kind a wait counts; no wait without end; windows that can be met."""
     for one in placed_steps(procedure):
         for key, amount in amounts(one):
             if isinstance(amount, str):
                 _check_named_amount(one, key, amount, scope, report)
+            _check_length(one, key, amount, procedure, report)
         _check_window(one, procedure, report)
 
 
@@ -53,6 +56,24 @@ def _check_named_amount(one: Placed, key: str, amount: str, scope: Scope, report
             "Write a value of that kind, or change the unit where the value is declared.",
             [(declared.path, "declared here")],
         )
+
+
+def _check_length(
+    one: Placed, key: str, amount: Quantity | str, procedure: Procedure, report: Report
+) -> None:
+    span = _span(amount, procedure)
+    days = 0.0 if span is None else units.convert(span.greatest, "s", "days")
+    if days <= LONGEST_WAIT:
+        return
+    most = f"{units.plain(LONGEST_WAIT)} days at most"
+    written = isinstance(amount, Quantity)
+    report.error(
+        "G25",
+        (*one.path, "wait", key),
+        f"{'This wait takes' if written else f'With `{amount}` a shop can make this wait take'} "
+        f"{units.plain(days)} days; it may take {most}.",
+        f"Write a shorter time: `{key}: 1 min 30 s`." if written else "Change `between` of the setting.",
+    )
 
 
 def _check_window(one: Placed, procedure: Procedure, report: Report) -> None:

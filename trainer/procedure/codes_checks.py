@@ -45,4 +45,5 @@ CODES: dict[str, str] = {
     "G22": "A value that a bench control cannot be set to.",
     "G23": "The first step is an aside.",
     "G24": "So much does not fit together that the rest is not looked for.",
+    "G25": "A wait of more than 100 days.",
 }

@@ -11,12 +11,14 @@ RECENT = 7
 def seconds_per_unit(journal: StationJournal, recent: int = RECENT) -> float | None:
     """Seconds that a unit of the integrator took: median of the latest wet exposures, None without one.
 
-    Only exposures somebody watched to their end count. Raises JournalTrouble.
+    Only exposures somebody watched to their end count. Which are the latest is told by the order in which the
+    record came to keep them: a wall clock that was set ahead must not hold on to them. Raises JournalTrouble.
     """
     with journal.reading() as connection:
         rows = connection.execute(
-            "SELECT seconds / units FROM exposures WHERE rehearsal = 0 AND outcome <> 'said' "
-            "AND unwatched = 0 AND seconds > 0 AND units > 0 ORDER BY at DESC, run DESC, seq DESC LIMIT ?",
+            "SELECT seconds / units FROM exposures JOIN events USING (run, seq) WHERE rehearsal = 0 "
+            "AND outcome <> 'said' AND unwatched = 0 AND seconds > 0 AND units > 0 "
+            "ORDER BY events.rowid DESC LIMIT ?",
             (recent,),
         ).fetchall()
     rates = sorted(rate for (rate,) in rows)

@@ -233,11 +233,12 @@ class StationJournal:
     # Runs
 
     def open_runs(self) -> list[OpenRun]:
-        """The runs that are not closed, the one worked on last first."""
+        """The runs that are not closed, the one worked on last first: as they were kept; clocks jump."""
         with self.reading() as connection:
             rows = connection.execute(
                 "SELECT run, trainee, procedure, revision, content_hash, guidance, rehearsal, step, plate, "
-                "opened_at, last_at, job, colour FROM runs WHERE closed = '' ORDER BY last_at DESC, run DESC"
+                "opened_at, last_at, job, colour FROM runs WHERE closed = '' ORDER BY "
+                "(SELECT rowid FROM events WHERE events.run = runs.run ORDER BY seq DESC LIMIT 1) DESC"
             ).fetchall()
         return [_open_run(row) for row in rows]
 

@@ -63,6 +63,7 @@ def _counted(rule: Ready, run: Sequence[Event], now: Stamp) -> Counted:
 
 _Found = tuple[str, tuple[str, ...]]
 _FINE: _Found = ("", ())
+_AHEAD_MS = 86_400_000
 
 
 def _opened(run: Sequence[Event]) -> ev.RunOpened:
@@ -99,8 +100,11 @@ def _end(rule: Ready, run: Sequence[Event], now: Stamp) -> _Found:
 
 
 def _age(rule: Ready, run: Sequence[Event], now: Stamp) -> _Found:
+    """Closed within the time. A station's clock may be hours ahead; one that is further off tells no age."""
     closed = next(event for event in run if isinstance(event.body, ev.RunClosed))
     age_ms = to_ms(now.at) - to_ms(closed.stamp.at)
+    if age_ms < -_AHEAD_MS:
+        return "closed at a time that is still to come: the station's clock was wrong", (closed.id,)
     return ("longer ago than the rule allows", (closed.id,)) if age_ms > rule.within.to("s") * 1000 else _FINE
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from trainer.record.heads import RunHead
-from trainer.run.clock import to_ms
-from trainer.run.events import Event, RunClosed, RunOpened, SignedOff
+from trainer.run.events import Event, RunClosed, RunOpened, SignedOff, Stamp
 from trainer.run.scoring import Score, score
+from trainer.screens.words import span_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,10 @@ class SkillLine:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The summary of a run. head: first 12 letters of the chain's head, to be written down at the end."""
+    """The summary of a run. head: first 12 letters of the chain's head, to be written down at the end.
+
+    minutes: how long it took; `at_least` where the machine was started again, for how long nobody knows.
+    """
 
     run: str
     trainee: str
@@ -41,6 +45,12 @@ class Outcome:
     events: int
     head: str
     trouble: str = ""
+    at_least: bool = False
+
+    @property
+    def took(self) -> str:
+        """How long it took, in words."""
+        return f"{'at least ' if self.at_least else ''}{span_text(self.minutes * 60)}"
 
 
 def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcome:
@@ -48,7 +58,7 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcom
     opened = next(event.body for event in events if isinstance(event.body, RunOpened))
     closed = next((event.body for event in events if isinstance(event.body, RunClosed)), None)
     marks = score(events)
-    first, last = events[0].stamp.at, events[-1].stamp.at
+    spans = [_counted(before.stamp, after.stamp) for before, after in pairwise(events)]
     return Outcome(
         run=events[0].run,
         trainee=opened.trainee,
@@ -56,8 +66,8 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcom
         guidance=opened.guidance,
         how=closed.how if closed else "open",
         reason=closed.reason if closed else "",
-        began=first,
-        minutes=max(0, to_ms(last) - to_ms(first)) / 60_000,
+        began=events[0].stamp.at,
+        minutes=sum(span for span in spans if span is not None) / 60_000,
         plates=marks.spoiled + 1,
         spoiled=marks.spoiled,
         skills=_skills(marks),
@@ -65,7 +75,15 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcom
         events=head.count,
         head=head.short,
         trouble=trouble,
+        at_least=None in spans,
     )
+
+
+def _counted(since: Stamp, now: Stamp) -> int | None:
+    """Milliseconds between two events by the count that nobody can set; None where it began anew."""
+    if since.boot != now.boot or now.ticks_ms < since.ticks_ms:
+        return None
+    return now.ticks_ms - since.ticks_ms
 
 
 def _skills(marks: Score) -> tuple[SkillLine, ...]:

@@ -155,7 +155,7 @@ def outcome_lines(found: Outcome, title: str) -> list[str]:
     """The summary of a run."""
     how = {"done": "Done", "stopped": "Stopped"}.get(found.how, "Still open")
     plates = f"{found.plates} plates, {found.spoiled} spoiled" if found.spoiled else "1 plate"
-    lines = ["", f"--- {how}: {title}", f"{found.trainee}, {plates}, {words.span_text(found.minutes * 60)}"]
+    lines = ["", f"--- {how}: {title}", f"{found.trainee}, {plates}, {found.took}"]
     if found.reason:
         lines.append(f"Reason: {found.reason}")
     for line in found.skills:

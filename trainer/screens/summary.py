@@ -10,7 +10,6 @@ from textual.content import Content
 from trainer.screens.outcome import Outcome, SkillLine
 from trainer.screens.page import Block
 from trainer.screens.reading import Reading
-from trainer.screens.words import span_text
 
 KEYS = [("done", "Space", "done")]
 BAD = Content.styled("              ! ", "bold $warning")
@@ -66,8 +65,9 @@ def page(outcome: Outcome, title: str, skills: dict[str, str]) -> list[Block]:
 def _facts(outcome: Outcome) -> Content:
     spoiled = f", {outcome.spoiled} of them spoiled" if outcome.spoiled else ""
     plates = f"{outcome.plates} plate{'s' if outcome.plates != 1 else ''}{spoiled}"
-    took = span_text(outcome.minutes * 60)
-    return Content.assemble((outcome.trainee, "bold"), f"   guidance {outcome.guidance}   {plates}   {took}")
+    return Content.assemble(
+        (outcome.trainee, "bold"), f"   guidance {outcome.guidance}   {plates}   {outcome.took}"
+    )
 
 
 def _skill(line: SkillLine, name: str) -> list[Block]:

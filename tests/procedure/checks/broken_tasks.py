@@ -70,6 +70,18 @@ TASKS = (
         one_stage("- {id: one, wait: {at_least: settings.soften, at_most: ^30 s}}"),
     ),
     Broken(
+        "wait-without-end",
+        "G25",
+        "This wait takes 6999999993 days",
+        one_stage("- {id: one, wait: {for: ^999999999 weeks}}"),
+    ),
+    Broken(
+        "wait-that-a-shop-can-make-endless",
+        "G25",
+        "Change `between` of the setting",
+        one_stage("- {id: one, wait: {at_least: ^settings.soften}}").replace("[5, 60]", "[5, 9000000]"),
+    ),
+    Broken(
         "countdown-of-units",
         "G20",
         "`for` wants a time",
