@@ -283,6 +283,7 @@ class ViewStation:
     """As much of a station as the run screen asks for."""
 
     language = "en"
+    notice = ""
 
     def __init__(self, sign_off: SignOff, drawing: tuple[str, ...] | None = ("+--+", "|  |", "+--+")) -> None:
         self.sign_off = sign_off

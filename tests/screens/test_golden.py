@@ -55,6 +55,7 @@ class NoStation:
     """A station with two procedures and two open runs."""
 
     language = "en"
+    notice = ""
 
     def heads(self) -> list[Any]:
         """Two heads."""

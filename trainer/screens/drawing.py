@@ -120,7 +120,7 @@ class RunDrawing(Screen[str]):
         self.set_class(present and view.hazard is not None and not view.paused and not self.opened, "hazard")
         if self.has_class("hazard") and view.hazard:
             others = _other_keys(view, self.acts(), self.time_words().split(",")[0])
-            self.query_one(Hazard).show(view.hazard, others, self.said)
+            self.query_one(Hazard).show(view.hazard, others, self._told(""))
         self.query_one(Place).show(view, self.steps_back, self.time_words())
         self.show_number(present and not view.paused and not self.opened)
         self.query_one(Countdown).show(self.figures(self.now))
@@ -146,13 +146,16 @@ class RunDrawing(Screen[str]):
         if self.opened:
             sheet.show(self._opened_blocks(view))
         else:
-            said = replace(view, notice=self.said) if self.said else view
-            sheet.show(self.blocks(said))
+            sheet.show(self.blocks(replace(view, notice=self._told(view.notice))))
         beside = sheets.side(view, self.drawing(view)) if self.wide else []
         side = self.query_one(Side)
         if side.display != bool(beside):
             side.display = bool(beside)
         side.show(beside)
+
+    def _told(self, notice: str) -> str:
+        """What stands over the act: what just went wrong or the run's own notice, then the station's."""
+        return " ".join(part for part in (self.said or notice, self.station.notice) if part)
 
     def blocks(self, view: RunView) -> list[Block]:
         """What the sheet says."""

@@ -152,6 +152,7 @@ class PlainRun:
         self._lines = lines
         self._sleep = sleep
         self._said: tuple[str, ...] = ()
+        self._told = ""
         self._steps_back = 0
 
     def go(self) -> int:
@@ -170,6 +171,9 @@ class PlainRun:
 
     def _show(self, view: RunView) -> None:
         """Say what is new; the same again is not said twice."""
+        if self._told != self._station.notice:
+            self._told = self._station.notice
+            self._said_if_any(self._told)
         said = plain_words.say(view)
         if said != self._said:
             self._said = said

@@ -88,6 +88,7 @@ class Start(Screen[Wanted | None]):
         bad = [head for head in heads if head.problem]
         if bad and not said:
             said = f"Left out, since it cannot be read: {bad[0].id}. {bad[0].problem}"
+        said = " ".join(part for part in (said, self._station.notice) if part)
         language = self._station.language
         titles = {head.id: in_language(head.title, language) for head in heads if not head.problem}
         summaries = {head.id: in_language(head.summary, language) for head in heads if not head.problem}

@@ -83,6 +83,11 @@ class Station(AbstractContextManager["Station"]):
     ) -> None:
         self.close()
 
+    @property
+    def notice(self) -> str:
+        """What is wrong with the station for as long as it is, in a sentence; empty where nothing is."""
+        return self.journal.space_trouble
+
     def heads(self) -> list[Head]:
         """Heads of the procedures here, in the order of their ids. Raises Trouble."""
         return sorted(read_heads(self.procedures), key=lambda head: head.id)
