@@ -21,7 +21,14 @@ _SIGNS = {
 }
 _BINDS = {"||": 1, "&&": 2, "in": 3, "+": 4, "-": 4, "*": 5, "/": 5}
 _COMPARES = 3
-_LOOSEST, _TIGHTEST = 0, 7
+_LOOSEST, _POWER, _TIGHTEST = 0, 6, 7
+_WRITTEN_OUT = {
+    "exposure_for_step": f"{{0}} {_TIMES} 10^(0.15 {_TIMES} ({{2}} {_MINUS} {{1}}))",
+    "units_at_distance": f"{{0}} {_TIMES} ({{2}} / {{1}})^2",
+    "developer_for": f"{{0}} {_TIMES} {{1}} / 10000 {_TIMES} {{2}}",
+    "time_at": f"{{0}} {_TIMES} {{3}}^(({{1}} {_MINUS} {{2}}) / 10)",
+}
+"""What a function works out, as a person writes it down; its arguments by number."""
 
 
 def shown_working(expression: Expression, values: Values) -> str:
@@ -80,11 +87,9 @@ def _shown(node: Node, expression: Expression, values: Values, around: int) -> s
 
 def _of_signs(node: Node, inner: Callable[[Node, int], str], around: int) -> str:
     match node:
-        case Call(function="exposure_for_step", arguments=(dose, read, target)):
-            shown = (
-                f"{inner(dose, 5)} {_TIMES} 10^(0.15 {_TIMES} ({inner(target, 5)} {_MINUS} {inner(read, 5)}))"
-            )
-            return _bracketed(shown, 5, around)
+        case Call(function=function, arguments=arguments) if function in _WRITTEN_OUT:
+            shown = _WRITTEN_OUT[function].format(*(inner(argument, _POWER) for argument in arguments))
+            return _bracketed(shown, _BINDS["*"], around)
         case Call(function=function, arguments=arguments):
             return f"{function}({', '.join(inner(argument, _LOOSEST) for argument in arguments)})"
         case Unary(sign=sign, operand=operand):

@@ -165,6 +165,13 @@ def test_a_number_is_not_taken_for_true_or_false() -> None:
             "units",
             "24 units \u00d7 10^(0.15 \u00d7 (6 \u2212 4)) = 47.89 units, to the nearest 0.5: 48 units",
         ),
+        (
+            "units_at_distance(settings.exposure, 1000, 1000 + 200)",
+            "units",
+            "24 units \u00d7 ((1000 + 200) / 1000)^2 = 34.56 units",
+        ),
+        ("developer_for(250, 400, 7.5)", "mL", "250 \u00d7 400 / 10000 \u00d7 7.5 = 75 mL"),
+        ("time_at(60, 22, 12, 2)", "s", "60 \u00d7 2^((22 \u2212 12) / 10) = 2 min"),
         ("worked.units * 2", "units", "48 units \u00d7 2 = 96 units"),
         ("(settings.exposure + 1) * 3", "units", "(24 units + 1) \u00d7 3 = 75 units"),
         ("settings.exposure - (1 - 3)", "units", "24 units \u2212 (1 \u2212 3) = 26 units"),
