@@ -15,14 +15,14 @@ MARK = "Zq"
 """Stands before every hostile text, so that a check can see that the text came through at all."""
 
 CONTROLS = {
-    "CSI": "\x1b[2J\x1b[7;7H\x1b[38;5;199m",
+    "CSI": "\x1b[2J\x1b[7;7f\x1b[38;5;199m",
     "OSC title": "\x1b]0;owned\x07",
     "OSC clipboard": "\x1b]52;c;b3duZWQ=\x1b\\",
     "OSC link": "\x1b]8;;http://x.invalid\x1b\\y\x1b]8;;\x1b\\",
     "DCS": "\x1bP$qm\x1b\\",
     "APC, PM, SOS": "\x1b_a\x1b\\\x1b^b\x1b\\\x1bXc\x1b\\",
     "reset": "\x1bc",
-    "modes": "\x1b[?1049l\x1b[?1000l\x1b[6n",
+    "modes": "\x1b[?1047l\x1b[?9h\x1b[6n",
     "C1": "\x9b2J\x9d0;owned\x9c\x90q\x9c\x84\x85\x8d",
     "C0": "".join(map(chr, [*range(1, 9), 11, 12, 13, *range(14, 32), 127])),
     "direction": "\u202a\u202b\u202c\u202d\u202etxet\u202c\u2066\u2067\u2068x\u2069\u200e\u200f\u061c",

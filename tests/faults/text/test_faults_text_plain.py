@@ -26,7 +26,6 @@ def test_every_text_of_a_procedure_is_said_as_it_stands(tmp_path: Path) -> None:
     assert [letter for letter in missing if not letter.strip().startswith(NOT_SAID)] == []
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("shape", SHAPES)
 def test_odd_shapes_are_said_as_they_stand(shape: str, tmp_path: Path) -> None:
     """Long, wide, combining and joined texts come through a whole run unchanged."""
