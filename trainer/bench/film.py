@@ -267,12 +267,17 @@ def _dots(screen: Screen, grid: Grid, placement: Placement, edge: float) -> Cove
     return np.asarray(total / count**2, dtype=np.float32)
 
 
-def spots_cover(spots: Sequence[Spot], grid: Grid) -> Coverage:
-    """How much of each pixel a few spots fill."""
+def spots_cover(spots: tuple[Spot, ...], grid: Grid, placement: Placement) -> Coverage:
+    """How much of each pixel a film's spots fill, where the film lies."""
     into = empty(grid)
-    rings = [[spot.x, spot.y, -1.0, spot.across / 2] for spot in spots]
-    draw_rings(np.array(rings).reshape(-1, 4), grid, into)
+    draw_rings(placement.moved(Ring, _spot_numbers(spots)), grid, into)
     return into
+
+
+@lru_cache(maxsize=64)
+def _spot_numbers(spots: tuple[Spot, ...]) -> Floats:
+    rows = [[spot.x, spot.y, -1.0, spot.across / 2] for spot in spots]
+    return np.array(rows).reshape(-1, 4)
 
 
 def lines_cover(strokes: Sequence[Stroke], grid: Grid) -> Coverage:

@@ -106,7 +106,7 @@ def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
         black = black * windows
     through = exposure.units * 10.0**-stock.clear_density
     if burn.opaque:
-        painted = _painted(work, burn, grid)
+        painted = spots_cover(burn.opaque, grid, placement(work, burn))
         found.append(Part(clear * painted, through * 10.0**-stock.opaque_density))
         clear = clear * (1.0 - painted)
     return [*found, Part(black, exposure.units * 10.0**-stock.black_density), Part(clear, through)]
@@ -120,19 +120,6 @@ def _windows(work: Work, burn: Burn, grid: Grid) -> Coverage | None:
         replace(box, x=box.x + work.punch.dx, y=box.y + work.punch.dy) for box in work.job.windows(burn.mask)
     ]
     return windows_cover(moved, grid)
-
-
-def _painted(work: Work, burn: Burn, grid: Grid) -> Coverage:
-    """How much of each pixel opaque paint covers; it lies on the film and goes where the film goes."""
-    place = placement(work, burn)
-    x, y = place.points(
-        np.array([spot.x for spot in burn.opaque]), np.array([spot.y for spot in burn.opaque])
-    )
-    spots = [
-        replace(spot, x=float(across), y=float(down))
-        for spot, across, down in zip(burn.opaque, x, y, strict=True)
-    ]
-    return spots_cover(spots, grid)
 
 
 def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> Coverage:

@@ -1,4 +1,5 @@
-"""Looking closely at a plate: the wedge, register crosses, specks. From rasters alone, as an eye with a loupe.
+"""Looking closely at a plate: the wedge, register crosses, specks. From rasters alone, as an eye with a
+loupe.
 
 `look` shows the plate over any grid (`partial(made, work, settings=settings)`). What was done to the plate is
 not asked.
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from math import log
 from typing import Final
 
@@ -38,7 +40,8 @@ _STRIDE: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A register cross as it lies on the plate: its middle (mm), how far off its place, and how its lines grew.
+    """A register cross as it lies on the plate: its middle (mm), how far off its place, and how its lines
+    grew.
 
     `strength`: the coating on its lines against a whole cross. `growth`: um that each edge moved out.
     """
@@ -53,14 +56,14 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Lies:
-    """How a film's picture lies on the plate: its fit on the pins, and what was found at each of its crosses."""
+    """How a film's picture lies: its fit on the pins, and what was found at each of its crosses."""
 
     fit: Fit
     marks: tuple[Mark | None, ...]
 
 
 def wedge_kept(look: Look, job: Job, shift: Point = (0.0, 0.0)) -> tuple[float, ...] | None:
-    """The coating on each of the 21 steps, step 1 first; None where no wedge shows. `shift`: mm off its place."""
+    """The coating on each of the 21 steps, step 1 first; None where no wedge shows. `shift`: mm off."""
     box = job.wedge
     down = box.height >= box.width
     pixel = (box.height if down else box.width) / (4 * wedge.STEPS)
@@ -77,7 +80,8 @@ def wedge_kept(look: Look, job: Job, shift: Point = (0.0, 0.0)) -> tuple[float, 
 def wedge_step(kept: Sequence[float], coating: Coating) -> float:
     """The last solid step, with the part of a step beyond it: where the coating would be just solid.
 
-    Between two steps it is in proportion on the logit of what is kept, which a logistic coating makes straight.
+    Between two steps it is in proportion on the logit of what is kept, which a logistic coating makes
+    straight.
     """
 
     def logit(share: float) -> float:
@@ -85,7 +89,7 @@ def wedge_step(kept: Sequence[float], coating: Coating) -> float:
         return log(held / (1 - held))
 
     wanted = logit(coating.solid_from)
-    for place, (solid, after) in enumerate(zip(kept, kept[1:], strict=False), start=1):
+    for place, (solid, after) in enumerate(pairwise(kept), start=1):
         if after < coating.solid_from <= solid:
             return place + (logit(solid) - wanted) / (logit(solid) - logit(after))
     return 0.0 if kept[0] < coating.solid_from else float(len(kept))
@@ -95,7 +99,7 @@ def wedge_step(kept: Sequence[float], coating: Coating) -> float:
 def _cross_picture(half: float, pixel: float, edge: float) -> Coverage:
     """A cross in the middle of a small raster, its edges `edge` mm further out."""
     count = round(2 * half / pixel)
-    alone = Film("cross", "marks", "", Box(-half, -half, 2 * half, 2 * half), "", cross(0.0, 0.0))
+    alone = Film("cross", "marks", "", Box(-2 * half, -2 * half, 4 * half, 4 * half), "", cross(0.0, 0.0))
     return rendered(alone, Grid(-half, -half, pixel, count, count), Placement(0.0, (0.0, 0.0)), edge).cover
 
 
@@ -117,7 +121,7 @@ def cross_at(look: Look, place: Point) -> Mark | None:
     x, y = grid.x()[col : col + size], grid.y()[row : row + size]
     middle_x = float((seen.sum(axis=0) * x).sum() / seen.sum())
     middle_y = float((seen.sum(axis=1) * y).sum() / seen.sum())
-    top = max(float(kept.max()) - float(np.median(kept)), 1e-6)
+    top = max(1.0 - float(np.median(kept)), 1e-6)
     edge = 0.02
     more = float(_cross_picture(half, _FINE, edge).sum()) - whole
     growth = (float(seen.sum()) / top - whole) / more * edge * 1000
@@ -162,7 +166,7 @@ def speck_prints(look: Look, place: Point, across: float) -> bool:
 def scratch_shows(look: Look, points: Sequence[Point], width: float) -> float:
     """How many mm of a scratch through the coating run through image: bare in the line, coating beside it."""
     total = 0.0
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         length = float(np.hypot(x1 - x0, y1 - y0))
         count = max(1, int(np.ceil(length / _STRIDE)))
         for place in range(count):

@@ -1,8 +1,8 @@
 """Looking a plate over, place by place: maps of what is there against what was meant, in tiles of 5 mm.
 
-Everything is read from one raster of the whole plate and from the films as they were meant to print. Where a
-film's picture really lies (`looks.lies`) can be given, so that a picture that is only off its place is compared
-where it is.
+Everything is read from one raster of the whole plate and from the films as they were meant to print. Where
+a film's picture really lies (`looks.lies`) can be given, so that a picture that is only off its place is
+compared where it is.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,8 @@ TILE: Final = 4
 
 EDGE: Final = 16.0
 """To know how long the edges in a pixel are, the films are drawn with edges moved out by so many um."""
+
+T = TypeVar("T", bound=np.generic)
 
 Map = NDArray[np.floating]
 """A value for each tile, rows by columns; NaN where a tile has nothing to say."""
@@ -64,7 +66,7 @@ WELL: Final = Lying()
 
 @dataclass(frozen=True, slots=True)
 class Tint:
-    """A tint as it came out: the middle of its patch (mm), its tone and ruling on film, and the coating kept."""
+    """A tint as it came out: its patch's middle (mm), its tone and ruling on film, the coating kept."""
 
     x: float
     y: float
@@ -140,7 +142,7 @@ def _on_plate(job: Job, grid: Grid) -> NDArray[np.bool_]:
     return np.asarray(inside)
 
 
-def _tiles(values: Coverage) -> Coverage:
+def _tiles(values: NDArray[T]) -> NDArray[T]:
     """Pixels by tile: rows of tiles, columns of tiles, the pixels of each."""
     rows, cols = values.shape[0] // TILE, values.shape[1] // TILE
     return values.reshape(rows, TILE, cols, TILE).swapaxes(1, 2).reshape(rows, cols, TILE * TILE)
@@ -203,7 +205,7 @@ def strength(plate: PlateRaster, of: Meant) -> Map:
 
 def oxidation(plate: PlateRaster) -> Map:
     """The share of each tile that is oxidised metal."""
-    return _tiles(plate.oxidised).mean(axis=2)
+    return np.asarray(_tiles(plate.oxidised).mean(axis=2))
 
 
 def blindness(plate: PlateRaster, of: Meant) -> Map:

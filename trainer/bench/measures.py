@@ -132,7 +132,7 @@ class Inspection:
 
     @cached_property
     def right_reading(self) -> bool | None:
-        """Does the first film's picture read the right way round? None where there is no picture to tell by."""
+        """Does the first film's picture read the right way round? None where there is none to tell by."""
         if not self.films:
             return None
         right, wrong = (
@@ -294,10 +294,18 @@ def _flaw_lines(seen: Inspection, work: Work) -> Iterator[Line]:
         film, place = work.job.film(burn.film), placement(work, burn)
         for hole in film.pinholes:
             x, y = place.points(np.array([hole.x]), np.array([hole.y]))
-            count += looks.speck_prints(seen.look, (float(x[0]), float(y[0])), hole.across)
+            at = float(x[0]), float(y[0])
+            if _on_bare(seen.meant, at):
+                count += looks.speck_prints(seen.look, at, hole.across)
     yield _most("pinholes", float(count), "each", seen.wanted.pinholes_most)
     length = sum(looks.scratch_shows(seen.look, one.points, one.width) for one in work.scratches)
     yield _most("scratches", float(length), "mm", seen.wanted.scratches_most)
+
+
+def _on_bare(meant: Meant, at: Point) -> bool:
+    """Should the metal be bare at a place? A hole over image cannot be seen."""
+    col, row = (int(place / meant.grid.pixel) for place in at)
+    return 0 <= row < meant.grid.rows and 0 <= col < meant.grid.cols and bool(meant.bare[row, col])
 
 
 def _finish_lines(seen: Inspection) -> Iterator[Line]:

@@ -23,8 +23,8 @@ _SMALL: Final = 16_384
 _KNOT: Final = 2.0
 """Knots stand so many mm apart."""
 
-_ALIKE: Final = 1e-6
-"""Values that differ by no more than this are one value."""
+_ALIKE: Final = 1e-4
+"""A field that varies by no more than this is one value."""
 
 
 class Spreader:
@@ -44,8 +44,8 @@ class Spreader:
         values = self._values[key]
         if isinstance(values, np.float32):
             return values
-        down, across = _weights(grid.y(), self._y), _weights(grid.x(), self._x)
-        return np.asarray((down @ values) @ across.T, dtype=np.float32)
+        rows = _between(values, grid.y(), self._y)
+        return np.ascontiguousarray(_between(rows.T, grid.x(), self._x).T)
 
     def pixels(self, key: Hashable, field: AnyField, grid: Grid) -> Coverage:
         """The field at every pixel of a grid, in an array that may be changed."""
@@ -54,8 +54,11 @@ class Spreader:
 
     def _at_knots(self, field: AnyField) -> Coverage | np.float32:
         values = _float32(field(self._x[None, :], self._y[:, None]))
-        if isinstance(values, np.float32) or float(values.max() - values.min()) <= _ALIKE:
-            return np.float32(np.max(values))
+        if isinstance(values, np.float32):
+            return values
+        least, most = values.min(), values.max()
+        if most - least <= _ALIKE:
+            return np.float32((least + most) / 2)
         return np.asarray(np.broadcast_to(values, (len(self._y), len(self._x))))
 
 
@@ -67,16 +70,15 @@ def _knots(length: float) -> Floats:
     return np.linspace(0.0, length, max(2, round(length / _KNOT) + 1))
 
 
-def _weights(places: Floats, knots: Floats) -> Coverage:
-    """How much of each knot a place takes: a row for each place. Outside the plate its edge counts."""
+def _between(values: Coverage, places: Floats, knots: Floats) -> Coverage:
+    """Values at places that lie between knots, along the first axis. Outside the plate its edge counts."""
     at = np.clip((places - knots[0]) / (knots[1] - knots[0]), 0.0, len(knots) - 1.0)
     low = np.minimum(at.astype(int), len(knots) - 2)
-    share = at - low
-    weights = np.zeros((len(places), len(knots)), dtype=np.float32)
-    rows = np.arange(len(places))
-    weights[rows, low] = 1.0 - share
-    weights[rows, low + 1] += share
-    return weights
+    share = (at - low).astype(np.float32)[:, None]
+    found = np.diff(values, axis=0)[low]
+    found *= share
+    found += values[low]
+    return np.asarray(found)
 
 
 def off_axis(x: Floats, y: Floats, job: Job) -> Floats:

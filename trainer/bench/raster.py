@@ -149,12 +149,14 @@ def draw_rings(rings: Floats, grid: Grid, into: Coverage) -> None:
 
     One smaller than a pixel fills its area's share of the pixel that it lies in.
     """
-    x, y = grid.x(), grid.y()
-    for centre_x, centre_y, inner, outer in rings.tolist():
+    x, y, box = grid.x(), grid.y(), grid.box
+    middle, reach = rings[:, :2], np.maximum(rings[:, 3:], grid.pixel)
+    near = (middle + reach > (box.x, box.y)) & (middle - reach < (box.x + box.width, box.y + box.height))
+    for centre_x, centre_y, inner, outer in rings[near.all(axis=1)].tolist():
         small = 2 * outer < grid.pixel
-        reach = 0.0 if small else outer
-        cols = grid.span(centre_x - reach, centre_x + reach, down=False)
-        rows = grid.span(centre_y - reach, centre_y + reach, down=True)
+        extent = 0.0 if small else outer
+        cols = grid.span(centre_x - extent, centre_x + extent, down=False)
+        rows = grid.span(centre_y - extent, centre_y + extent, down=True)
         if cols[0] >= cols[1] or rows[0] >= rows[1]:
             continue
         if small:
