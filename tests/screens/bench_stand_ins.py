@@ -134,6 +134,9 @@ class HandRehearsal:
         """The plate."""
         return self.made
 
+    def film(self) -> None:
+        """No film is looked at."""
+
     def _did(self, *act: object) -> None:
         if self.refuses:
             refuses, self.refuses = self.refuses, None

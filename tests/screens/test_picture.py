@@ -155,7 +155,11 @@ def test_the_loupe_moves_and_stays_on_the_plate() -> None:
     right = over.moved("right", across=40, down=60)
     assert (right.x, right.y) == (135, 200)
     assert (right.moved("down", 40, 60).y, right.moved("up", 40, 60).y) == (215, 185)
-    assert right.moved("left", 4000, 60).x == 0
+    edge = over
+    for _ in range(20):
+        edge = edge.moved("left", across=40, down=60)
+    assert edge.x == 20
+    assert over.at(10, 10).within(across=300, down=500) == over
     assert right.at(300, -5) == loupe.Loupe(250, 400, 250, 0, over.step)
     seen = [over]
     for _ in loupe.STEPS:

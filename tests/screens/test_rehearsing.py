@@ -24,7 +24,7 @@ from trainer.rehearsal.bench_view import BenchView
 from trainer.run.fakes import FakeSignOff
 from trainer.run.refusals import Refused
 from trainer.run.view import RunView
-from trainer.screens import actions, looking
+from trainer.screens import actions, looking, rehearsing
 from trainer.screens.rehearsing import Rehearsing
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.pane import Pane
@@ -35,6 +35,7 @@ from trainer.screens.widgets.place import Place
 def _sight(monkeypatch: pytest.MonkeyPatch) -> None:
     """The plate is drawn by hand: what it looks like is the bench's business."""
     monkeypatch.setattr(looking, "sight", HandSight())
+    monkeypatch.setattr(rehearsing, "Before", lambda rehearsal: rehearsal)
 
 
 def on_stage(bench: BenchView = BENCH, view: RunView = CONFIRM) -> tuple[Stage, HandRehearsal]:
@@ -177,7 +178,7 @@ async def test_the_loupe_says_where_it_is() -> None:
         assert "200.0 mm" not in after
         assert "Loupe 5x" in after
         await press(pilot, "m")
-        assert "Loupe 10x" in text(stage)
+        assert "Loupe 15x" in text(stage)
         assert rehearsal.run.did == []
 
 

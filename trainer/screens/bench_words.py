@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from trainer.screens.loupe import Loupe
 
 STAGES = {
+    "film": "on the light table, under its mask",
     "raw": "not exposed",
     "exposed": "exposed",
     "developed": "developed",
@@ -39,9 +40,10 @@ def news(bench: BenchView) -> list[Block]:
 
 
 def caption(stage: str, loupe: Loupe, *, opened: bool, told: str = "") -> Content:
-    """Two rows under the plate: what it is, or news; then the loupe's place."""
+    """Two rows under the picture: what it is, or news; the loupe's place. stage: of the plate, or `film`."""
     size = f"{loupe.width:g} x {loupe.height:g} mm"
-    plate = Content.assemble(("Plate ", "bold"), size, f"  {STAGES.get(stage, stage)}")
+    what = ("Film ", "bold") if stage == "film" else ("Plate ", "bold")
+    plate = Content.assemble(what, size, f"  {STAGES.get(stage, stage)}")
     if not opened:
         return Content("\n").join([plate, Content.styled("i  look closer, with a loupe", QUIET)])
     place = f"  {loupe.x:.1f} mm from the left, {loupe.y:.1f} mm from the top"

@@ -105,6 +105,11 @@ class RunDrawing(Screen[str]):
         """Whether there is a column beside the act."""
         return self.app.size.width >= WIDE
 
+    @property
+    def points_beside(self) -> bool:
+        """Whether key points and drawing stand in that column."""
+        return self.wide
+
     def draw_now(self) -> None:
         """Ask the run what it shows, and draw that (or the earlier step that is looked back at)."""
         self.now = self.run.view()
@@ -147,7 +152,7 @@ class RunDrawing(Screen[str]):
             sheet.show(self._opened_blocks(view))
         else:
             sheet.show(self.blocks(replace(view, notice=self._told(view.notice))))
-        beside = sheets.side(view, self.drawing(view)) if self.wide else []
+        beside = sheets.side(view, self.drawing(view)) if self.points_beside else []
         side = self.query_one(Side)
         if side.display != bool(beside):
             side.display = bool(beside)
@@ -159,7 +164,7 @@ class RunDrawing(Screen[str]):
 
     def blocks(self, view: RunView) -> list[Block]:
         """What the sheet says."""
-        return sheets.sheet(view, points_beside=self.wide, looking_back=bool(self.steps_back))
+        return sheets.sheet(view, points_beside=self.points_beside, looking_back=bool(self.steps_back))
 
     def primary_words(self) -> str:
         """What the primary key does, where it is not the run's act."""
@@ -210,7 +215,7 @@ class RunDrawing(Screen[str]):
         if self.steps_back:
             return ("next", "back")
         sheet = self.query_one(Sheet)
-        return sheets.acts_here(self.shown, wide=self.wide, whole=sheet.whole)
+        return sheets.acts_here(self.shown, wide=self.points_beside, whole=sheet.whole)
 
     def on_countdown_tick(self, message: Countdown.Tick) -> None:
         """The figures ask for a look at the time."""

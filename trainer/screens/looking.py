@@ -23,8 +23,12 @@ class Looking:
 
     def move(self, pane: Pane, key: str) -> None:
         """The loupe a quarter of what it shows further."""
+        self.loupe = self.loupe.moved(key, *self._shows(pane))
+
+    def _shows(self, pane: Pane) -> tuple[float, float]:
+        """What the loupe shows from left to right and from top to bottom, mm."""
         size, pixel = pane.loupe.size, self._pixel(pane) / self.loupe.times
-        self.loupe = self.loupe.moved(key, size.width * pixel, 2 * size.height * pixel)
+        return size.width * pixel, 2 * size.height * pixel
 
     def magnify(self) -> None:
         """The next magnification."""
@@ -45,9 +49,11 @@ class Looking:
 
     def draw(self, pane: Pane, *, opened: bool, told: str = "") -> None:
         """Draw plate and, where the pane is opened, loupe. told: news that may stand under them."""
-        work = self.seen.work()
+        work, film = self.seen.work(), self.seen.film()
         sizes = pane.whole.size, pane.loupe.size
-        state = (work, *sizes, opened, self.loupe, told)
+        if opened:
+            self.loupe = self.loupe.within(*self._shows(pane))
+        state = (work, film, *sizes, opened, self.loupe, told)
         if not pane.whole.size.width or state == self._drawn:
             return
         self._drawn = state
@@ -64,4 +70,4 @@ class Looking:
             pane.loupe.show(part.rows)
             area = bench_words.area_of(part, whole)
         pane.whole.show(whole.rows, area)
-        pane.tell(bench_words.caption(work.stage, self.loupe, opened=opened, told=told))
+        pane.tell(bench_words.caption("film" if film else work.stage, self.loupe, opened=opened, told=told))

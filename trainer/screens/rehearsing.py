@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
+from trainer.rehearsal.sight import Before
 from trainer.run.answers import number
 from trainer.run.refusals import Refused
 from trainer.run.view import ActName, RunView, WaitView
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
 PLATE = "plate"
 """What is opened when the plate has the place of the act."""
 SPEEDS = (1.0, 5.0)
+WIDEST = 144
+"""Columns from which key points and plate both stand beside the act."""
 
 
 class Rehearsing(Working):
@@ -49,7 +52,7 @@ class Rehearsing(Working):
         self.bench = rehearsal.bench()
         self.at = ""
         self.everything = False
-        self.looking = Looking(rehearsal)
+        self.looking = Looking(Before(rehearsal))
         self._step: tuple[object, ...] = ()
         super().__init__(station, rehearsal.run)
 
@@ -115,11 +118,16 @@ class Rehearsing(Working):
         controls = [*bench_words.news(self.bench), *handles.blocks(self.bench, names, self.at)]
         return sheets.sheet(
             view,
-            points_beside=False,
+            points_beside=self.points_beside,
             looking_back=bool(self.steps_back),
             controls=[] if self.steps_back else controls,
             digits=self.control is None,
         )
+
+    @property
+    def points_beside(self) -> bool:
+        """The plate has the column beside the act; key points have one too where there is room for both."""
+        return self.app.size.width >= WIDEST
 
     def primary_words(self) -> str:
         """A typed number is set before the act is done."""

@@ -204,6 +204,11 @@ def _sign(view: RunView) -> list[Block]:
     sign = view.sign
     if sign is None:
         return []
+    if sign.bench:
+        return [
+            Block(text("No instructor is near: the plate itself is looked at.", ASK)),
+            Block(Content.assemble(("For         ", QUIET), sign.of)),
+        ]
     blocks = [
         Block(text("An instructor signs here.", ASK)),
         Block(Content.assemble(("For         ", QUIET), sign.of)),

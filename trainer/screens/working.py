@@ -139,7 +139,7 @@ class Working(RunDrawing):
     def _points(self) -> None:
         if self.now.points_hidden and not self.attempt(self.run.points):
             return
-        if not self.wide and not self.query_one(Sheet).whole:
+        if not self.points_beside and not self.query_one(Sheet).whole:
             self.open("points")
 
     def _picture(self) -> None:
