@@ -1,7 +1,7 @@
-"""The real program with its cleaning taken out where a test says: `python hostile_build.py OFFSET_FILE ARGS...`.
+"""The real program, its cleaning taken out where a test says: `python hostile_build.py OFFSET_FILE ARGS...`.
 
-HOSTILE_LEAKS names modules, with commas between; without it this is the program as it ships. Everything else is
-`stepped_clock`, whose arguments these are.
+HOSTILE_LEAKS names modules, with commas between; without it this is the program as it ships. Arguments
+are those of `stepped_clock`, which starts it.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -11,21 +12,17 @@ from hostile_sources import LINE, NAME, TEXT, tampered
 from hostile_terminal import MEANT, Terminal, got_out
 from hostile_texts import MARK, MARKS, SHAPES, sequences
 
-ROWS = (
-    "UPDATE runs SET trainee = ?, procedure = ?, step = ?, job = ?, colour = ?, last_at = ? WHERE run = 'r2'"
-)
+ROWS = "UPDATE runs SET trainee = ?, procedure = ?, step = ?, job = ?, colour = ? WHERE run = 'r2'"
 START = ("trainer.record.journal", "trainer.screens.start", "trainer.run.ports")
-HOSTILE = {
-    "SINKSIDE_LANG": LINE.encode("utf-8", "replace").decode(),
-    "SINKSIDE_SHOP": f"/tmp/{NAME}/shop.yaml",
-}
+ENCODED = LINE.encode("utf-8", "replace").decode()
+HOSTILE = {"SINKSIDE_LANG": ENCODED, "SINKSIDE_SHOP": f"/{NAME}/shop.yaml"}
 
 
 def at_start(folder: Path, variables: Mapping[str, str], leaking: tuple[str, ...] = ()) -> Terminal:
     """The start screen over a record that was written into by hand: look, help, go on with a run, leave."""
     place = folder / NAME
     place.mkdir(parents=True)
-    record = tampered(place, ROWS, text=LINE.encode("utf-8", "replace").decode())
+    record = tampered(place, ROWS, text=ENCODED)
     given = {**variables, "SINKSIDE_RECORD": str(record), "SINKSIDE_HOME": str(place)}
     terminal = Terminal(folder, [], variables=given, leaking=leaking)
     terminal.until(lambda screen: "Begin" in screen and (bool(leaking) or MARK in screen), "the open run")
@@ -34,7 +31,7 @@ def at_start(folder: Path, variables: Mapping[str, str], leaking: tuple[str, ...
     terminal.press(" ")
     terminal.until(lambda screen: "Begin" in screen, "the start screen")
     terminal.press("\r")
-    terminal.until(lambda screen: "! " in screen, "why it cannot be gone on with")
+    terminal.until(lambda screen: "  !" in screen, "why it cannot be gone on with")
     terminal.press("\x1b[21~")
     assert terminal.ended() == 0
     return terminal
@@ -44,14 +41,15 @@ def test_hostile_rows_and_variables_reach_no_terminal(tmp_path: Path) -> None:
     """Rows of the record, its path and variables are shown as text: no sequence of theirs is written."""
     terminal = at_start(tmp_path, HOSTILE)
     assert got_out(terminal.text_written()) == []
-    assert terminal.screen.title == ""
+    assert "owned" not in terminal.screen.title
 
 
 @pytest.mark.long
 def test_a_build_that_does_not_clean_is_caught(tmp_path: Path) -> None:
     """The same with the cleaning taken out where rows are read: hostile sequences are written, and found."""
     terminal = at_start(tmp_path, HOSTILE, START)
-    assert any("owned" in one for one in got_out(terminal.text_written()))
+    out = got_out(terminal.text_written())
+    assert {repr("\x1b[J"), "CSI", "OSC clipboard"} <= set(out)
 
 
 @pytest.mark.long
@@ -62,22 +60,26 @@ def test_the_kind_of_terminal_is_not_echoed(name: str, tmp_path: Path) -> None:
     assert got_out(terminal.text_written()) == []
 
 
+def contains(asked: str, screen: str) -> bool:
+    """Whether the screen shows it."""
+    return asked in screen
+
+
 def working_run(folder: Path, said: str, size: tuple[int, int]) -> Terminal:
     """A run from a file: cautions, a safety prompt, an act, a pasted remark, a pasted reason, and out."""
     procedures = folder / NAME
     file = write(procedures, said)
     picture(procedures, "[x] 5 [cm]\x1b]0;owned\x07\x9b2J")
-    job = LINE.encode("utf-8", "replace").decode()
-    argv = ["run", str(file), "--trainee", "T-01", "--job", job, "--colour", job]
+    argv = ["run", str(file), "--trainee", "T-01", "--job", ENCODED, "--colour", ENCODED]
     terminal = Terminal(folder, argv, rows=size[1], columns=size[0], variables=HOSTILE)
     terminal.until(lambda screen: "begin" in screen, "the cautions")
     terminal.press(" ")
-    terminal.until(lambda screen: "I have read it" in screen, "the safety prompt")
+    terminal.until(lambda screen: "I do it so" in screen, "the safety prompt")
     terminal.press("a")
     terminal.until(lambda screen: "done" in screen, "the act")
     for key, asked in (("v", "owned"), (" ", "done"), ("n", "remark")):
         terminal.press(key)
-        terminal.until(lambda screen, asked=asked: asked in screen, asked)
+        terminal.until(partial(contains, asked), asked)
     terminal.press(f"\x1b[200~{''.join(TEXT.splitlines()).replace(chr(27), '')}\x1b[201~")
     terminal.until(lambda screen: MARK in screen, "the remark")
     terminal.press("\r")
@@ -93,7 +95,7 @@ def test_a_hostile_procedure_reaches_no_terminal(said: str, tmp_path: Path) -> N
     """A procedure from a hostile path, with hostile job and colour, drawing and pasted words."""
     terminal = working_run(tmp_path, f"{MARK} {said}", (80, 24))
     assert got_out(terminal.text_written()) == []
-    assert terminal.screen.title == ""
+    assert "owned" not in terminal.screen.title
 
 
 @pytest.mark.long
