@@ -40,7 +40,7 @@ _CUBE: Final = np.array([0, 95, 135, 175, 215, 255])
 def mixed(parts: Parts, stage: Stage) -> RGB:
     """The colour of each place of a plate."""
     struck, kept, oxidised, blind = parts
-    coating = _RAW + (_STRUCK - _RAW) * struck[..., None]
+    coating = _RAW + (_STRUCK - _RAW) * _share(struck, kept)[..., None]
     coating = coating + (_BLIND - coating) * _share(blind, kept)[..., None]
     metal = _GUMMED_METAL if stage == "gummed" else _METAL
     bare = metal + (_OXIDISED - metal) * _share(oxidised, 1.0 - kept)[..., None]
@@ -55,7 +55,7 @@ def shades(of: Parts) -> NDArray[np.int16]:
     """Which of the shades each place has: a number into `palette`."""
     struck, kept, oxidised, blind = of
     total = np.zeros(kept.shape, dtype=np.int16)
-    parts = (kept, struck, _share(oxidised, 1.0 - kept), _share(blind, kept))
+    parts = (kept, _share(struck, kept), _share(oxidised, 1.0 - kept), _share(blind, kept))
     for part, levels in zip(parts, LEVELS, strict=True):
         total *= levels
         total += np.rint(np.clip(part, 0.0, 1.0) * (levels - 1)).astype(np.int16)
@@ -70,7 +70,7 @@ def shares() -> Parts:
         found.append((number % levels / (levels - 1)).astype(np.float32))
         number = number // levels
     blind, oxidised, struck, kept = found
-    return struck, kept, oxidised * (1.0 - kept), blind * kept
+    return struck * kept, kept, oxidised * (1.0 - kept), blind * kept
 
 
 def palette(stage: Stage) -> RGB:

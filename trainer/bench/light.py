@@ -19,7 +19,7 @@ from trainer.bench.artwork import Screen
 from trainer.bench.film import FilmRaster, Patches, rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
 from trainer.bench.plate import Burn, Speck, Work
-from trainer.bench.plate_fields import Field, off_axis
+from trainer.bench.plate_fields import Field, Places, off_axis
 from trainer.bench.raster import Coverage, Floats, Grid
 from trainer.bench.register import EXACT
 from trainer.bench.settings import BenchSettings
@@ -78,16 +78,6 @@ def placement(work: Work, burn: Burn) -> Placement:
     """Where the burn's film lies on the plate."""
     fits = tuple(fit for fit in (burn.fit, work.punch) if fit != EXACT)
     return Placement(work.job.width, work.job.pin, burn.mirrored, fits)
-
-
-def fall_off(work: Work, settings: BenchSettings) -> Field:
-    """The light at each place against that at the plate's middle."""
-
-    def field(x: Floats, y: Floats) -> Floats:
-        away = off_axis(x, y, work.job)
-        return geometry.fall_off(away, settings.lamp.distance, settings.lamp.kind)
-
-    return field
 
 
 def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> list[Part]:
@@ -192,26 +182,25 @@ def _lift(
     moved[rows[0] : rows[1], cols[0] : cols[1]] += np.asarray(more, dtype=np.float32)
 
 
-def edges(exposure: Exposure, work: Work, settings: BenchSettings, developed: Field | None) -> Field:
+def edges(exposure: Exposure, settings: BenchSettings) -> Field:
     """How far (um) each edge of the image moves out: by gap, film base and dose, less what development eats.
 
     Past an edge the light falls off by the scatter's length; inside it comes up to the whole in the same way.
     The edge is where the dose is the coating's middle one. A teaching model: calibrate.
     """
     scatter, loss = settings.coating.scatter, settings.developer.edge_loss
-    lit = fall_off(work, settings)
     clear = settings.film.clear_density if exposure.burn.film else 0.0
     units = exposure.units * 10.0**-clear
 
-    def field(x: Floats, y: Floats) -> Floats:
-        angle = geometry.tangent(off_axis(x, y, work.job), settings.lamp.distance)
+    def field(places: Places) -> Coverage:
+        angle = places.angle
         away = contact.undercut(np.full_like(angle, exposure.gap), angle, contact.spread(settings.lamp))
         if exposure.burn.side == "emulsion-up":
             away = away + contact.through_base(
                 settings.film.base, angle + contact.spread(settings.lamp), settings.film.index
             )
-        far = np.ones_like(angle) if developed is None else developed(x, y)
-        dose = units * lit(x, y) * np.maximum(far, 0.05) ** -settings.coating.development_power
+        far = np.ones_like(angle) if places.developed is None else places.developed
+        dose = units * places.lit * np.maximum(far, 0.05) ** -settings.coating.development_power
         share = np.maximum(dose / settings.coating.mid_dose, 1.0 + 1e-6)
         over = np.where(share > 2, np.log(share / 2), np.log(2 * (1 - 1 / share)))
         return np.asarray(away + scatter * over - loss * np.maximum(far - 1.0, 0.0))

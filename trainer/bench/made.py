@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
 
-from trainer.bench import coating, development
+from trainer.bench import coating, development, geometry
 from trainer.bench.artwork import Box
 from trainer.bench.film import lines_cover, windows_cover
-from trainer.bench.light import Part, edges, exposures, fall_off, parts, together, wedge_units
+from trainer.bench.light import Part, edges, exposures, parts, together, wedge_units
+from trainer.bench.numbers import Mixed
 from trainer.bench.plate import Stage, Work
-from trainer.bench.plate_fields import AnyField, Field, Spreader
-from trainer.bench.raster import Coverage, Floats, Grid
+from trainer.bench.plate_fields import Places, Spreader, axes, off_axis
+from trainer.bench.raster import Coverage, Grid
 from trainer.bench.settings import BenchSettings
 from trainer.bench.sink import Sink
 
 BAND: Final = 256
 """A whole plate is made in bands of so many rows."""
+
+_NOTHING: Final = 1e-5
+"""A dose that hardens less than this share more is no dose."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +62,17 @@ class _Making:
     def __init__(self, work: Work, settings: BenchSettings) -> None:
         self.work, self.settings = work, settings
         self.sink = Sink(work, settings)
-        self.spreader = Spreader(work.job)
-        self.lit = fall_off(work, settings)
-        self.developed: Field | None = self.sink.development if work.treatments else None
-        self.burns = tuple(
-            (one, edges(one, work, settings, self.developed)) for one in exposures(work, settings)
+        self.spreader = Spreader(work.job, self._places)
+        self.burns = tuple((one, edges(one, settings)) for one in exposures(work, settings))
+
+    def _places(self, x: Coverage, y: Coverage) -> Places:
+        away, lamp = off_axis(x, y, self.work.job), self.settings.lamp
+        return Places(
+            x,
+            y,
+            geometry.fall_off(away, lamp.distance, lamp.kind),
+            geometry.tangent(away, lamp.distance),
+            self.sink.development(x, y).astype(np.float32) if self.work.treatments else None,
         )
 
     def over(self, grid: Grid) -> PlateRaster:
@@ -70,7 +81,7 @@ class _Making:
         self._wedge(grid, struck, kept)
         np.clip(kept, 0.0, 1.0, out=kept)
         if self.work.treatments:
-            down = self.spreader.over("put down", self.sink.put_down, grid)
+            down = self.spreader.over("put down", lambda at: self.sink.put_down(at.x, at.y), grid)
             if np.any(down):
                 kept = development.redeposited(kept, down if isinstance(down, np.ndarray) else float(down))
         if self.work.scratches:
@@ -79,8 +90,8 @@ class _Making:
         on_plate = self._on_plate(grid)
         if on_plate is not None:
             struck, kept = struck * on_plate, kept * on_plate
-        oxidised = self.spreader.over("oxidised", self.sink.oxidised, grid)
-        blind = self.spreader.over("blind", self.sink.blind, grid)
+        oxidised = self.spreader.over("oxidised", lambda at: self.sink.oxidised(at.x, at.y), grid)
+        blind = self.spreader.over("blind", lambda at: self.sink.blind(at.x, at.y), grid)
         bare = (1.0 - kept) if on_plate is None else on_plate - kept
         return PlateRaster(grid, self.work.stage, struck, kept, bare * oxidised, kept * blind, self.sink.gum)
 
@@ -92,33 +103,34 @@ class _Making:
         for place, (one, edge) in enumerate(self.burns):
             moved = self.spreader.pixels(("edge", place), edge, grid)
             layers.append(parts(one, self.work, self.settings, moved, grid))
-        for part in together(layers):
-            self._add(part, ("struck", part.units), self._hardened(part.units), grid, struck)
-            self._add(part, ("kept", part.units), self._left(part.units), grid, kept)
+        for units, area in self._areas(together(layers)).items():
+            for what, into in ((self._struck, struck), (self._left, kept)):
+                value = self.spreader.over((what.__name__, units), partial(what, units), grid)
+                if np.any(value):
+                    np.add(into, value if area is None else area * value, out=into)
         return struck, kept
 
-    def _add(self, part: Part, key: Hashable, field: AnyField, grid: Grid, into: Coverage) -> None:
-        """Add what a field gives on a part of each pixel."""
-        value = self.spreader.over(key, field, grid)
-        if np.any(value):
-            into += value if part.area is None else part.area * value
+    def _areas(self, of: Iterator[Part]) -> dict[float, Coverage | None]:
+        """How much of each pixel got which dose. Doses that change nothing (leaks through black) are one."""
+        found: dict[float, Coverage | None] = {}
+        for part in of:
+            units = 0.0 if self._nothing(part.units) else part.units
+            before = found.get(units)
+            found[units] = part.area if before is None or part.area is None else before + part.area
+        return found
 
-    def _hardened(self, units: float) -> Field:
-        def field(x: Floats, y: Floats) -> Floats:
-            return coating.hardened(units * self.lit(x, y) + self.work.fog, self.settings.coating)
+    def _nothing(self, units: float) -> bool:
+        """Is a dose too small to show, wherever and however it is developed?"""
+        fog, how = self.work.fog, self.settings.coating
+        return coating.hardened(fog + 3 * units, how) - coating.hardened(fog, how) < _NOTHING
 
-        return field
+    def _struck(self, units: float, places: Places) -> Mixed:
+        return coating.hardened(units * places.lit + self.work.fog, self.settings.coating)
 
-    def _left(self, units: float) -> Field:
-        developed = self.developed
-        if developed is None:
-            return lambda x, y: np.ones(np.broadcast_shapes(x.shape, y.shape))
-
-        def field(x: Floats, y: Floats) -> Floats:
-            dose = units * self.lit(x, y) + self.work.fog
-            return coating.kept(dose, developed(x, y), self.settings.coating)
-
-        return field
+    def _left(self, units: float, places: Places) -> Mixed:
+        if places.developed is None:
+            return 1.0
+        return coating.kept(units * places.lit + self.work.fog, places.developed, self.settings.coating)
 
     def _wedge(self, grid: Grid, struck: Coverage, kept: Coverage) -> None:
         """Under the wedge each pixel has a dose of its own."""
@@ -133,11 +145,11 @@ class _Making:
         if units is None:
             return
         here = np.s_[rows[0] : rows[-1] + 1, cols[0] : cols[-1] + 1]
-        across, down = part.x()[None, :], part.y()[:, None]
-        dose = units * self.lit(across, down) + self.work.fog
+        places = self._places(*axes(part))
+        dose = units * places.lit + np.float32(self.work.fog)
         struck[here] = coating.hardened(dose, self.settings.coating)
-        if self.developed is not None:
-            kept[here] = coating.kept(dose, self.developed(across, down), self.settings.coating)
+        if places.developed is not None:
+            kept[here] = coating.kept(dose, places.developed, self.settings.coating)
 
     def _on_plate(self, grid: Grid) -> Coverage | None:
         """1 where there is plate, 0 beyond its edge; None where the grid never leaves it."""

@@ -73,8 +73,10 @@ def _plate_words(stage: Stage, how: Colours) -> tuple[str, ...]:
 
 
 _SPOT: Final = 0.25
-_SOLID: Final = 0.62
-_TINTED: Final = 0.2
+_SOLID: Final = 0.55
+_TINTED: Final = 0.12
+_FAINT: Final = 0.65
+"""Fine lines and small holes show better where faint things are drawn darker, by this power."""
 
 
 def _of_sixteen(
@@ -87,14 +89,14 @@ def _of_sixteen(
             found.append("bright_black")
         elif coat < _TINTED:
             found.append("white")
-        elif light < 1 / 3:
+        elif light < coat / 3:
             found.append("yellow" if coat > _SOLID else "bright_yellow")
         elif coat < _SOLID:
-            found.append("cyan" if light > 0.5 else "green")
+            found.append("cyan" if light > coat / 2 else "green")
         elif unable > coat / 2:
             found.append("bright_blue")
         else:
-            found.append("blue" if light > 0.5 else "green")
+            found.append("blue" if light > coat / 2 else "green")
     return found
 
 
@@ -133,7 +135,7 @@ def _plain(dark: Coverage, spots: NDArray[np.bool_]) -> tuple[Row, ...]:
         dark = np.vstack((dark, np.zeros((1, dark.shape[1]), dtype=dark.dtype)))
         spots = np.vstack((spots, np.zeros((1, spots.shape[1]), dtype=bool)))
     top, low = dark[::2], dark[1::2]
-    shade = np.rint(np.clip((top + low) / 2, 0.0, 1.0) * (len(_MARKS) - 1)).astype(int)
+    shade = np.rint(np.clip((top + low) / 2, 0.0, 1.0) ** _FAINT * (len(_MARKS) - 1)).astype(int)
     signs = np.array(list(_MARKS + _HALF_TOP + _HALF_LOW + _OXIDE))
     kind = np.where((top > 0.75) & (low < 0.25), len(_MARKS), shade)
     kind = np.where((low > 0.75) & (top < 0.25), len(_MARKS) + 1, kind)
@@ -171,7 +173,7 @@ _PAINT: Final = np.array([108, 46, 40], dtype=np.float32)
 
 def table_rows(seen: OnTable, how: Colours) -> tuple[Row, ...]:
     """The film on the light table, row by row of cells."""
-    light = np.rint(seen.light * 7).astype(np.int16)
+    light = np.rint(seen.light**_FAINT * 7).astype(np.int16)
     shades = np.where(seen.painted > 0.5, 8, np.where(seen.masked > 0.5, 9, light)).astype(np.int16)
     if how == "none":
         return _plain(np.where(shades >= 8, 0.5, 1.0 - seen.light), np.zeros(shades.shape, dtype=bool))

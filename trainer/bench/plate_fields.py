@@ -6,18 +6,33 @@ On a small grid each pixel is worked out by itself; on a large one a net of knot
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from trainer.bench.artwork import Job
+from trainer.bench.numbers import Mixed, N, same
 from trainer.bench.raster import Coverage, Floats, Grid
 
-Field = Callable[[Floats, Floats], Floats]
-"""A value at places: x as a row and y as a column, in mm, give an array of rows by columns."""
 
-AnyField = Callable[[Floats, Floats], Floats | float]
-"""A field that gives one number where it is the same all over."""
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Places on a plate and what every field wants of them: rows by columns, of float32.
+
+    `x` is one row and `y` one column, in mm. `lit`: the light there against that at the plate's middle.
+    `angle`: the tangent at which it comes in. `developed`: how far each is developed; None before that.
+    """
+
+    x: Coverage
+    y: Coverage
+    lit: Coverage
+    angle: Coverage
+    developed: Coverage | None
+
+
+Field = Callable[[Places], Mixed]
+"""A value for each of some places, or one number where it is the same all over."""
 
 _SMALL: Final = 16_384
 _KNOT: Final = 2.0
@@ -30,15 +45,17 @@ _ALIKE: Final = 1e-4
 class Spreader:
     """Spreads fields over grids. What stands at the knots is worked out once for each key."""
 
-    def __init__(self, job: Job) -> None:
-        self._job = job
+    def __init__(self, job: Job, places: Callable[[Coverage, Coverage], Places]) -> None:
         self._x, self._y = _knots(job.width), _knots(job.height)
+        self._places = places
+        self._knots: Places | None = None
+        self._last: tuple[Grid, Places] | None = None
         self._values: dict[Hashable, Coverage | np.float32] = {}
 
-    def over(self, key: Hashable, field: AnyField, grid: Grid) -> Coverage | np.float32:
+    def over(self, key: Hashable, field: Field, grid: Grid) -> Coverage | np.float32:
         """The field over a grid; one number where it is the same all over. A key stands for one field."""
         if grid.size <= _SMALL:
-            return _float32(field(grid.x()[None, :], grid.y()[:, None]))
+            return _float32(field(self.at(grid)))
         if key not in self._values:
             self._values[key] = self._at_knots(field)
         values = self._values[key]
@@ -47,13 +64,21 @@ class Spreader:
         rows = _between(values, grid.y(), self._y)
         return np.ascontiguousarray(_between(rows.T, grid.x(), self._x).T)
 
-    def pixels(self, key: Hashable, field: AnyField, grid: Grid) -> Coverage:
+    def pixels(self, key: Hashable, field: Field, grid: Grid) -> Coverage:
         """The field at every pixel of a grid, in an array that may be changed."""
         value = self.over(key, field, grid)
         return np.array(np.broadcast_to(value, (grid.rows, grid.cols)), dtype=np.float32)
 
-    def _at_knots(self, field: AnyField) -> Coverage | np.float32:
-        values = _float32(field(self._x[None, :], self._y[:, None]))
+    def at(self, grid: Grid) -> Places:
+        """The places of a grid's pixels; those of the last grid are kept."""
+        if self._last is None or self._last[0] != grid:
+            self._last = grid, self._places(*axes(grid))
+        return self._last[1]
+
+    def _at_knots(self, field: Field) -> Coverage | np.float32:
+        if self._knots is None:
+            self._knots = self._places(*_row_and_column(self._x, self._y))
+        values = _float32(field(self._knots))
         if isinstance(values, np.float32):
             return values
         least, most = values.min(), values.max()
@@ -62,7 +87,16 @@ class Spreader:
         return np.asarray(np.broadcast_to(values, (len(self._y), len(self._x))))
 
 
-def _float32(value: Floats | float) -> Coverage | np.float32:
+def axes(grid: Grid) -> tuple[Coverage, Coverage]:
+    """The middles of a grid's columns, as one row, and of its rows, as one column, mm."""
+    return _row_and_column(grid.x(), grid.y())
+
+
+def _row_and_column(x: Floats, y: Floats) -> tuple[Coverage, Coverage]:
+    return x.astype(np.float32)[None, :], y.astype(np.float32)[:, None]
+
+
+def _float32(value: Mixed) -> Coverage | np.float32:
     return value.astype(np.float32) if isinstance(value, np.ndarray) else np.float32(value)
 
 
@@ -81,6 +115,6 @@ def _between(values: Coverage, places: Floats, knots: Floats) -> Coverage:
     return np.asarray(found)
 
 
-def off_axis(x: Floats, y: Floats, job: Job) -> Floats:
+def off_axis(x: N, y: N, job: Job) -> N:
     """How far a place lies from the plate's middle, over which the lamp stands, mm."""
-    return np.asarray(np.hypot(x - job.width / 2, y - job.height / 2))
+    return same(np.hypot(x - job.width / 2, y - job.height / 2), x)

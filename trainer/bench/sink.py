@@ -8,6 +8,7 @@ time it is looked at.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import pi, sqrt
 from typing import Final
 
 import numpy as np
@@ -19,7 +20,13 @@ from trainer.bench.plate import Treatment, Work
 from trainer.bench.raster import Floats
 from trainer.bench.settings import BenchSettings
 
-_ISLANDS: Final = ((0.083, 0.049, 0.4), (-0.041, 0.101, 2.1), (0.117, -0.072, 4.3))
+_ISLANDS: Final = (
+    (0.083, 0.049, 0.4),
+    (-0.041, 0.101, 2.1),
+    (0.117, -0.072, 4.3),
+    (0.19, 0.14, 1.3),
+    (-0.16, 0.21, 5.2),
+)
 """Waves that make the pattern of islands: per mm across, per mm down, and where each begins."""
 
 _SOFT: Final = 12.0
@@ -124,7 +131,7 @@ class Sink:
         if one.spread == "all-over":
             return np.asarray(np.clip((reach - islands(x, y)) / _SHORE + 0.5, 0.0, 1.0))
         job = self.work.job
-        radius = np.sqrt(reach * job.width * job.height / np.pi)
+        radius = sqrt(reach * job.width * job.height / pi)
         away = np.hypot(x - job.width / 2, y - job.height / 2)
         return np.asarray(np.clip((radius - away) / _SOFT + 0.5, 0.0, 1.0))
 
@@ -138,7 +145,7 @@ class Sink:
         right, low = self.work.corner in {1, 2}, self.work.corner in {2, 3}
         missed = (1.0 - reached) * job.width * job.height
         away = np.hypot(x - (job.width if right else 0.0), y - (job.height if low else 0.0))
-        return np.asarray(np.clip((away - np.sqrt(4 * missed / np.pi)) / _SOFT + 0.5, 0.0, 1.0))
+        return np.asarray(np.clip((away - sqrt(4 * missed / pi)) / _SOFT + 0.5, 0.0, 1.0))
 
 
 def _reach(one: Treatment, job: Job, settings: BenchSettings) -> float:
@@ -151,4 +158,4 @@ def _reach(one: Treatment, job: Job, settings: BenchSettings) -> float:
 def islands(x: Floats, y: Floats) -> Floats:
     """A fixed pattern from 0 to 1, of islands a few centimetres wide, each value about as common."""
     waves = sum(np.cos(across * x + down * y + start) for across, down, start in _ISLANDS)
-    return np.asarray(1.0 / (1.0 + np.exp(-1.45 * waves)))
+    return np.asarray(1.0 / (1.0 + np.exp(-1.1 * waves)))
