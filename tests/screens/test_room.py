@@ -12,7 +12,7 @@ from trainer.procedure.load import load
 from trainer.rehearsal import walk_right
 from trainer.rehearsal.walk import run_walk, walk_files
 from trainer.rehearsal.walker import Walker
-from trainer.run.view import RunView
+from trainer.run.view import HazardView, RunView
 from trainer.screens import sheets
 from trainer.screens.page import lay_out
 from trainer.screens.widgets.hazard import framed
@@ -82,12 +82,29 @@ def test_safety_prompts_fit_with_their_key(walked: dict[str, list[RunView]]) -> 
     hazards = {view.hazard: None for views in walked.values() for view in views if view.hazard}
     assert hazards
     for hazard in hazards:
-        text = framed(hazard, ("h help", ""), WIDTH, HEIGHT).plain
+        text = framed(hazard, ("h help", ""), WIDTH, HEIGHT)[0].plain
         joined = " ".join(line.strip("▞ ■") for line in text.split("\n"))
         flat = " ".join(joined.split())
         for words in (hazard.signal.upper(), hazard.harm, *hazard.avoid, "I have read it"):
             assert " ".join(words.split()) in flat
         assert len(text.split("\n")) == HEIGHT
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (40, 10), (60, 14)])
+def test_a_long_safety_prompt_can_be_read_to_its_end(width: int, height: int) -> None:
+    """A prompt longer than the screen keeps its key, says that there is more, and can be moved to its end."""
+    words = tuple(f"word{number}" for number in range(200))
+    hazard = HazardView("danger", " ".join(words[:150]), (" ".join(words[150:]),))
+    seen, top, pages = "", 0, 0
+    while "word199" not in seen:
+        content, top, room = framed(hazard, ("h help", ""), width, height, top)
+        lines = content.plain.split("\n")
+        assert len(lines) == height
+        assert "a  " in lines[-2]
+        assert ("more of this text" in content.plain) == ("word199" not in content.plain)
+        seen, top, pages = seen + content.plain, top + room - 1, pages + 1
+        assert pages < 200
+    assert all(word in seen for word in words)
 
 
 def test_key_points_stand_on_the_sheet_or_behind_a_key(walked: dict[str, list[RunView]]) -> None:

@@ -13,6 +13,7 @@ from trainer.run.refusals import Refused, TooSoon
 from trainer.screens import questions, themes
 from trainer.screens.drawing import RunDrawing
 from trainer.screens.widgets.entry import NumberEntry
+from trainer.screens.widgets.hazard import Hazard
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.sheet import Sheet
 
@@ -52,8 +53,8 @@ class Working(RunDrawing):
             "note": lambda: self._ask(questions.asking_note(), self.run.note),
             "hand_over": lambda: self._ask(questions.asking_hand_over(), self._hand_over),
             "stop": lambda: self._ask(questions.asking_stop(), self.run.stop),
-            "down": lambda: self.query_one(Sheet).move(PAGE),
-            "up": lambda: self.query_one(Sheet).move(-PAGE),
+            "down": lambda: self.move(PAGE),
+            "up": lambda: self.move(-PAGE),
             "light": self._change_light,
             "help": self._help,
             "leave": lambda: self.dismiss("left"),
@@ -65,6 +66,13 @@ class Working(RunDrawing):
 
         act = BY_ID[action].act
         return act is None or act in self.acts()
+
+    def move(self, rows: int) -> None:
+        """Move the text that stands on the screen: the safety prompt's, else the sheet's."""
+        if self.has_class("hazard"):
+            self.query_one(Hazard).move(rows)
+        else:
+            self.query_one(Sheet).move(rows)
 
     def action_pick(self, number: int) -> None:
         """Pick the option with that digit."""

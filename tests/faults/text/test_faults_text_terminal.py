@@ -74,7 +74,7 @@ def working_run(folder: Path, said: str, size: tuple[int, int]) -> Terminal:
     terminal = Terminal(folder, argv, rows=size[1], columns=size[0], variables=HOSTILE)
     terminal.until(lambda screen: "begin" in screen, "the cautions")
     terminal.press(" ")
-    terminal.until(lambda screen: "I do it so" in screen, "the safety prompt")
+    terminal.until(lambda screen: "I do it" in screen, "the safety prompt")
     terminal.press("a")
     terminal.until(lambda screen: "done" in screen, "the act")
     for key, asked in (("v", "owned"), (" ", "done"), ("n", "remark")):

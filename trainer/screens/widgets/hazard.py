@@ -19,6 +19,8 @@ SIDE = 3
 COLOURS = {"danger": "$danger", "warning": "$warning", "caution": "$caution"}
 MARGIN = 2
 KEY = "a"
+LEAST = 3
+"""Rows of text that the signal word gives way to."""
 
 
 class Hazard(Drawn):
@@ -31,10 +33,20 @@ class Hazard(Drawn):
     hazard: HazardView | None = None
     others: str = ""
     said: str = ""
+    top: int = 0
+    room: int = LEAST
 
     def show(self, hazard: HazardView, others: str, said: str = "") -> None:
         """Draw `hazard`; others: the few other keys that work, in words; said: what just went wrong."""
+        if hazard != self.hazard:
+            self.top = 0
         self.hazard, self.others, self.said = hazard, others, said
+        self._draw()
+
+    def move(self, rows: int) -> None:
+        """Move a text that is longer than the screen; a text that is not stays."""
+        step = max(1, min(abs(rows), self.room - 2))  # the row before the last is seen again
+        self.top = max(0, self.top + (step if rows > 0 else -step))
         self._draw()
 
     def on_resize(self) -> None:
@@ -43,22 +55,39 @@ class Hazard(Drawn):
 
     def _draw(self) -> None:
         if self.hazard and self.size.width:
-            self.draw(framed(self.hazard, (self.others, self.said), self.size.width, self.size.height))
+            width, height = self.size
+            drawn, self.top, self.room = framed(
+                self.hazard, (self.others, self.said), width, height, self.top
+            )
+            self.draw(drawn)
 
 
-def framed(hazard: HazardView, below: tuple[str, str], width: int, height: int) -> Content:
-    """The whole frame, `width` by `height` cells. below: the other keys, and what just went wrong."""
+def framed(
+    hazard: HazardView, below: tuple[str, str], width: int, height: int, top: int = 0
+) -> tuple[Content, int, int]:
+    """The whole frame, `width` by `height` cells; which row of the text is first, and how many it holds.
+
+    below: the other keys, and what just went wrong. top: the row to begin with. The keys always stand.
+    """
     colour = f"bold {COLOURS[hazard.signal]}"
     inner = width - 2 * (SIDE + MARGIN)
     keys = _keys(*below, inner)
     sign, text = _sign_and_text(hazard, width - 2 * SIDE, height - 2 - len(keys), colour)
+    if height - 2 - len(sign) - len(keys) < LEAST:
+        sign = []  # it is spelled in the edge too
+    room = max(1, height - 2 - len(sign) - len(keys))
+    top = min(top, max(0, len(text) - room))
+    part = text[top : top + room]
+    if top + room < len(text):
+        part[-1] = Content.styled("Down  more of this text", "bold reverse")
     margin = " " * MARGIN
-    told = [Content.assemble(margin, line) for line in (*text, *keys)]
-    empty = [Content("")] * max(0, height - 2 - len(sign) - len(told))
-    body = [*sign, *told[: len(text)], *empty, *told[len(text) :]]
+    empty = [Content("")] * (room - len(part))
+    body = [*sign, *(Content.assemble(margin, line) for line in part), *empty]
+    body += [Content.assemble(margin, line) for line in keys]
     side = Content.styled(STRIPE * SIDE, colour)
     rows = [Content.assemble(side, _filled(line, width - 2 * SIDE), side) for line in body[: height - 2]]
-    return Content("\n").join([_edge(hazard, width, colour), *rows, Content.styled(STRIPE * width, colour)])
+    edges = _edge(hazard, width, colour), Content.styled(STRIPE * width, colour)
+    return Content("\n").join([edges[0], *rows, edges[1]]), top, room
 
 
 def _edge(hazard: HazardView, width: int, colour: str) -> Content:
