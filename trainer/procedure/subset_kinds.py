@@ -265,17 +265,19 @@ def _joined(node: Binary, scope: Scope) -> Kind:
 
 
 def _unary(node: Unary, scope: Scope) -> Kind:
-    wanted: Kind = "truth" if node.sign == "!" else "number"
+    # The operand is looked at once: twice would be a million times for a row of twenty signs.
+    if node.sign == "-":
+        _want(node.operand, "number", scope, "A `-`")
+        return "number"
     kind = kind_of(node.operand, scope)
-    if node.sign == "!" and kind != "truth":
+    if kind != "truth":
         raise FormulaFault(
             "C14",
             f"`!` turns true into false; this is {KIND_WORDS[kind]}.",
             "Put brackets round the whole comparison: `!(readings.vacuum >= 20)`.",
             column(node.operand),
         )
-    _want(node.operand, wanted, scope, "A `-`")
-    return wanted
+    return "truth"
 
 
 def _choice(node: Choice, scope: Scope) -> Kind:

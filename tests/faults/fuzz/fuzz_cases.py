@@ -129,6 +129,11 @@ CASES = (
             number=STEPS,
         ),
     ),
+    Case(
+        "load",
+        "busy for 6 s: each sign of a row looked twice at what follows",
+        lambda: procedure(f"id: s%N, do: Do it., go: [{{when: '{'-' * 18}1 > 0', to: done}}]", number=60),
+    ),
     Case("shop", "RuntimeError: a file without any key", lambda: b"{}\n"),
     Case("walks", "busy for 214 s: a tick for every second of 19 years", lambda: walk("pass: 1000 weeks")),
     Case(

@@ -129,7 +129,7 @@ def formulas() -> st.SearchStrategy[bytes]:
     deep = st.builds(
         lambda opening, times, middle, closing: opening * times + middle + closing * times,
         st.sampled_from(["(", "[", "!", "-", "!(", "1 + (", "min(", "true ? ", "tries('draw-down') + "]),
-        st.integers(0, 320),
+        st.integers(0, 40) | st.integers(0, 320),
         PIECES,
         st.sampled_from(["", ")", "]", " : 1", ", 1)"]),
     )
