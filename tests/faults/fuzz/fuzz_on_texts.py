@@ -53,7 +53,7 @@ def formulas() -> Target:
     scope = scope_of(load(shipped()).require().procedure)
 
     def target(data: bytes) -> None:
-        text = data.decode("utf-8", "replace")
+        text = clean(data.decode("utf-8", "replace"))  # as the reader hands it on
         for wanted in KINDS:
             try:
                 expression = compile_formula(text, scope, wanted)
