@@ -40,6 +40,7 @@ WEDGE = ControlView("wedge", "Wedge", "A wedge.", "switch", "off", "off", SWITCH
 VACUUM = Gauge("vacuum", "Vacuum", 18.4, "inHg", 0.0, 30.0, "18.4 inHg")
 LAMP = Gauge("lamp", "Lamp", 0.62, "", 0.0, 1.0, "62 %")
 COUNT = Gauge("count", "Count", 9.0, "units", 0.0, 24.0, "9 of 24 units")
+COVERAGE = Gauge("coverage", "Rubbed", 43.0, "%", 0.0, 100.0, "43 %")
 DARK = replace(LAMP, name="timer", label="Timer", lit=False)
 
 BENCH = BenchView(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from typing import Any
 
 from rich.segment import Segment
@@ -16,6 +18,7 @@ from trainer.run.view import RunView
 from trainer.screens import themes
 from trainer.screens.working import Working
 
+GOLDEN = Path(__file__).parent / "golden"
 PIN = "271828"
 NAMED = {"space": " ", "minus": "-", "full_stop": ".", "comma": ",", "question_mark": "?"}
 """Characters of keys that are named by words."""
@@ -82,3 +85,11 @@ async def press(pilot: Pilot[Any], *keys: str) -> None:
     for key in keys:
         pilot.app.post_message(events.Key(key, key if len(key) == 1 else NAMED.get(key)))
         await pilot.pause()
+
+
+def compare(name: str, shown: str) -> None:
+    """Hold what is shown to what was kept; write it where the environment says so."""
+    kept = GOLDEN / f"{name}.txt"
+    if os.environ.get("WRITE_GOLDEN"):
+        kept.write_text(shown, encoding="utf-8")
+    assert shown == kept.read_text(encoding="utf-8")

@@ -6,14 +6,13 @@ then look at every difference.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from stage import Stage, segments, settled, text, working
+from stage import Stage, compare, segments, settled, text, working
 from stand_ins import VIEWS, ViewRun
 from textual.screen import Screen
 
@@ -24,7 +23,6 @@ from trainer.screens.start import Start
 from trainer.screens.summary import Summary
 from trainer.screens.ticket import Wanted
 
-GOLDEN = Path(__file__).parent / "golden"
 OUTCOME = Outcome(
     run="run-1",
     trainee="T-03",
@@ -124,14 +122,6 @@ SCREENS: dict[str, Callable[[], Screen[Any]]] = {
         )
     },
 }
-
-
-def compare(name: str, shown: str) -> None:
-    """Hold what is shown to what was kept; write it where the environment says so."""
-    kept = GOLDEN / f"{name}.txt"
-    if os.environ.get("WRITE_GOLDEN"):
-        kept.write_text(shown, encoding="utf-8")
-    assert shown == kept.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("name", SCREENS)

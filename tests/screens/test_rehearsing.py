@@ -8,6 +8,7 @@ import pytest
 from bench_stand_ins import (
     BENCH,
     COUNT,
+    COVERAGE,
     GLASS,
     LAMP,
     PUMP,
@@ -17,7 +18,7 @@ from bench_stand_ins import (
     HandSight,
     HandWork,
 )
-from stage import Stage, press, text
+from stage import Stage, compare, press, text
 from stand_ins import CONFIRM, VIEWS, ViewStation
 
 from trainer.rehearsal.bench_view import BenchView
@@ -73,7 +74,7 @@ WAITING = replace(BENCH, busy="light", gauges=(LAMP, COUNT))
         (WAITING, "confirm", ["e"], [("to_the_end",)]),
         (BENCH, "confirm", ["e"], []),
         (BENCH, "confirm", ["f", "f"], [("set_speed", 5.0), ("set_speed", 1.0)]),
-        (BENCH, "hazard", ["2", "d", "c", "a"], [("accept",)]),
+        (BENCH, "hazard", ["2", "d", "c", "i", "k", "f", "e", "a"], [("accept",)]),
         (BENCH, "paused", ["2", "d", "c", "e", "f"], []),
         (replace(BENCH, controls=()), "judge", ["2"], [("pick", 2)]),
         (ONE, "judge", ["2", "c", "2"], [("set", "pump", "on"), ("pick", 2)]),
@@ -259,3 +260,28 @@ async def test_a_click_on_a_position_sets_it() -> None:
         await pilot.pause()
         assert "Loupe" in text(stage)
         assert "REHEARSAL" in stage.screen.query_one(Place).shown
+
+
+GOLDEN: dict[str, tuple[BenchView, str, list[str]]] = {
+    "two-controls": (BENCH, "confirm", []),
+    "number": (replace(NUMBER, gauges=(COUNT,)), "confirm", ["2", "4"]),
+    "held": (replace(GOING, gauges=(COVERAGE, LAMP)), "window", []),
+    "light": (replace(WAITING, controls=(PUMP,), speed=5.0), "dose", []),
+    "judge": (replace(ONE, signs=("The needle stands at 18.4 inHg and rises.",)), "judge", []),
+    "all-controls": (BENCH, "confirm", ["k", "c", "c"]),
+    "plate": (WAITING, "dose", ["i", "right", "m"]),
+}
+"""Moments of a rehearsal that were looked at by eye: the bench, the run, keys pressed."""
+
+
+@pytest.mark.parametrize(("cols", "rows"), [(80, 24), (120, 40)])
+@pytest.mark.parametrize("name", GOLDEN)
+async def test_rehearsals_look_as_they_did(name: str, cols: int, rows: int) -> None:
+    """Each kind of control, the gauges and the plate look as they did when they were looked at."""
+    bench, view, keys = GOLDEN[name]
+    stage, _ = on_stage(bench, VIEWS[view])
+    async with stage.run_test(size=(cols, rows)) as pilot:
+        await pilot.pause()
+        await press(pilot, *keys)
+        await pilot.pause()
+        compare(f"rehearsal-{name}-{cols}", text(stage))

@@ -172,7 +172,7 @@ ACTIONS: tuple[Action, ...] = (
         "plate",
         ("i",),
         "i",
-        "look at it",
+        "look",
         "Rehearsal: the plate, or the film on the light table, with a loupe. The same key closes it.",
         "plate",
     ),

@@ -134,7 +134,7 @@ class RunDrawing(Screen[str]):
 
     def _draw_keys(self) -> None:
         view = replace(self.shown, acts=self.acts())
-        self.query_one(Keys).show(of_view(view, self.app.size.width, self.primary_words()))
+        self.query_one(Keys).show(of_view(view, self.app.size.width, self.words_here()))
 
     def on_number_entry_typed(self, message: NumberEntry.Typed) -> None:
         """The primary key may do something else now."""
@@ -166,9 +166,9 @@ class RunDrawing(Screen[str]):
         """What the sheet says."""
         return sheets.sheet(view, points_beside=self.points_beside, looking_back=bool(self.steps_back))
 
-    def primary_words(self) -> str:
-        """What the primary key does, where it is not the run's act."""
-        return "back" if self.opened or self.steps_back else ""
+    def words_here(self) -> dict[str, str]:
+        """What keys do, where it is not what they do as ever."""
+        return {"next": "back"} if self.opened or self.steps_back else {}
 
     def time_words(self) -> str:
         """How fast time runs, where it is not the clock's."""

@@ -64,20 +64,21 @@ def held(bench: BenchView) -> bool:
 
 def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: str) -> tuple[ActName, ...]:
     """The run's acts `base` with those of the bench, in the order of the row of keys."""
-    if not base or base == ("next",):  # paused
+    if "accept" in base or base == ("next",):  # a safety prompt, a pause
         return base
     control = find(bench, at)
     made: list[ActName] = [act for act in base[:1] if act != "pick"]
     if control is None:
         made += ["pick"] if "pick" in base else []
     elif control.options:
-        made += ["pick", "operate"]
-    if control is None and held(bench):
-        made.append("operate")
+        made.append("pick")
     if len(names) > 1:
         made.append("control")
     made += ["to_end"] if bench.busy else []
-    made += ["plate", "speed", "controls"]
+    made += ["plate", "speed"]
+    if held(bench) or (control and control.options):
+        made.append("operate")
+    made.append("controls")
     digits = control is None
     return (*made, *(act for act in base if act not in made and (digits or act not in {"pick", "unit"})))
 
@@ -123,10 +124,8 @@ def _head(control: ControlView, width: int, *, gap: int, here: bool) -> Block:
 def _positions(control: ControlView) -> list[Block]:
     """A line for each position, with its digit; what to do where a number is typed."""
     if control.kind == "number":
-        limits = f"{control.least:g} to {control.most:g} {control.unit}"
-        return [
-            Block(Content.styled(f"    Type a number, then press Space. It takes {limits}.", QUIET), gap=0)
-        ]
+        limits = f"from {control.least:g} to {control.most:g} {control.unit}"
+        return [Block(Content.styled(limits, QUIET), first=Content("     "), gap=0)]
     lines = [
         _position(number, option.label, stands=option.key == str(control.value))
         for number, option in enumerate(control.options, 1)
@@ -145,9 +144,7 @@ def _held(control: ControlView) -> Block:
     """What is done for as long as it is kept up: whether it goes on, and how much of it is done."""
     done = f"   {control.done}" if control.done else ""
     if control.going:
-        said = Content.assemble(
-            "    ", (" d ", "bold reverse"), (" hands off", HERE), ("  GOES ON", HERE), done
-        )
-    else:
-        said = Content.styled(f"    A digit begins it; d takes the hands off again.{done}", QUIET)
-    return Block(said, gap=0)
+        first = Content.assemble("    ", (" d ", "bold reverse"), " ")
+        return Block(Content.assemble(("hands off.  It goes on", HERE), done), first=first, gap=0)
+    said = Content.styled(f"A digit begins it; d takes the hands off again.{done}", QUIET)
+    return Block(said, first=Content("     "), gap=0)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 
 from trainer.rehearsal.sight import Before
 from trainer.run.answers import number
@@ -44,7 +44,8 @@ class Rehearsing(Working):
     """A run over a simulated bench. `at` is the control that the keys go to."""
 
     DEFAULT_CSS = """
-    Rehearsing.plate Sheet, Rehearsing.plate Side { display: none; }
+    Rehearsing #act { width: 1fr; }
+    Rehearsing.plate #act { display: none; }
     """
 
     def __init__(self, station: Station, rehearsal: Rehearsal) -> None:
@@ -60,11 +61,13 @@ class Rehearsing(Working):
         """The run screen's widgets, the plate and the gauges."""
         yield Place()
         with Horizontal(id="middle"):
-            yield Sheet()
-            yield Side()
+            with Vertical(id="act"):
+                with Horizontal():
+                    yield Sheet()
+                    yield Side()
+                yield NumberEntry()
+                yield Countdown()
             yield Pane()
-        yield NumberEntry()
-        yield Countdown()
         yield Gauges()
         yield Keys()
         yield Hazard()
@@ -129,12 +132,15 @@ class Rehearsing(Working):
         """The plate has the column beside the act; key points have one too where there is room for both."""
         return self.app.size.width >= WIDEST
 
-    def primary_words(self) -> str:
-        """A typed number is set before the act is done."""
+    def words_here(self) -> dict[str, str]:
+        """A typed number is set before the act is done; what is held is let go."""
+        said = super().words_here()
         control = self.control
         if control and control.kind == "number" and self.query_one(NumberEntry).text:
-            return "set it"
-        return super().primary_words()
+            said["next"] = "set it"
+        if handles.held(self.bench) and (control is None or control.going):
+            said["operate"] = "hands off"
+        return said
 
     def time_words(self) -> str:
         """How fast simulated time runs."""

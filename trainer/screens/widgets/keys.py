@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -46,12 +47,11 @@ class Keys(Drawn):
                 self.post_message(self.Pressed(action))
 
 
-def of_view(view: RunView, width: int, primary: str = "") -> list[tuple[str, str, str]]:
-    """The keys that work now, in the run's order. primary: what Space does, where it is not the run's act."""
-    primary = primary or words.primary_words(view)
+def of_view(view: RunView, width: int, said: Mapping[str, str] | None = None) -> list[tuple[str, str, str]]:
+    """The keys that work now, in the run's order. said: what some do here, where it is not as ever."""
+    here = {"next": words.primary_words(view)} | dict(said or {})
     return [
-        (action.id, action.shown, primary if action.id == "next" else action.words)
-        for action in actions.in_row(view, width)
+        (action.id, action.shown, here.get(action.id, action.words)) for action in actions.in_row(view, width)
     ]
 
 

@@ -173,17 +173,20 @@ def _framed(strip: Strip, area: Area, row: int, ink: Style) -> Strip:
     """The strip with its part of the frame: corners and sides, never over what lies inside."""
     if not area.top <= row < area.top + area.rows:
         return strip
-    edge = row in (area.top, area.top + area.rows - 1)
     width = strip.cell_length
     left, right = max(0, area.left), min(width, area.left + area.cols)
     if right <= left:
         return strip
-    if area.cols < 3 or area.rows < 3:  # no room for an inside
-        return _over(strip, left, right, "▒" * (right - left), ink)
-    if edge:
-        corners = ("┌", "┐") if row == area.top else ("└", "┘")
-        return _over(strip, left, right, corners[0] + "─" * (right - left - 2) + corners[1], ink)
+    if area.rows == 1:
+        return _over(strip, left, right, _line("[", "]", right - left), ink)
+    if row in (area.top, area.top + area.rows - 1):
+        first, last = ("┌", "┐") if row == area.top else ("└", "┘")
+        return _over(strip, left, right, _line(first, last, right - left), ink)
     return _over(_over(strip, left, left + 1, "│", ink), right - 1, right, "│", ink)
+
+
+def _line(first: str, last: str, cells: int) -> str:
+    return first + "─" * (cells - 2) + last if cells > 1 else "□"
 
 
 def _over(strip: Strip, left: int, right: int, text: str, ink: Style) -> Strip:
