@@ -38,6 +38,9 @@ OPEN = "The run of T-01 stays open. Go on with it: sinkside run"
 PLAIN = ("--plain",)
 """The same work in lines of text."""
 
+QUIET = 0.2
+"""Seconds without a byte after which a screen counts as drawn."""
+
 MODES = {
     1049: "the alternate screen",
     1000: "the mouse",
@@ -97,8 +100,8 @@ class Watched(Sink):
 
     def settle(self) -> str:
         """Read until nothing more has come for a moment; gives the screen."""
-        deadline = time.monotonic() + 10
-        while self.read():
+        deadline = time.monotonic() + 20
+        while self.read(QUIET):
             assert time.monotonic() < deadline, f"The screen never rests:\n{self.text()}"
         return self.text()
 
@@ -106,7 +109,7 @@ class Watched(Sink):
         """Another size, told to the program as a terminal does; back once it has begun to draw."""
         self.screen.resize(rows, columns)
         self.child.setwinsize(rows, columns)
-        self.read(1.0)
+        self.read(0.5)
 
     def close_terminal(self) -> None:
         """The terminal goes away, as when its window is closed."""

@@ -34,20 +34,21 @@ def at_the_pin(trainee: Sitting) -> None:
     sink.until(lambda _: "the modes of the line" in sink.unrestored(), "the end of the echo")
 
 
-def test_a_signal_in_a_wait(tmp_path: Path) -> None:
-    """SIGHUP while a countdown is looked at ends with 129 and how to go on; the run does go on."""
+def test_a_signal_while_a_line_is_waited_for(tmp_path: Path) -> None:
+    """SIGTERM while a line is waited for ends with 143 and how to go on; the run does go on."""
     with at_work(tmp_path, "none", *PLAIN) as trainee:
-        trainee.work_to("waiting")
-        hit(trainee, signal.SIGHUP)
+        hit(trainee, signal.SIGTERM)
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("number", CODES)
-def test_a_signal_while_a_pin_is_asked_for(tmp_path: Path, number: signal.Signals) -> None:
-    """With the echo off, each signal turns it on again; the PIN is asked for anew when the run goes on."""
+def test_a_signal_in_a_countdown_and_while_a_pin_is_asked_for(tmp_path: Path) -> None:
+    """In a countdown the run goes on after a hang-up; with the echo off, each signal turns it on again."""
     with at_work(tmp_path, "none", *PLAIN) as trainee:
-        at_the_pin(trainee)
-        hit(trainee, number)
+        trainee.work_to("waiting")
+        hit(trainee, signal.SIGHUP)
+        for number in CODES:
+            at_the_pin(trainee)
+            hit(trainee, number)
 
 
 @pytest.mark.long
@@ -121,7 +122,8 @@ def test_an_error_ends_in_a_sentence(tmp_path: Path) -> None:
 def test_a_build_with_a_fault_in_its_leaving_is_caught(tmp_path: Path, change: str, said: str) -> None:
     """A build deaf to signals, one that ends with 0, and one that leaves the echo off, are reported."""
     with at_work(tmp_path, change, *PLAIN) as trainee:
-        at_the_pin(trainee)
+        if change == "echo lost":
+            at_the_pin(trainee)
         trainee.sink.child.kill(signal.SIGTERM)
         with pytest.raises(AssertionError, match=said):
             ends_well(trainee.sink, 143, [OPEN], lines=True)

@@ -43,17 +43,20 @@ def test_every_signal_at_every_kind_of_act(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize(("keys", "shown"), [("h", "Keys that work now"), ("s", "Instructor's code")])
-def test_a_signal_over_help_and_over_a_prompt(tmp_path: Path, keys: str, shown: str) -> None:
+def test_a_signal_over_help_and_over_a_prompt(tmp_path: Path) -> None:
     """With the help page open, and with a code half typed, a signal ends well and nothing is recorded."""
     with at_work(tmp_path) as trainee:
         trainee.work_to("sign_off")
-        trainee.sink.press(keys)
-        trainee.sink.until(lambda screen: shown in screen, shown)
-        trainee.sink.press("I-1")
+        trainee.sink.press("h")
+        trainee.sink.until(lambda screen: "Keys that work now" in screen, "the help page")
         hit(trainee, signal.SIGTERM)
+        trainee.sink.press("s")
+        trainee.sink.until(lambda screen: "Instructor's code" in screen, "the prompt")
+        trainee.sink.press("I-1")
+        hit(trainee, signal.SIGHUP)
 
 
+@pytest.mark.long
 def test_ctrl_c_leaves_and_the_run_stays_open(tmp_path: Path) -> None:
     """Ctrl-C at an act ends with 0, says whose run stays open, and the run goes on at the same act."""
     with at_work(tmp_path) as trainee:
@@ -85,17 +88,21 @@ def test_a_signal_at_any_moment_of_a_start(tmp_path: Path) -> None:
     """
     with at_work(tmp_path) as trainee:
         trainee.sink.child.kill(signal.SIGKILL)
+        began, sink = time.monotonic(), taking_up(tmp_path)
+        sink.until(lambda screen: "Lay the film" in screen, "the first step")
+        whole = time.monotonic() - began
+        sink.finish()
         seen = set()
         for moment in range(15):
             sink = taking_up(tmp_path)
-            after(moment * 0.04, sink)
+            after(whole * moment / 12, sink)
             sink.child.kill(signal.SIGTERM)
             code = sink.ended()
             assert (code, sink.last_words()) in ((143, [OPEN]), (-signal.SIGTERM, []))
-            assert sink.unrestored() == [], f"SIGTERM {moment * 40} ms after the start."
+            assert sink.unrestored() == []
             seen.add((code, b"\x1b[?1049h" in sink.raw))
             sink.finish()
-        assert seen == {(-signal.SIGTERM, False), (143, False), (143, True)}, "Too few moments."
+        assert (143, False) in seen, "None of the moments was after the first line and before the screen."
 
 
 @pytest.mark.long

@@ -32,7 +32,7 @@ SERVER = f"sinkside-tests-{os.getpid()}"
 def tmux(*words: str) -> str:
     """Do something in a server of our own; gives what it says.
 
-    The environment is named, since pytest's line editor puts LINES and COLUMNS into the one that is inherited.
+    The environment is named, since a line editor in pytest puts LINES and COLUMNS into its own.
     """
     line = ["tmux", "-L", SERVER, "-f", os.devnull, *words]
     done = subprocess.run(line, check=True, capture_output=True, text=True, env=dict(os.environ))
@@ -69,11 +69,9 @@ class Session(Watched):
         tmux("detach-client")
         assert self.ended() == 0, f"The client did not end: {self.raw!r}"
 
-    def drawn_whole(self) -> None:
+    def drawn_whole(self, within: float = 20.0) -> None:
         """Wait until the row of keys is the last of the screen, where it belongs at any size."""
-        self.until(
-            lambda screen: "h  help" in screen.splitlines()[-1], "the keys in the last row", within=5.0
-        )
+        self.until(lambda screen: "h  help" in screen.splitlines()[-1], "the keys in the last row", within)
 
     def is_there(self) -> bool:
         """Whether the program lives."""
@@ -143,4 +141,4 @@ def test_a_build_that_does_not_draw_anew_is_caught(tmp_path: Path) -> None:
         sink.detach()
         sink.attach(100, 30)
         with pytest.raises(NotShown, match="the last row"):
-            sink.drawn_whole()
+            sink.drawn_whole(within=2.0)
