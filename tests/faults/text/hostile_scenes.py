@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import hostile_bench
 from hostile_procedure import write
 from hostile_sources import NAME, tampered
 from rich.cells import cell_len
@@ -172,6 +173,26 @@ async def _start(said: str, size: Size, folder: Path, look: Callable[[Stage], No
             look(stage)
 
 
+async def _rehearsal(said: str, size: Size, folder: Path, look: Callable[[Stage], None]) -> None:
+    del folder
+    with hostile_bench.by_hand():
+        screen, hand = hostile_bench.rehearsal(said)
+        stage = Stage(screen)
+        async with stage.run_test(size=size) as pilot:
+            for bench in hostile_bench.benches(said):
+                hand.shows = bench
+                for keys in (["k"], ["i"], ["space"]):
+                    screen.draw_now()
+                    await press(pilot, *keys)
+                    look(stage)
+
+
+async def _after(said: str, size: Size, folder: Path, look: Callable[[Stage], None]) -> None:
+    del folder
+    with hostile_bench.by_hand():
+        await _showing(hostile_bench.after(said), size, look)
+
+
 Scene = Callable[[str, Size, Path, Callable[[Stage], None]], Any]
 SCENES: Mapping[str, Scene] = {
     "work": _work,
@@ -180,6 +201,8 @@ SCENES: Mapping[str, Scene] = {
     "help": _help,
     "summary": _summary,
     "start": _start,
+    "rehearsal": _rehearsal,
+    "after": _after,
 }
 """What is shown with hostile texts."""
 
@@ -204,5 +227,13 @@ SHOWN_IN: Mapping[str, str] = {
     "Start": "start",
     "Title": "start",
     "Form": "start",
+    "Rehearsing": "rehearsal",
+    "Pane": "rehearsal",
+    "Picture": "rehearsal",
+    "Caption": "rehearsal",
+    "Gauges": "rehearsal",
+    "After": "after",
+    "PlateReading": "after",
+    "SinksideApp": "the terminal",  # test_faults_text_terminal
 }
 """By class: the scene that it is shown in."""

