@@ -12,6 +12,7 @@ from record_kit import Station
 
 from trainer.record.people import People
 from trainer.record.pins import PinCheck, hashed, pin_fault
+from trainer.run.fakes import FakeClock
 from trainer.run.ports import JournalTrouble, PinVerdict, SignOff
 
 PIN = "804215"
@@ -128,6 +129,23 @@ def test_the_slowing_down_lives_through_restarts_and_set_clocks(tmp_path: Path) 
     assert PinCheck(station.path, station.clock).check("I-1", PIN) == PinVerdict("too_soon", 20.0)
     station.clock.pass_time(20)
     assert PinCheck(station.path, station.clock).check("I-1", PIN).verdict == "right"
+
+
+def test_a_clock_put_forward_over_a_reboot_shortens_no_wait(tmp_path: Path) -> None:
+    """A reboot with the wall clock two days on: only the seconds since the reboot count."""
+    station = _with_instructor(tmp_path)
+    _wrong(station, 5)
+    station.clock.jump_wall(2 * 86_400)
+    station.clock.reboot(down_seconds=5)
+    assert PinCheck(station.path, station.clock).check("I-1", PIN) == PinVerdict("too_soon", 20.0)
+
+
+def test_a_machine_without_an_id_of_its_restarts_shortens_no_wait(tmp_path: Path) -> None:
+    """Where each start of the program looks like a restart of a machine long up, the wall clock counts."""
+    station = _with_instructor(tmp_path)
+    _wrong(station, 5)
+    later = FakeClock("2026-03-02T09:00:12.000Z", boot="another", ticks_ms=5_000_000)
+    assert PinCheck(station.path, later).check("I-1", PIN).verdict == "too_soon"
 
 
 def test_a_new_pin_ends_the_waiting(tmp_path: Path) -> None:

@@ -163,7 +163,13 @@ def _wait(connection: sqlite3.Connection, who: str, now: Stamp) -> float:
 
 
 def _seconds_since(then: Stamp, now: Stamp) -> float:
-    """Seconds gone by, by a clock that nobody sets; after a restart at least those since the restart."""
+    """Seconds gone by for sure, by a clock that nobody sets.
+
+    After a restart: those since it, whatever the wall clock was set to meanwhile. (Where the machine has no
+    id of its restarts, every start of the program looks like one, and the wall clock has to be asked too.)
+    """
+    since_start = now.ticks_ms / 1000
     if then.boot == now.boot:
-        return (now.ticks_ms - then.ticks_ms) / 1000
-    return max((to_ms(now.at) - to_ms(then.at)) / 1000, now.ticks_ms / 1000)
+        return since_start - then.ticks_ms / 1000
+    by_the_wall = (to_ms(now.at) - to_ms(then.at)) / 1000
+    return min(by_the_wall, since_start) if by_the_wall >= 0 else since_start
