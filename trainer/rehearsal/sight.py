@@ -106,7 +106,7 @@ def whole(seen: Seen, cols: int, rows: int, colours: Colours) -> Sight:
 def magnified(
     seen: Seen, at: tuple[float, float], *, pixel: float, cells: tuple[int, int], colours: Colours
 ) -> Sight:
-    """What a loupe over the place `at`, mm, shows in columns and rows of `cells`. pixel: of its picture, mm."""
+    """What a loupe over the place `at`, mm, shows in columns and rows of `cells`. pixel: of its picture."""
     cols, rows = cells
     return _sight(seen, Grid.around(*at, max(pixel, FINEST), cols, 2 * rows), colours)
 

@@ -49,30 +49,38 @@ class After(PlateReading[None]):
 
 
 def page(sheet: Sheet, plate: int, found: Sequence[tuple[str, Sequence[str]]] = ()) -> list[Block]:
-    """The whole page. found: headings with sentences under each, as whoever looked into it says them."""
+    """The whole page: verdict, what is not good, what was found out about it, then every other measure.
+
+    found: headings with sentences under each, as whoever looked into it says them.
+    """
     told = "would be good to print from" if sheet.passes else "would not be good to print from"
     band = "bold reverse $success" if sheet.passes else "bold reverse $error"
     verdict = "GOOD" if sheet.passes else "NOT GOOD"
-    blocks = [
-        Block(Content.assemble((f"{verdict}  ", "bold"), f"Plate {plate} {told}."), band=band),
-        Block(Content.styled("What the plate shows", "bold $accent")),
-        *(_line(line) for line in sheet.lines),
-    ]
+    blocks = [Block(Content.assemble((f"{verdict}  ", "bold"), f"Plate {plate} {told}."), band=band)]
+    bad = [line for line in sheet.lines if line.ok is False]
+    rest = [line for line in sheet.lines if line.ok is not False]
+    blocks += _part("Not good", [_line(line) for line in bad])
     for heading, sentences in found:
-        if sentences:
-            blocks.append(Block(Content.styled(heading, "bold $accent")))
-            blocks += [
-                Block(Content(said), first=Content.styled("▸ ", "bold $primary"), gap=0) for said in sentences
-            ]
-    return blocks
+        blocks += _part(heading, [_said(sentence) for sentence in sentences])
+    return blocks + _part(
+        "What else the plate shows" if bad else "What it shows", [_line(line) for line in rest]
+    )
+
+
+def _part(heading: str, lines: list[Block]) -> list[Block]:
+    return [Block(Content.styled(heading, "bold $accent")), *lines] if lines else []
+
+
+def _said(sentence: str) -> Block:
+    return Block(Content(sentence), first=Content.styled("▸ ", "bold $primary"), gap=0)
 
 
 def _line(line: Line) -> Block:
-    value = bench_words.value_text(line.value, line.unit)
     first = Content.assemble(
         (MARKS[line.ok], STYLES[line.ok]),
         bench_words.measure_text(line.name).ljust(LABEL),
-        (value.rjust(VALUE), "bold"),
+        (bench_words.value_text(line.value, line.unit).rjust(VALUE), "bold"),
         "  ",
     )
-    return Block(Content.styled(line.held_against, "$quiet"), first=first, gap=0)
+    held_against = line.held_against.removesuffix(" each")
+    return Block(Content.styled(held_against, "$quiet"), first=first, gap=0)

@@ -72,20 +72,25 @@ def _standing(bench: BenchView) -> tuple[BenchView, tuple[tuple[str, bool], ...]
 
 
 MEASURES = {
-    "number": "Plate",
     "solid_step": "Solid wedge step",
-    "ghost_steps": "Ghost steps",
     "background": "Coating on metal",
+    "uneven": "Uneven metal",
     "tone_50": "A 50 % tint",
-    "smallest_dot": "Smallest dot",
-    "register_error": "Register",
-    "pinholes": "Pinholes",
-    "vacuum": "Vacuum",
-    "right_reading": "Right-reading",
-    "marks": "Marks",
-    "passes": "Passes",
+    "smallest_dot": "Smallest dot held",
+    "growth": "Growth of edges",
+    "position": "Place on the plate",
+    "register_error": "Film on film",
+    "right_reading": "Reads right",
+    "marks": "Marks there",
+    "missing": "Image missing",
+    "missing_worst": "Missing, worst place",
+    "strength": "Strength of image",
+    "unwanted": "Unwanted coating",
+    "oxidised": "Oxidised metal",
+    "blind": "Blind image",
+    "gum": "Metal under gum",
 }
-"""Each measure of the vocabulary in two or three words."""
+"""Measures whose name alone would not say what they are."""
 
 
 def measure_text(name: str) -> str:
@@ -94,10 +99,11 @@ def measure_text(name: str) -> str:
 
 
 def value_text(value: float | bool | None, unit: str) -> str:
-    """A measured value; a dash where it could not be measured."""
+    """A measured value as finely as anybody can see; a dash where it could not be measured."""
     if value is None:
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    counted = unit in {"each", "step", ""}
-    return f"{value:.4g}" if counted else f"{value:.3g} {unit}"
+    places = 0 if abs(value) >= 100 or value == int(value) else 1 if abs(value) >= 10 else 2
+    number = f"{value:.{places}f}"
+    return number if unit in {"each", "step", ""} else f"{number} {unit}"
