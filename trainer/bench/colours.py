@@ -87,11 +87,19 @@ def words(colours: RGB, how: Colours) -> list[str]:
 
 
 def nearest_of_256(colours: RGB) -> NDArray[np.int_]:
-    """The nearest of the 240 colours of the cube and the greys that terminals with 256 colours share."""
-    near = np.abs(colours[:, :, None] - _CUBE).argmin(axis=2)
-    cube = _CUBE[near]
-    grey_step = np.clip(np.rint((colours.mean(axis=1) - 8) / 10), 0, 23).astype(int)
-    grey = np.repeat((8 + 10 * grey_step)[:, None], 3, axis=1)
-    by_cube = ((cube - colours) ** 2).sum(axis=1) <= ((grey - colours) ** 2).sum(axis=1)
-    in_cube = 16 + near @ np.array([36, 6, 1])
-    return np.asarray(np.where(by_cube, in_cube, 232 + grey_step))
+    """The nearest of the 240 colours of the cube and the greys that terminals with 256 colours share.
+
+    Nearest by lightness and by the two pairs of opponent colours, red and green counted most: a blue that
+    turns purple looks wrong sooner than one a little too dark.
+    """
+    steps = np.stack(np.meshgrid(_CUBE, _CUBE, _CUBE, indexing="ij"), axis=-1).reshape(-1, 3)
+    greys = np.repeat((8 + 10 * np.arange(24))[:, None], 3, axis=1)
+    known = _opponents(np.vstack((steps, greys)).astype(np.float32))
+    away = ((_opponents(colours)[:, None, :] - known[None, :, :]) ** 2).sum(axis=2)
+    return np.asarray(16 + away.argmin(axis=1))
+
+
+def _opponents(colours: RGB) -> RGB:
+    red, green, blue = colours[:, 0], colours[:, 1], colours[:, 2]
+    light = 0.3 * red + 0.59 * green + 0.11 * blue
+    return np.stack((light, 1.2 * (red - green), 0.6 * (blue - (red + green) / 2)), axis=1)

@@ -9,7 +9,7 @@ than a pixel too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -59,9 +59,14 @@ _KEPT_TO: Final = 65_536
 
 @dataclass(frozen=True, slots=True)
 class FilmRaster:
-    """`cover`: the clear share of each pixel, 0 to 1. `patch`: 0, or the number, from 1, of its tint."""
+    """What is on a film, pixel by pixel.
+
+    `cover`: the share of each pixel that is clear, 0 to 1. `tint`: the share under a tint, and `patch` the
+    number, from 1, of that tint among `patches`; 0 where there is none.
+    """
 
     cover: Coverage
+    tint: Coverage
     patch: Patches
     patches: tuple[Screen, ...]
 
@@ -130,19 +135,19 @@ def rendered(film: Film, grid: Grid, placement: Placement, edge: float = 0.0) ->
 @lru_cache(maxsize=256)
 def _kept(film: Film, grid: Grid, placement: Placement, edge: float) -> FilmRaster:
     raster = _drawn(film, grid, placement, edge)
-    raster.cover.flags.writeable = False
-    raster.patch.flags.writeable = False
+    for array in (raster.cover, raster.tint, raster.patch):
+        array.flags.writeable = False
     return raster
 
 
 def _drawn(film: Film, grid: Grid, placement: Placement, edge: float) -> FilmRaster:
     cover = np.ones((grid.rows, grid.cols), dtype=np.float32)
-    patch = np.zeros(cover.shape, dtype=np.uint8)
-    patches: list[Screen] = []
+    raster = FilmRaster(cover, np.zeros_like(cover), np.zeros(cover.shape, dtype=np.uint8), ())
+    inks: list[Screen] = []
     sheet = _Layer(Rect, BLACK, _numbers(Rect(film.sheet)))
     for layer in (sheet, *_film_layers(film)):
-        _paint(layer, grid, placement, edge, (cover, patch, patches))
-    return FilmRaster(cover, patch, tuple(patches))
+        _paint(layer, grid, placement, edge, (raster, inks))
+    return replace(raster, patches=tuple(inks))
 
 
 def _paint(
@@ -150,7 +155,7 @@ def _paint(
     grid: Grid,
     placement: Placement,
     edge: float,
-    into: tuple[Coverage, Patches, list[Screen]],
+    into: tuple[FilmRaster, list[Screen]],
 ) -> None:
     """Put a layer over what is there, in the part of the grid that it reaches."""
     ink = layer.ink
@@ -163,17 +168,20 @@ def _paint(
     part = grid.part(rows, cols)
     share = _shape_cover(layer, numbers, part, placement, spread)
     here = np.s_[rows[0] : rows[1], cols[0] : cols[1]]
-    cover, patch, patches = into
-    dots = isinstance(ink, Screen) and tone.pitch(ink.ruling) / 1000 >= _DOTS_FROM * grid.pixel
-    tinted = (share >= 0.5) | ((share > 0) & (cover[here] <= 0))
-    cover[here] *= 1.0 - share
-    if isinstance(ink, Screen) and dots:
-        cover[here] += share * _dots(ink, part, placement, edge)
-    elif ink != BLACK:
-        cover[here] += share
-    number = _patch_number(ink, patches) if isinstance(ink, Screen) and not dots else 0
-    if number or patches:
-        patch[here][tinted] = number
+    raster, inks = into
+    left = 1.0 - share
+    raster.cover[here] *= left
+    raster.tint[here] *= left
+    if ink == BLACK:
+        return
+    if not isinstance(ink, Screen):
+        raster.cover[here] += share
+    elif tone.pitch(ink.ruling) / 1000 >= _DOTS_FROM * grid.pixel:
+        raster.cover[here] += share * _dots(ink, part, placement, edge)
+    else:
+        more = share > raster.tint[here]
+        raster.tint[here] += share
+        raster.patch[here][more] = _patch_number(ink, inks)
 
 
 def _patch_number(ink: Screen, patches: list[Screen]) -> int:

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from trainer.bench import contact, geometry, tone, wedge
-from trainer.bench.artwork import Screen
+from trainer.bench.artwork import Screen, Spot
 from trainer.bench.film import FilmRaster, Patches, rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
 from trainer.bench.plate import Burn, Speck, Work
@@ -32,6 +32,10 @@ _RULING: Final = 50.0
 
 _STEP_FINEST, _STEP_COARSEST = 4.0, 16.0
 """Films are drawn with their edges at rungs so many um apart; between rungs, coverage is in proportion."""
+
+
+_PLATE: Final = Placement(0.0, (0.0, 0.0))
+"""Where things lie that lie on the plate itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +99,11 @@ def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
         clear = clear * windows
         black = black * windows
     through = exposure.units * 10.0**-stock.clear_density
+    if burn.dust:
+        # a speck is opaque: nothing under it is struck
+        lit = 1.0 - specks_cover(burn.dust, grid)
+        clear, black = clear * lit, black * lit
+        found.append(Part(1.0 - lit if windows is None else windows * (1.0 - lit), 0.0))
     if burn.opaque:
         painted = spots_cover(burn.opaque, grid, placement(work, burn))
         found.append(Part(clear * painted, through * 10.0**-stock.opaque_density))
@@ -124,24 +133,24 @@ def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
     low, high = float(moved.min()), float(moved.max())
     first, last = int(np.floor(low / rung)), int(np.ceil(high / rung))
     if first == last:
-        return _clear(rendered(film, grid, place, first * rung / 1000), moved)
+        return clear_share(rendered(film, grid, place, first * rung / 1000), moved)
     total = np.zeros(moved.shape, dtype=np.float32)
     moved_rungs = moved / np.float32(rung)
     for step in range(first, last + 1):
         weight = np.maximum(1.0 - np.abs(moved_rungs - np.float32(step)), 0.0)
         if weight.any():
-            weight *= _clear(rendered(film, grid, place, step * rung / 1000), moved)
+            weight *= clear_share(rendered(film, grid, place, step * rung / 1000), moved)
             total += weight
     return total
 
 
-def _clear(raster: FilmRaster, moved: Coverage) -> Coverage:
+def clear_share(raster: FilmRaster, moved: Coverage) -> Coverage:
     """The clear share of each pixel, tints as their dots have grown."""
     if not raster.patches:
         return raster.cover
     clear = raster.cover.copy()
-    here = raster.patch > 0
-    clear[here] *= grown_tones(raster.patches, raster.patch[here] - 1, moved[here])
+    here = raster.tint > 0
+    clear[here] += raster.tint[here] * grown_tones(raster.patches, raster.patch[here] - 1, moved[here])
     return clear
 
 
@@ -162,6 +171,11 @@ def _dot_sizes(inks: tuple[Screen, ...]) -> tuple[Floats, Floats]:
         for ink in inks
     ]
     return np.array(radii), np.array([tone.pitch(ink.ruling) for ink in inks])
+
+
+def specks_cover(dust: tuple[Speck, ...], grid: Grid) -> Coverage:
+    """How much of each pixel specks of dust cover. They lie on the plate and do not move with a film."""
+    return spots_cover(tuple(Spot(one.x, one.y, one.across) for one in dust), grid, _PLATE)
 
 
 def _lift(
@@ -256,6 +270,7 @@ def wedge_units(work: Work, settings: BenchSettings, grid: Grid) -> Coverage | N
 def _mean_through(work: Work, burn: Burn, settings: BenchSettings, grid: Grid) -> Coverage | float:
     if not burn.film:
         return 1.0
-    clear = rendered(work.job.film(burn.film), grid, placement(work, burn)).cover
+    raster = rendered(work.job.film(burn.film), grid, placement(work, burn))
+    clear = clear_share(raster, np.zeros_like(raster.cover))
     stock = settings.film
     return np.asarray(clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density)

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from trainer.bench.artwork import Box, Film, Job, Point, Rect, Screen
 from trainer.bench.film import rendered, windows_cover
 from trainer.bench.film_place import Placement
-from trainer.bench.light import grown_tones
+from trainer.bench.light import clear_share
 from trainer.bench.made import PlateRaster
 from trainer.bench.raster import Coverage, Grid
 from trainer.bench.register import EXACT, Fit
@@ -29,7 +29,7 @@ PIXEL: Final = 1.25
 TILE: Final = 4
 """So many of them, each way, make a tile."""
 
-EDGE: Final = 16.0
+EDGE: Final = 4.0
 """To know how long the edges in a pixel are, the films are drawn with edges moved out by so many um."""
 
 T = TypeVar("T", bound=np.generic)
@@ -108,11 +108,7 @@ def _meant(job: Job, films: Sequence[Film], lying: Lying) -> Meant:
         windows = windows_cover(job.windows(film.mask), grid)
         for step, edge in enumerate((0.0, EDGE)):
             raster = rendered(_clean(film), grid, place, edge / 1000)
-            clear = raster.cover.copy()
-            here = raster.patch > 0
-            if here.any():
-                edges = np.full(int(here.sum()), edge, dtype=np.float32)
-                clear[here] *= grown_tones(raster.patches, raster.patch[here] - 1, edges)
+            clear = clear_share(raster, np.full_like(raster.cover, edge))
             np.maximum(covers[step], clear * windows, out=covers[step])
     across, down = lying.shift
     wedge = windows_cover((replace(job.wedge, x=job.wedge.x + across, y=job.wedge.y + down),), grid) > 0

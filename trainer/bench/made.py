@@ -46,12 +46,12 @@ class PlateRaster:
 
 def made(work: Work, grid: Grid, settings: BenchSettings) -> PlateRaster:
     """The plate over a grid. Beyond the plate's edge there is nothing: struck and kept are 0."""
-    return _Making(work, settings).over(grid)
+    return _Making(work, settings, grid.size).over(grid)
 
 
 def banded(work: Work, grid: Grid, settings: BenchSettings, rows: int = BAND) -> Iterator[PlateRaster]:
     """The same plate in bands from the head down, for a grid too large to hold at once."""
-    making = _Making(work, settings)
+    making = _Making(work, settings, grid.size)
     for first in range(0, grid.rows, rows):
         yield making.over(grid.band(first, min(rows, grid.rows - first)))
 
@@ -59,10 +59,10 @@ def banded(work: Work, grid: Grid, settings: BenchSettings, rows: int = BAND) ->
 class _Making:
     """What is the same for every band of a plate."""
 
-    def __init__(self, work: Work, settings: BenchSettings) -> None:
+    def __init__(self, work: Work, settings: BenchSettings, pixels: int) -> None:
         self.work, self.settings = work, settings
         self.sink = Sink(work, settings)
-        self.spreader = Spreader(work.job, self._places)
+        self.spreader = Spreader(work.job, self._places, pixels)
         self.burns = tuple((one, edges(one, settings)) for one in exposures(work, settings))
 
     def _places(self, x: Coverage, y: Coverage) -> Places:

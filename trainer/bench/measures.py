@@ -6,7 +6,7 @@ against stands in its line.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from typing import Final
@@ -46,7 +46,7 @@ class Wanted:
     tone_low: float = 48.0
     tone_high: float = 62.0
     smallest_dot_most: float = 3.0
-    growth_most: float = 10.0
+    growth_most: float = 8.0
     register_most: float = 0.15
     position_most: float = 0.5
     missing_most: float = 3.0
@@ -179,9 +179,12 @@ def _corners(job: Job) -> list[Point]:
 
 def sheet(work: Work, settings: BenchSettings, wanted: Wanted) -> Sheet:
     """The plate sheet of a work."""
-    return Sheet(
-        tuple(_lines(Inspection(partial(made, work, settings=settings), work.job, settings, wanted), work))
-    )
+    return sheet_of(Inspection(partial(made, work, settings=settings), work.job, settings, wanted), work)
+
+
+def sheet_of(seen: Inspection, work: Work) -> Sheet:
+    """The plate sheet of a plate under inspection, so that others may share its looks."""
+    return Sheet(tuple(_lines(seen, work)))
 
 
 def _lines(seen: Inspection, work: Work) -> Iterator[Line]:
@@ -219,7 +222,7 @@ def _even_lines(seen: Inspection) -> Iterator[Line]:
         return
     worst = float(np.nanmax(background))
     yield _most("background", 100 * worst, "%", seen.wanted.background_most)
-    uneven = 100 * (worst - float(np.nanmedian(background)))
+    uneven = 100 * (worst - float(np.nanpercentile(background, 10)))
     yield _most("uneven", uneven, "%", seen.wanted.uneven_most)
 
 
@@ -245,19 +248,16 @@ def _place_lines(seen: Inspection) -> Iterator[Line]:
     if not seen.films:
         return
     shown = [one for one in seen.lies.values() if one is not None]
-    missing = len(shown) < len(seen.films)
     position = float(np.hypot(*seen.shift)) if shown else None
     yield _most("position", position, "mm", seen.wanted.position_most)
     off = register.Fit(seen.shift[0], seen.shift[1], 0.0, 0.0)
     error = max((register.worst(_corners(seen.job), one.fit, off) for one in shown), default=None)
-    line = _most("register_error", error, "mm", seen.wanted.register_most)
-    yield line
+    yield _most("register_error", error, "mm", seen.wanted.register_most)
     yield Line("right_reading", seen.right_reading, "", seen.right_reading is True, "right-reading")
     marks = [film for film in seen.films if film.kind == "marks"]
     if marks:
         there = all(seen.lies[film.id] is not None and _all_there(seen.lies[film.id]) for film in marks)
         yield Line("marks", there, "", there, "all there")
-    del missing
 
 
 def _all_there(one: Lies | None) -> bool:
@@ -287,19 +287,33 @@ def _image_lines(seen: Inspection) -> Iterator[Line]:
     yield _most("unwanted", area, "cm2", wanted.unwanted_most)
 
 
-def _flaw_lines(seen: Inspection, work: Work) -> Iterator[Line]:
-    """Pinholes and scratches are looked for where the films and the plate have them."""
+def flaws(seen: Inspection, work: Work) -> tuple[int, float]:
+    """How many of the films' pinholes and scratches print, and the mm of scratches through the image.
+
+    They are looked for where the films and the plate have them, and seen only on what should be bare.
+    """
     count = 0
     for burn in {burn.film: burn for burn in work.burns if burn.film}.values():
         film, place = work.job.film(burn.film), placement(work, burn)
-        for hole in film.pinholes:
-            x, y = place.points(np.array([hole.x]), np.array([hole.y]))
-            at = float(x[0]), float(y[0])
+        scratches = [(*_middle(line.points), line.width) for line in film.scratches]
+        for x, y, across in (*((hole.x, hole.y, hole.across) for hole in film.pinholes), *scratches):
+            lies_x, lies_y = place.points(np.array([x]), np.array([y]))
+            at = float(lies_x[0]), float(lies_y[0])
             if _on_bare(seen.meant, at):
-                count += looks.speck_prints(seen.look, at, hole.across)
+                count += looks.speck_prints(seen.look, at, across)
+    return count, sum(looks.scratch_shows(seen.look, one.points, one.width) for one in work.scratches)
+
+
+def _middle(points: Sequence[Point]) -> Point:
+    """The middle of a line's first stretch."""
+    (x0, y0), (x1, y1) = points[0], points[1]
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _flaw_lines(seen: Inspection, work: Work) -> Iterator[Line]:
+    count, length = flaws(seen, work)
     yield _most("pinholes", float(count), "each", seen.wanted.pinholes_most)
-    length = sum(looks.scratch_shows(seen.look, one.points, one.width) for one in work.scratches)
-    yield _most("scratches", float(length), "mm", seen.wanted.scratches_most)
+    yield _most("scratches", length, "mm", seen.wanted.scratches_most)
 
 
 def _on_bare(meant: Meant, at: Point) -> bool:

@@ -19,6 +19,7 @@ from trainer.bench.artwork import Job, Point
 from trainer.bench.colours import Colours
 from trainer.bench.film import rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
+from trainer.bench.light import clear_share
 from trainer.bench.limits import held
 from trainer.bench.made import PlateRaster
 from trainer.bench.plate import Burn, Stage
@@ -89,7 +90,7 @@ def _of_sixteen(
             found.append("bright_black")
         elif coat < _TINTED:
             found.append("white")
-        elif light < coat / 3:
+        elif light < coat * _TINTED:
             found.append("yellow" if coat > _SOLID else "bright_yellow")
         elif coat < _SOLID:
             found.append("cyan" if light > coat / 2 else "green")
@@ -157,9 +158,7 @@ def on_table(job: Job, burn: Burn, grid: Grid) -> OnTable:
     """What an eye sees of a burn's film on the light table, with its mask and the paint on it."""
     place = Placement(job.width, job.pin, burn.mirrored)
     raster = rendered(job.film(burn.film), grid, place)
-    light = raster.cover.copy()
-    for number, ink in enumerate(raster.patches, start=1):
-        light[raster.patch == number] *= np.float32(ink.tone)
+    light = clear_share(raster, np.zeros_like(raster.cover))
     masked = 1.0 - windows_cover(job.windows(burn.mask), grid) if burn.mask else np.zeros_like(light)
     painted = spots_cover(burn.opaque, grid, place)
     return OnTable(grid, light, masked, painted)

@@ -43,9 +43,13 @@ _ALIKE: Final = 1e-4
 
 
 class Spreader:
-    """Spreads fields over grids. What stands at the knots is worked out once for each key."""
+    """Spreads fields over grids. What stands at the knots is worked out once for each key.
 
-    def __init__(self, job: Job, places: Callable[[Coverage, Coverage], Places]) -> None:
+    `places` says what fields want of places. `pixels`: how many the whole picture has, bands or not.
+    """
+
+    def __init__(self, job: Job, places: Callable[[Coverage, Coverage], Places], pixels: int) -> None:
+        self._by_knots = pixels > _SMALL
         self._x, self._y = _knots(job.width), _knots(job.height)
         self._places = places
         self._knots: Places | None = None
@@ -54,7 +58,7 @@ class Spreader:
 
     def over(self, key: Hashable, field: Field, grid: Grid) -> Coverage | np.float32:
         """The field over a grid; one number where it is the same all over. A key stands for one field."""
-        if grid.size <= _SMALL:
+        if not self._by_knots:
             return _float32(field(self.at(grid)))
         if key not in self._values:
             self._values[key] = self._at_knots(field)

@@ -25,6 +25,9 @@ _PIECE: Final = 96
 _SCANS: Final = 8
 """A polygon's edges are looked at on so many lines within each row of pixels."""
 
+_AT_ONCE: Final = 32
+"""So many rows of pixels are looked at in one go."""
+
 MM_PER_INCH: Final = 25.4
 
 
@@ -178,22 +181,32 @@ def draw_area(points: Floats, grid: Grid, into: Coverage) -> None:
     """A polygon, even-odd, rows of (x, y) in mm: exact along each of eight lines in a row of pixels."""
     cols = grid.span(float(points[:, 0].min()), float(points[:, 0].max()), down=False)
     rows = grid.span(float(points[:, 1].min()), float(points[:, 1].max()), down=True)
-    if cols[0] >= cols[1] or rows[0] >= rows[1]:
+    if cols[0] >= cols[1]:
         return
-    x, y = grid.x()[cols[0] : cols[1]], grid.y()
-    ends = np.roll(points, -1, axis=0)
+    left = grid.x()[cols[0] : cols[1]] - grid.pixel / 2
     offsets = ((np.arange(_SCANS) + 0.5) / _SCANS - 0.5) * grid.pixel
-    for row in range(*rows):
-        share = np.zeros(len(x))
-        for line in y[row] + offsets:
-            crossed = (points[:, 1] <= line) != (ends[:, 1] <= line)
-            start, end = points[crossed], ends[crossed]
-            at = np.sort(
-                start[:, 0] + (line - start[:, 1]) * (end[:, 0] - start[:, 0]) / (end[:, 1] - start[:, 1])
-            )
-            for low, high in zip(at[::2], at[1::2], strict=True):
-                share += _filled(x, low, high, grid.pixel)
-        _add(into, (row, row + 1), cols, (share / _SCANS)[None, :])
+    for first in range(rows[0], rows[1], _AT_ONCE):
+        last = min(first + _AT_ONCE, rows[1])
+        lines = (grid.y()[first:last, None] + offsets).ravel()
+        share = _scanned(points, lines, left, grid.pixel)
+        share = share.reshape(last - first, _SCANS, len(left)).mean(axis=1)
+        _add(into, (first, last), cols, share)
+
+
+def _scanned(points: Floats, lines: Floats, left: Floats, pixel: float) -> Floats:
+    """How much of each pixel, from its left edge, a polygon fills along each of some level lines."""
+    ends = np.roll(points, -1, axis=0)
+    slant = np.where(ends[:, 1] == points[:, 1], 1.0, ends[:, 1] - points[:, 1])
+    crossed = (points[:, 1] <= lines[:, None]) != (ends[:, 1] <= lines[:, None])
+    at = points[:, 0] + (lines[:, None] - points[:, 1]) * ((ends[:, 0] - points[:, 0]) / slant)
+    at = np.sort(np.where(crossed, at, np.inf), axis=1)
+    share = np.zeros((len(lines), len(left)))
+    for pair in range(0, int(crossed.sum(axis=1).max(initial=0)), 2):
+        low, high = at[:, pair, None], at[:, pair + 1, None]
+        there = np.isfinite(low[:, 0])
+        filled = np.clip((high[there] - left) / pixel, 0.0, 1.0)
+        share[there] += filled - np.clip((low[there] - left) / pixel, 0.0, 1.0)
+    return share
 
 
 def draw_lines(lines: Floats, grid: Grid, into: Coverage) -> None:

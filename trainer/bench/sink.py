@@ -32,7 +32,7 @@ _ISLANDS: Final = (
 _SOFT: Final = 12.0
 """Edges of a pool or of what a pad reached are so many mm soft."""
 
-_SHORE: Final = 0.125
+_SHORE: Final = 0.3
 """From wet to dry in the pattern of islands."""
 
 _EDGE: Final = 4.0
@@ -66,7 +66,7 @@ class Sink:
         washed = finish.developer_left(done.water, self.settings.finish) if done.rinse != "none" else 0.0
         lasts = development.drying_time(last.volume, self.work.job.area, self.settings.developer)
         waited = min(done.wait_wet + done.wait_dry, lasts)
-        return pace * (washed + waited * self._residue(x, y))
+        return np.asarray(pace * (washed + waited * self._residue(x, y)) * self._wet(last, x, y))
 
     def _residue(self, x: Floats, y: Floats) -> Floats | float:
         """The share of the developer that was never rinsed off, at each place."""
