@@ -81,6 +81,7 @@ def test_every_kind_is_known() -> None:
         "setting_changed",
         "signed_off",
         "sign_off_refused",
+        "bench_ready",
         "bench_set",
         "moved",
         "next_offered",

@@ -78,6 +78,10 @@ def _compile_task(one: Placed, procedure: Procedure, compiler: Compiler) -> None
         if isinstance(reading.right, str):
             path = (*one.path, "reading", "right")
             compiler.keep(step.id, "right", Formula(reading.right, "number", path, reading.unit))
+    if step.judge is not None:
+        for answer, formula in step.judge.seen.items():
+            path = (*one.path, "judge", "seen", answer)
+            compiler.keep(step.id, f"seen.{answer}", Formula(formula, "truth", path))
     if (work_out := step.work_out) is not None:
         path = (*one.path, "work_out", "from")
         compiler.keep(step.id, "from", Formula(work_out.from_, "number", path, work_out.unit))

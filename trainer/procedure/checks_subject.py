@@ -35,6 +35,7 @@ class Subject(NamedTuple):
         step = one.step
         keys = ["ok", "right"] if step.reading is not None else []
         keys += ["from"] if step.work_out is not None or step.offer_setting is not None else []
+        keys += [f"seen.{answer}" for answer in step.judge.seen] if step.judge is not None else []
         for key in (*keys, *(f"bench.{control}" for control in step.bench)):
             if (expression := self.expressions.get((step.id, key))) is not None:
                 yield key, expression, _path(one, key)
@@ -60,6 +61,8 @@ class Subject(NamedTuple):
 def _path(one: Placed, key: str) -> Path:
     if key.startswith("bench."):
         return (*one.path, "bench", key.removeprefix("bench."))
+    if key.startswith("seen."):
+        return (*one.path, "judge", "seen", key.removeprefix("seen."))
     if key in ("ok", "right"):
         return (*one.path, "reading", key)
     return (*one.path, "work_out" if one.step.work_out is not None else "offer_setting", key)

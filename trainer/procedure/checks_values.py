@@ -13,7 +13,7 @@ from trainer.procedure.problems import Path
 from trainer.procedure.subset import Name, column
 from trainer.procedure.tokens import FormulaFault
 
-REHEARSED = ("bench.", "right")
+REHEARSED = ("bench.", "seen.", "right")
 """Keys of formulas that only walks and rehearsals look at; the bench may be asked there."""
 
 

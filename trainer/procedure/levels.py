@@ -106,6 +106,8 @@ _EXAMPLES = {
     "one}, right: coated}",
     "ask": "ask: Which side is up?",
     "answers": "answers: {clean: Clean metal, tinted: A tint is left}",
+    "artwork": "artwork: tide-table-card",
+    "seen": "seen: {tinted: plate.background > 2}",
     "quiz": "quiz: {name: why_units, ask: Why units?, choice: {a: The dose counts, b: Custom}, right: a, "
     "because: The lamp gives its dose slower when it is cold.}",
     "choice": "choice: {a: The dose counts, b: It is custom}",
@@ -195,6 +197,7 @@ def pattern_of(path: Path) -> str:
             ["choice"],
             ["choices"],
             ["order"],
+            ["seen"],
             ["bench"],
         )
         words.append("*" if isinstance(step, int) or open_keys else step)

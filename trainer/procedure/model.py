@@ -97,6 +97,10 @@ class Judge(Part):
     ask: Text = key("The question.")
     answers: dict[Name, Text] = key("Key and words of each answer.", few=2, many=9)
     right: Name = key("The answer on a good plate; for walks and rehearsals, never shown.")
+    seen: dict[Name, Formula] = key(
+        "In a rehearsal, the answer that the bench shows: the first whose formula holds; else `right`.",
+        default_factory=dict,
+    )
     keeps: Literal["run"] | None = key("`run`: kept when a plate is spoiled.", default=None)
 
 
@@ -204,6 +208,7 @@ class Procedure(Part):
     cautions: tuple[Text, ...] = key(
         "Shown before the first act: whose rules come before this file's.", default=()
     )
+    artwork: Ident | None = key("What lies on the films of a rehearsal: a job of `assets/jobs`.", default=None)
     settings: dict[Name, Setting] = key("Numbers the shop owns.", default_factory=dict)
     supplies: tuple[Supply, ...] = key("What is used up.", default=())
     ready: Ready | None = key("Who may work alone.", default=None)

@@ -213,21 +213,19 @@ def _tasks(tree: Tree) -> Iterator[Problem]:
 
 def _judgements(tree: Tree) -> Iterator[Problem]:
     for path, judge in parts(tree, f"{STEP}.judge"):
-        answers, right = judge.get("answers"), judge.get("right")
-        if (
-            isinstance(answers, dict)
-            and isinstance(right, str)
-            and right not in answers
-            and are_names(answers)
-        ):
-            yield at_value(
-                tree,
-                (*path, "right"),
-                "S21",
-                f"`{right[:40]}` is none of the answers.",
-                f"Write one of {keys(answers)}.",
-                Related(tree.key((*path, "answers")), "the answers"),
-            )
+        answers, right, seen = judge.get("answers"), judge.get("right"), judge.get("seen")
+        if not isinstance(answers, dict) or not are_names(answers):
+            continue
+        where = Related(tree.key((*path, "answers")), "the answers")
+        help_ = f"Write one of {keys(answers)}."
+        if isinstance(right, str) and right not in answers:
+            said = f"`{right[:40]}` is none of the answers."
+            yield at_value(tree, (*path, "right"), "S21", said, help_, where)
+        for answer in seen if isinstance(seen, dict) else ():
+            if answer not in answers:
+                said = f"`{answer[:40]}` is none of the answers."
+                place = tree.key((*path, "seen", answer))
+                yield Problem("S21", "error", said, help_, place, (*path, "seen", answer), (where,))
 
 
 def _controls(tree: Tree) -> Iterator[Problem]:

@@ -162,6 +162,7 @@ class Control(NamedTuple):
     """A control of the bench. A choice has `options`; a number has `unit`, `least` and `most`.
 
     `untouched`: what it stands at when nobody operates it, which is how a rinse or a mask is forgotten.
+    `held`: it is done for as long as it is kept up, and ends with the step.
     """
 
     name: str
@@ -171,6 +172,7 @@ class Control(NamedTuple):
     unit: str = ""
     least: float = 0.0
     most: float = 0.0
+    held: bool = False
 
     @property
     def kind(self) -> Kind:
@@ -190,24 +192,31 @@ CONTROLS: Mapping[str, Control] = {
             "opaquing", "How much of what must not print is painted out.", "none", ("none", "some", "all")
         ),
         Control("plate_side", "Which way the plate lies.", "coated-up", ("coated-up", "coated-down")),
+        Control("shade", "The bench shaded from white light.", "off", _SWITCH),
         Control("cover", "A cover over the unexposed plate in room light.", "off", _SWITCH),
         Control("punch", "How the plate was punched.", "none", ("none", "centred", "off-centre")),
-        Control("pins", "How film and plate sit on the pins.", "loose", ("loose", "seated")),
+        Control("pins", "How the plate sits on the pins.", "loose", ("loose", "seated")),
+        Control("film_pins", "How the film sits on the pins.", "loose", ("loose", "seated")),
         Control("power", "The frame's power, and with it the lamp's fan.", "off", _SWITCH),
         Control("glass_wiped", "The glass wiped on both sides.", "off", _SWITCH),
         Control("glass", "The hinged glass.", "open", ("open", "closed", "locked")),
         Control("gasket", "What lies across the gasket.", "clear", ("clear", "film-edge", "tape")),
         Control("pump", "The vacuum pump.", "off", _SWITCH),
         Control("lamp_side", "The lamp side of the frame.", "open", ("open", "closed")),
+        Control("counter", "What puts the light out again.", "integrator", ("integrator", "timer")),
         Control("units", "What the integrator is set to.", 0.0, unit="units", least=0.0, most=500.0),
-        Control("lamp", "The lamp; the integrator puts it out.", "off", _SWITCH),
+        Control("timer", "What the plain timer is set to.", 0.0, unit="s", least=0.0, most=3600.0),
+        Control("lamp", "The lamp; it goes out by itself at the count.", "off", _SWITCH),
         Control("wedge", "A 21-step wedge beside the image.", "off", _SWITCH),
-        Control("developer", "How much developer is poured.", 0.0, unit="mL", least=0.0, most=500.0),
+        Control("developer", "How much developer is in the cup.", 0.0, unit="mL", least=0.0, most=500.0),
         Control("developer_temperature", "How warm it is.", 20.0, unit="degC", least=5.0, most=40.0),
+        Control("pour", "The cup emptied onto the plate.", "off", _SWITCH),
         Control("spread", "How far the pool is brought.", "one-place", ("one-place", "all-over")),
-        Control("rubbing", "How much of the plate is rubbed.", "none", ("none", "part", "all-over")),
+        Control(
+            "rubbing", "How much of the plate is rubbed.", "none", ("none", "part", "all-over"), held=True
+        ),
         Control("pad", "The side of the pad that rubs.", "loaded", ("loaded", "clean")),
-        Control("rinse", "What the water goes over.", "none", ("none", "face", "both-sides")),
+        Control("rinse", "What the water goes over.", "none", ("none", "face", "both-sides"), held=True),
         Control("squeegee", "Water squeegeed off.", "off", _SWITCH),
         Control("gum", "How the gum is put on.", "none", ("none", "thin", "thick")),
         Control("buff", "Gum buffed dry.", "off", _SWITCH),
@@ -231,13 +240,32 @@ MEASURES: Mapping[str, Measure] = {
     for measure in (
         Measure("number", "number", "Which plate of this run it is; the first is 1.", "each", always=True),
         Measure("solid_step", "number", "The last solid step of the wedge.", "step"),
-        Measure("ghost_steps", "number", "How many steps are neither solid nor clear.", "step"),
+        Measure("ghost_steps", "number", "How many steps are neither solid nor clear.", "each"),
         Measure("background", "number", "Coating left where the metal should be clean.", "%"),
         Measure("tone_50", "number", "What a 50 % tint became.", "%"),
         Measure("smallest_dot", "number", "The smallest dot that held.", "%"),
         Measure("register_error", "number", "The greatest error of register on the sheet.", "mm"),
         Measure("pinholes", "number", "How many pinholes would print.", "each"),
         Measure("vacuum", "number", "What the gauge shows.", "inHg"),
+        Measure("pressed", "truth", "Has the air between film and plate gone, so that the rings lie still?"),
+        Measure("punch_error", "number", "How far off their place the holes are.", "mm"),
+        Measure("struck", "number", "How much of the film's image has changed colour.", "%"),
+        Measure("marks_struck", "number", "How much of the marks has changed colour.", "%"),
+        Measure("stray", "number", "How much that is neither image nor mark has changed colour.", "%"),
+        Measure("residue", "number", "How much developer the water left.", "%"),
+        Measure("gum_left", "number", "How thick the gum lies.", "um"),
+        Measure("gum_dry", "truth", "Is the gum buffed dry?"),
+        Measure("uneven", "number", "How much more coating one place kept than the rest of the metal.", "%"),
+        Measure("growth", "number", "The most that edges moved out.", "um"),
+        Measure("position", "number", "How far the image lies from its place on the plate.", "mm"),
+        Measure("image_missing", "number", "How much of the image is not there.", "%"),
+        Measure("image_missing_worst", "number", "The same in the worst place.", "%"),
+        Measure("strength", "number", "Coating kept where the image is solid, at its weakest.", "%"),
+        Measure("unwanted", "number", "Solid coating where there should be none.", "cm2"),
+        Measure("scratches", "number", "Scratches through the image.", "mm"),
+        Measure("oxidised", "number", "Metal that oxidised, in the worst place.", "%"),
+        Measure("blind", "number", "Image that takes no ink, in the worst place.", "%"),
+        Measure("gum", "number", "How well gum protects the metal.", "%"),
         Measure("right_reading", "truth", "Does the image read the right way round?"),
         Measure("marks", "truth", "Are the marks on the plate?"),
         Measure("passes", "truth", "Does the plate meet the settings?"),

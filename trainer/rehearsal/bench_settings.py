@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import fields
 from pathlib import Path
 
 from trainer import places
+from trainer.bench.limits import OutOfRange
 from trainer.bench.settings import (
     BenchSettings,
     Constant,
@@ -53,3 +55,22 @@ def _problem(fault: Fault, tree: Tree) -> Problem:
     if fault.at_key:
         return Problem("S01", "error", fault.said, fault.instead, tree.key(fault.path), fault.path)
     return Problem("S24", "error", fault.said, fault.instead, tree.place(fault.path), fault.path)
+
+
+def as_mapping(numbers: BenchSettings) -> dict[str, float | str]:
+    """Every constant by section and name (`lamp.warm_up`), for the record."""
+    return {
+        f"{section.name}.{one.name}": getattr(getattr(numbers, section.name), one.name)
+        for section in fields(numbers)
+        for one in fields(getattr(numbers, section.name))
+    }
+
+
+def from_mapping(values: Mapping[str, bool | float | str]) -> BenchSettings:
+    """The settings that `as_mapping` wrote down. Raises OutOfRange where they are none of this version's."""
+    parts = [(*name.partition(".")[::2], value) for name, value in values.items()]
+    known = [Constant(section, name, value, "", (), (), "", "") for section, name, value in parts]
+    try:
+        return settings(known)
+    except (KeyError, TypeError) as fault:
+        raise OutOfRange("Its constants are those of another version of sinkside.") from fault

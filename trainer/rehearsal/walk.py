@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,15 +18,21 @@ from trainer.rehearsal.walk_file import WalkFile, read_walk
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.rehearsal.walker import Walker
+from trainer.run.events import Value
 from trainer.run.ports import Trouble
 from trainer.run.session import Refused
+
+
+Measures = Mapping[str, Value] | None
+"""Of a plate, by name; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
 class WalkResult:
     """What came of a walk. `findings`: problems of the file, or where it did not go as written.
 
-    name: what the walk shows, in its author's words. source_text: for showing the lines of findings.
+    name: what the walk shows, in its author's words. source_text: for showing the lines of findings. plate: of
+    a rehearsal, the measures of its plate as it stands at the end.
     """
 
     file: str
@@ -34,6 +40,7 @@ class WalkResult:
     passed: bool
     findings: tuple[Problem, ...]
     source_text: str = ""
+    plate: Measures = None
 
     def lines(self) -> tuple[str, ...]:
         """Each finding as `file:line:column: what is wrong. What to do.`"""
@@ -48,10 +55,12 @@ def run_walk(path: Path) -> WalkResult:
     read = read_walk(path)
     findings = list(read.problems)
     name = read.walk.name if read.walk else ""
+    plate: Measures = None
     if read.walk is not None:
-        findings += _done(path, read, read.walk)
+        found, plate = _done(path, read, read.walk)
+        findings += found
     passed = not any(found.severity == "error" for found in findings)
-    return WalkResult(str(path), name, passed, tuple(findings), read.tree.text)
+    return WalkResult(str(path), name, passed, tuple(findings), read.tree.text, plate)
 
 
 def walk_files(path: Path) -> list[Path]:
@@ -70,11 +79,11 @@ def _is_walk(file: Path) -> bool:
     return any(line.startswith((b"walk:", b"\xef\xbb\xbfwalk:")) for line in lines)
 
 
-def _done(path: Path, read: WalkFile, walk: Walk) -> list[Problem]:
-    """Findings of a walk whose file is in order."""
+def _done(path: Path, read: WalkFile, walk: Walk) -> tuple[list[Problem], Measures]:
+    """Findings of a walk whose file is in order, and the measures of its plate."""
     found = procedure_of(path, walk.procedure)
     if found is None:
-        return [_no_procedure(read, walk.procedure)]
+        return [_no_procedure(read, walk.procedure)], None
     loaded = load(found)
     if loaded.plan is None:
         return [
@@ -87,9 +96,9 @@ def _done(path: Path, read: WalkFile, walk: Walk) -> list[Problem]:
                     f"Run `sinkside check {found}`.",
                 ),
             )
-        ]
+        ], None
     settings, wrong = _settings(read, walk, loaded.plan)
-    return wrong or _walked(read, walk, loaded.plan, settings)
+    return (wrong, None) if wrong else _walked(read, walk, loaded.plan, settings)
 
 
 def procedure_of(path: Path, procedure: str) -> Path | None:
@@ -146,27 +155,46 @@ def _settings(read: WalkFile, walk: Walk, plan: Plan) -> tuple[dict[str, float],
     return values, wrong
 
 
-def _walked(read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]) -> list[Problem]:
+def _walked(
+    read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]
+) -> tuple[list[Problem], Measures]:
     """Do every act, then look at every expectation. The first act that fails ends the walk."""
+    try:
+        conditions_fit(walk)
+    except ValueError as told:
+        help_ = "`sinkside guide walks` lists the conditions."
+        return [_problem(read, ("conditions",), Stumble("W03", str(told), help_))], None
     try:
         walker = Walker.start(walk, plan, settings)
     except (Refused, Trouble) as trouble:
         stumble = Stumble(
             "W15", f"The run cannot be opened: {trouble}", "Look at the procedure's first step."
         )
-        return [_problem(read, ("procedure",), stumble)]
+        return [_problem(read, ("procedure",), stumble)], None
     for placed in walk.acts:
         try:
             walker.do(placed)
         except Stumble as stumble:
-            return [_problem(read, stumble.inside or placed.path, stumble)]
+            return [_problem(read, stumble.inside or placed.path, stumble)], _measures(walker)
     findings: list[Problem] = []
     for one in walk.expected:
         try:
             walk_expect.check(walker, one)
         except Stumble as stumble:
             findings.append(_problem(read, stumble.inside or one.path, stumble))
-    return findings
+    return findings, _measures(walker)
+
+
+def conditions_fit(walk: Walk) -> None:
+    """Raises ValueError, with a sentence, where the bench has no such day."""
+    if walk.conditions:
+        from trainer.bench.conditions import given  # NumPy, which a wet walk does not need
+
+        given(walk.conditions)
+
+
+def _measures(walker: Walker) -> Measures:
+    return None if walker.rehearsal is None else walker.rehearsal.measures()
 
 
 def _problem(read: WalkFile, path: Where, stumble: Stumble, *, on_key: bool = False) -> Problem:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from trainer.procedure import units
 from trainer.procedure.problems import Mistake, nearest
 from trainer.procedure.quantity import Quantity
-from trainer.rehearsal.walk_model import Expected, Marks
+from trainer.procedure.vocabulary import MEASURES
+from trainer.rehearsal.walk_model import Bound, Expected, Marks
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.run.scoring import score
 from trainer.run.state import Kept
@@ -38,6 +39,8 @@ def check(walker: Walker, one: Expected) -> None:
             _same(one, found == one.value, f"{found} events `{one.name}`", _plain(one.value))
         case "marks":
             _marks(walker, one)
+        case "plate":
+            _measure(walker, one)
         case _:
             _single(walker, one)
 
@@ -84,10 +87,7 @@ def _value(walker: Walker, one: Expected) -> None:
 def _equal(one: Expected, value: Kept, unit: str) -> bool:
     match (one.value, value):
         case (Quantity() as said, float() | int()) if not isinstance(value, bool):
-            try:
-                return abs(said.to(unit) - value) < _room(value)
-            except Mistake as mistake:
-                raise Stumble("W03", mistake.message, mistake.help, one.path) from mistake
+            return abs(_in_unit(one, said, unit) - value) < _room(value)
         case (float() as said, float() | int()) if not isinstance(value, bool):
             return abs(said - value) < _room(value)
         case (str() as key, tuple() as keys):
@@ -107,6 +107,36 @@ def _setting(walker: Walker, one: Expected) -> None:
     value = settings[one.name]
     same = isinstance(one.value, float) and abs(value - one.value) < _room(value)
     _same(one, same, f"it is {units.plain(value)}", _plain(one.value))
+
+
+def _measure(walker: Walker, one: Expected) -> None:
+    """A measure of the plate as it stands."""
+    rehearsal = walker.rehearsal
+    found = None if rehearsal is None else rehearsal.measures().get(one.name)
+    measure = MEASURES[one.name]
+    if one.name == "number":
+        found = float(walker.run.state.plate)
+    if found is None or one.value is None:
+        said = "there is no such measure now" if found is None else f"it is {_shown(found, measure.unit)}"
+        _same(one, found is None and one.value is None, said, _plain(one.value))
+        return
+    said = f"it is {_shown(found, measure.unit)}"
+    if isinstance(one.value, Bound):
+        limit = one.value.amount
+        amount = limit if isinstance(limit, float) else _in_unit(one, limit, measure.unit)
+        beyond = not isinstance(found, bool | str) and (
+            found > amount if one.value.word == "over" else found < amount
+        )
+        _same(one, beyond, said, f"{one.value.word} {units.shown(amount, measure.unit)}")
+        return
+    _same(one, _equal(one, found, measure.unit), said, _plain(one.value))
+
+
+def _in_unit(one: Expected, said: Quantity, unit: str) -> float:
+    try:
+        return said.to(unit)
+    except Mistake as mistake:
+        raise Stumble("W03", mistake.message, mistake.help, one.path) from mistake
 
 
 def _marks(walker: Walker, one: Expected) -> None:
@@ -167,6 +197,8 @@ def _plain(value: object) -> str:
     match value:
         case None:
             return "none"
+        case bool():
+            return "true" if value else "false"
         case tuple():
             return ", ".join(str(word) for word in value)
         case Marks(hits, of):

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
+from pathlib import Path as File
 from typing import TypeVar
 
-from trainer.procedure.problems import Problem, in_order
+from trainer.procedure.problems import Path, Problem, in_order
 from trainer.procedure.reader import Tree, read_tree
 from trainer.rehearsal import walk_parse
-from trainer.rehearsal.walk_model import Expected, Placed, Walk
+from trainer.rehearsal.walk_model import Act, Check, Expected, Operate, Placed, Refused, Walk
 from trainer.rehearsal.walk_spot import Spot, Wrong
-from trainer.run.events import Guidance
+from trainer.run.events import Guidance, Value
 
 T = TypeVar("T")
 
@@ -23,6 +23,7 @@ _KEYS = (
     "procedure",
     "guidance",
     "rehearsal",
+    "conditions",
     "settings",
     "trainee",
     "job",
@@ -44,7 +45,7 @@ class WalkFile:
     file: str
 
 
-def read_walk(path: Path) -> WalkFile:
+def read_walk(path: File) -> WalkFile:
     """Read a walk file. Never raises: what cannot be read is a problem too."""
     try:
         source = path.read_bytes()
@@ -87,12 +88,16 @@ class _Reading:
             language=self._part(parts, "language", Spot.text, "en"),
             job=self._part(parts, "job", Spot.text, ""),
             colour=self._part(parts, "colour", Spot.text, ""),
+            rehearsal=self._part(parts, "rehearsal", _rehearsal, otherwise=False),
+            conditions=self._part(parts, "conditions", _conditions, {}),
             settings=self._part(parts, "settings", _settings, {}),
             acts=self._acts(parts),
             expected=self._part(parts, "expect", walk_parse.expectations, tuple[Expected, ...]()),
         )
         self._part(parts, "walk", _version, None)
-        self._part(parts, "rehearsal", _no_rehearsal, None)
+        if not walk.rehearsal:
+            for path in _rehearsed(walk):
+                self._try(partial(_refuse, root, path), None)
         return None if self._failed else walk
 
     def _acts(self, parts: dict[str, Spot]) -> tuple[Placed, ...]:
@@ -142,13 +147,52 @@ def _version(spot: Spot) -> None:
         raise spot.wrong("W03", "This version of the form of walks is not known.", "Write `walk: 1`.")
 
 
-def _no_rehearsal(spot: Spot) -> None:
-    if spot.value is True:
-        raise spot.wrong(
-            "W04", "A rehearsal needs the simulated bench, and there is none here yet.", "Delete the line."
-        )
-    if spot.value is not False:
-        raise spot.wrong("W03", "`rehearsal` is `true` or `false`.", "Delete the line.")
+def _rehearsal(spot: Spot) -> bool:
+    if isinstance(spot.value, bool):
+        return spot.value
+    raise spot.wrong("W03", "`rehearsal` is `true` or `false`.", "Delete the line.")
+
+
+def _conditions(spot: Spot) -> dict[str, Value]:
+    return {name: _condition(inner) for name, inner in spot.inside().items()}
+
+
+def _condition(spot: Spot) -> Value:
+    if isinstance(spot.value, bool | int | float):
+        return spot.value
+    return spot.text()
+
+
+def _rehearsed(walk: Walk) -> Iterator[Path]:
+    """Where a wet walk asks for what only a rehearsal has."""
+    if walk.conditions:
+        yield ("conditions",)
+    for placed in walk.acts:
+        yield from _rehearsed_act(placed.act, placed.path)
+    yield from _measured(walk.expected)
+
+
+def _rehearsed_act(act: Act, path: Path) -> Iterator[Path]:
+    match act:
+        case Operate():
+            yield (*path, "set")
+        case Refused(inner):
+            yield from _rehearsed_act(inner, (*path, "refused"))
+        case Check(expected):
+            yield from _measured(expected)
+
+
+def _measured(expected: tuple[Expected, ...]) -> Iterator[Path]:
+    yield from dict.fromkeys(one.path[:-1] for one in expected if one.kind == "plate")
+
+
+def _refuse(root: Spot, path: Path) -> None:
+    raise root.wrong(
+        "W04",
+        f"`{path[-1]}`: only a rehearsal has that, and this is a wet walk.",
+        "Write `rehearsal: true` at the top, or delete the line.",
+        root.tree.key(path),
+    )
 
 
 def _settings(spot: Spot) -> dict[str, float]:

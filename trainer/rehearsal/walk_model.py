@@ -8,7 +8,7 @@ from typing import Literal
 
 from trainer.procedure.problems import Path
 from trainer.procedure.quantity import Quantity
-from trainer.run.events import Guidance
+from trainer.run.events import Guidance, Value
 
 Pin = Literal["right", "wrong"]
 Word = Literal["confirm", "accept", "points", "pause", "resume", "leave_setting"]
@@ -42,6 +42,13 @@ class Restart:
     """The program goes down, and is started again after so many seconds."""
 
     seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Operate:
+    """Controls of the bench, each with the value it is set to, one after the other."""
+
+    controls: tuple[tuple[str, str | float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,12 +123,20 @@ class Marks:
 
 
 @dataclass(frozen=True, slots=True)
+class Bound:
+    """A measure is expected over an amount, or under it."""
+
+    word: Literal["over", "under"]
+    amount: Quantity | float
+
+
+@dataclass(frozen=True, slots=True)
 class Expected:
     """One thing that must be so. `name` is empty where the kind says it all. `path`: where it is written."""
 
     kind: str
     name: str
-    value: float | str | tuple[str, ...] | Quantity | Marks | None
+    value: bool | float | str | tuple[str, ...] | Quantity | Marks | Bound | None
     path: Path
 
 
@@ -137,6 +152,7 @@ Act = (
     | Right
     | PassTime
     | Restart
+    | Operate
     | Read
     | Judge
     | Answer
@@ -159,7 +175,10 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """A walk as its file says it. `settings` in the procedure's units, by name."""
+    """A walk as its file says it. `settings` in the procedure's units, by name.
+
+    rehearsal: on the simulated bench, on a day with these `conditions` over the usual ones.
+    """
 
     name: str
     procedure: str
@@ -168,6 +187,8 @@ class Walk:
     language: str = "en"
     job: str = ""
     colour: str = ""
+    rehearsal: bool = False
+    conditions: Mapping[str, Value] = field(default_factory=dict)
     settings: Mapping[str, float] = field(default_factory=dict)
     acts: tuple[Placed, ...] = ()
     expected: tuple[Expected, ...] = ()

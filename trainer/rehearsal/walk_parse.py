@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Literal, get_args
 
 from trainer.procedure.problems import Mistake, nearest
 from trainer.procedure.quantity import Quantity, parse
+from trainer.procedure.vocabulary import CONTROLS, MEASURES
 from trainer.rehearsal import walk_model as model
 from trainer.rehearsal.walk_spot import Spot, Wrong
 from trainer.run import events
@@ -35,25 +37,13 @@ def act_of(spot: Spot) -> model.Act:
 def expectations(spot: Spot) -> tuple[model.Expected, ...]:
     """What stands under `expect`."""
     found: list[model.Expected] = []
-    for kind, part in spot.keys((*_SINGLE, *_NAMED, "plate"), "What is expected").items():
-        if kind == "plate":
-            raise no_bench(part, "Measures of a plate")
+    for kind, part in spot.keys((*_SINGLE, *_NAMED), "What is expected").items():
         if kind in _SINGLE:
             found.append(model.Expected(kind, "", _SINGLE[kind](part), part.path))
             continue
         for name, inner in part.inside().items():
             found.append(model.Expected(kind, name, _NAMED[kind](inner), inner.path))
     return tuple(found)
-
-
-def no_bench(spot: Spot, what: str) -> Wrong:
-    """Something that wants the simulated bench."""
-    return spot.wrong(
-        "W04",
-        f"{what}: only a rehearsal has that, and there is no simulated bench here yet.",
-        "Delete the line.",
-        spot.tree.key(spot.path),
-    )
 
 
 def _of_word(spot: Spot, word: str) -> model.Act:
@@ -146,8 +136,57 @@ def _say(act: Literal["spoil", "stop", "note", "hand_over"]) -> Callable[[Spot],
     return parser
 
 
-def _bench(spot: Spot) -> model.Act:
-    raise no_bench(spot, "Controls of the bench")
+def _operate(spot: Spot) -> model.Operate:
+    return model.Operate(tuple((name, _position(inner)) for name, inner in spot.inside().items()))
+
+
+def _position(spot: Spot) -> str | float:
+    """What a control is set to: one of its words, or a number in its unit or another of the kind."""
+    control = CONTROLS.get(spot.key)
+    if control is None:
+        near = nearest(spot.key, CONTROLS)
+        raise spot.wrong(
+            "W01",
+            f"The bench has no control called `{spot.key[:40]}`.",
+            f"Write `{near}`, if that is meant." if near else f"Known: {', '.join(CONTROLS)}.",
+            spot.tree.key(spot.path),
+        )
+    if control.options:
+        return spot.one_of(control.options)
+    if isinstance(spot.value, int | float) and not isinstance(spot.value, bool):
+        return float(spot.value)
+    try:
+        return spot.quantity().to(control.unit)
+    except Mistake as mistake:
+        raise spot.wrong("W03", mistake.message, mistake.help) from mistake
+
+
+def _measure(spot: Spot) -> bool | float | Quantity | model.Bound | None:
+    """What a measure of the plate is expected to be: `true`, `6`, `6 step`, `over 2 %`, `under 0.1 mm`, `none`."""
+    if spot.key not in MEASURES:
+        near = nearest(spot.key, MEASURES)
+        raise spot.wrong(
+            "W01",
+            f"The plate has no measure called `{spot.key[:40]}`.",
+            f"Write `{near}`, if that is meant." if near else f"Known: {', '.join(MEASURES)}.",
+            spot.tree.key(spot.path),
+        )
+    if isinstance(spot.value, bool):
+        return spot.value
+    word, _, amount = str(spot.value).partition(" ")
+    if word not in ("over", "under"):
+        return _measured(spot)
+    bound = _measured(replace(spot, value=_number_or_text(amount)))
+    if bound is None:
+        raise spot.wrong("W03", f"`{word}` wants a number.", f"Write `{spot.key}: {word} 2`.")
+    return model.Bound("over" if word == "over" else "under", bound)
+
+
+def _number_or_text(said: str) -> float | str:
+    try:
+        return float(said)
+    except ValueError:
+        return said
 
 
 _PARSERS: dict[str, Callable[[Spot], model.Act]] = {
@@ -166,7 +205,7 @@ _PARSERS: dict[str, Callable[[Spot], model.Act]] = {
     "stop": _say("stop"),
     "refused": lambda spot: model.Refused(act_of(spot)),
     "expect": lambda spot: model.Check(expectations(spot)),
-    "set": _bench,
+    "set": _operate,
 }
 """Every act that has a value, and what reads it."""
 ACTS = (*_WORDS, *_PARSERS)
@@ -222,13 +261,15 @@ _SINGLE: dict[str, Callable[[Spot], str | float]] = {
     "trainee": Spot.text,
     "plates": lambda spot: float(spot.whole(1)),
 }
-_NAMED: dict[str, Callable[[Spot], float | str | tuple[str, ...] | Quantity | model.Marks | None]] = {
+_Value = bool | float | str | tuple[str, ...] | Quantity | model.Marks | model.Bound | None
+_NAMED: dict[str, Callable[[Spot], _Value]] = {
     "readings": _measured,
     "worked": _measured,
     "answers": _keyed,
     "settings": Spot.number,
     "events": _count,
     "marks": _marks,
+    "plate": _measure,
 }
 EXPECTATIONS = (*_SINGLE, *_NAMED)
 """The name of every expectation."""

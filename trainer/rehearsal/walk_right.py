@@ -9,11 +9,12 @@ from trainer.procedure.expressions import FormulaFault
 from trainer.procedure.model import Quiz, Reading
 from trainer.rehearsal.walk_model import Read
 from trainer.rehearsal.walk_trouble import Stumble
-from trainer.run.facts import Facts
+from trainer.run.acts import seen
 from trainer.run.ports import PinVerdict
 from trainer.run.session import Refused
 
 if TYPE_CHECKING:
+    from trainer.rehearsal.rehearsal import Rehearsal
     from trainer.rehearsal.walker import Walker
 
 WANTED = {
@@ -41,6 +42,9 @@ WANTED = {
 }
 """What a walk writes for what a run asks for."""
 
+_NO_HANDS = ("closed", "paused", "picking", "explained", "hazard", "waiting", "wait_unknown", "answer")
+"""Nothing is operated at the bench then."""
+_TRIES = 3
 _SECONDS_A_UNIT = 2.0
 """How long a unit of dose takes on a walk: the trainee ends a dose, so any time is right."""
 _INSTRUCTOR = "I-1"
@@ -50,6 +54,8 @@ _OK = PinVerdict("right")
 def do_right(walker: Walker) -> None:
     """Do the right act. Raises Stumble where the procedure itself is in the way."""
     try:
+        if walker.rehearsal is not None and walker.asks not in _NO_HANDS:
+            operate_right(walker, walker.rehearsal)
         _RIGHT.get(walker.asks, _press)(walker)
     except (Refused, FormulaFault) as trouble:
         raise Stumble(
@@ -57,6 +63,29 @@ def do_right(walker: Walker) -> None:
             f"The right act at `{walker.run.state.step}` is not taken: {trouble}",
             "Look at this step in the procedure.",
         ) from trouble
+
+
+def operate_right(walker: Walker, rehearsal: Rehearsal) -> None:
+    """Set the step's controls to their right values, waiting where the bench makes one wait."""
+    step = walker.plan.steps[walker.run.state.step]
+    for name, value in step.bench.items():
+        formula = walker.plan.expression(step.id, f"bench.{name}")
+        right = value if formula is None else formula.value(walker.run.facts())
+        if isinstance(right, str | int | float):
+            _set(walker, rehearsal, name, right)
+
+
+def _set(walker: Walker, rehearsal: Rehearsal, name: str, value: str | float) -> None:
+    for left in reversed(range(_TRIES)):
+        try:
+            rehearsal.set(name, value)
+        except Refused:
+            seconds = rehearsal.to_go()
+            if not left or not seconds:
+                raise
+            walker.pass_time(seconds)
+        else:
+            return
 
 
 def _accept(walker: Walker) -> None:
@@ -74,6 +103,9 @@ def _take(walker: Walker) -> None:
 
 
 def _sign(walker: Walker) -> None:
+    if walker.rehearsal is not None:
+        walker.press()  # no instructor is near: the bench judges
+        return
     walker.run.sign(_INSTRUCTOR, _OK, "passed")
 
 
@@ -94,6 +126,8 @@ def _sit_out(walker: Walker) -> None:
         return
     if wait.form == "countdown":
         walker.pass_time(wait.remaining or 0.0)
+    elif wait.form == "dose" and walker.rehearsal is not None:
+        walker.pass_time(walker.rehearsal.to_go())
     elif wait.form == "dose":
         walker.pass_time((wait.units or 0.0) * _SECONDS_A_UNIT)
     else:
@@ -118,7 +152,7 @@ def _read(walker: Walker) -> None:
 def _right_number(walker: Walker, reading: Reading) -> float:
     formula = walker.plan.expression(walker.run.state.step, "right")
     if formula is not None:
-        return formula.number(Facts(walker.run.state))
+        return formula.number(walker.run.facts())
     if isinstance(reading.right, str):
         raise Stumble("W15", f"`right` of `{reading.name}` is no number.", "Write a number or an expression.")
     return float(reading.right)
@@ -127,7 +161,8 @@ def _right_number(walker: Walker, reading: Reading) -> float:
 def _judge(walker: Walker) -> None:
     step = walker.plan.steps[walker.run.state.step]
     if step.judge is not None:
-        walker.pick_key(step.judge.right)
+        bench = walker.rehearsal is not None
+        walker.pick_key(seen(walker.plan, step.id, walker.run.facts()) if bench else step.judge.right)
 
 
 def _answer(walker: Walker) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from trainer.procedure.plan import Plan
 from trainer.procedure.problems import Path, nearest
@@ -13,6 +14,7 @@ from trainer.rehearsal.walk_model import (
     Answer,
     Check,
     Judge,
+    Operate,
     PassTime,
     Pick,
     Placed,
@@ -28,10 +30,14 @@ from trainer.rehearsal.walk_model import (
 )
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.run import session
-from trainer.run.events import Event
+from trainer.run.clock import to_ms
+from trainer.run.events import Event, Stamp
 from trainer.run.fakes import FakeClock, FakeJournal
 from trainer.run.ports import PinVerdict
 from trainer.run.situation import situation
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.rehearsal import Rehearsal
 
 RUN = "walk"
 """The id of the run; the same each time, so that what is drawn from it is the same too."""
@@ -54,11 +60,30 @@ class Walker:
     run: session.Run
     clock: FakeClock
     journal: FakeJournal
+    rehearsal: Rehearsal | None = None
 
     @classmethod
     def start(cls, walk: Walk, plan: Plan, settings: dict[str, float]) -> Walker:
         """Open the run of a walk."""
         clock, journal = FakeClock(), FakeJournal()
+        if walk.rehearsal:
+            from trainer.rehearsal.rehearsal import Rehearsal  # NumPy: 80 ms, which a wet walk does not need
+
+            rehearsal = Rehearsal.open(
+                plan,
+                run=RUN,
+                trainee=walk.trainee,
+                guidance=walk.guidance,
+                settings=settings,
+                journal=journal,
+                clock=clock,
+                job=walk.job,
+                colour=walk.colour,
+                language=walk.language,
+                conditions=walk.conditions,
+                longest_gap=None,
+            )
+            return cls(plan, rehearsal.run, clock, journal, rehearsal)
         run = session.Run.open(
             plan,
             run=RUN,
@@ -81,7 +106,7 @@ class Walker:
     @property
     def asks(self) -> str:
         """What the run asks for now (`run.situation`)."""
-        return situation(self.plan, self.run.state, self.clock.now())
+        return situation(self.plan, self.run.state, self._stamp())
 
     def do(self, placed: Placed) -> None:
         """Do one act of the walk. Raises Stumble where it cannot be done."""
@@ -97,7 +122,10 @@ class Walker:
         while left > 0:
             part = min(longest, left)
             self.clock.pass_time(part)
-            self.run.tick()
+            if self.rehearsal is None:
+                self.run.tick()
+            else:
+                self.rehearsal.tick()
             left -= part
 
     def breathe(self) -> None:
@@ -159,6 +187,8 @@ class Walker:
                 self._restart(seconds)
             case Sign():
                 self.run.sign(act.by, _verdict(act.pin), act.word, act.note)
+            case Operate(controls):
+                self._operate(controls)
             case TakeSetting(by, pin):
                 self.run.take_setting(by, _verdict(pin))
             case Say():
@@ -181,6 +211,15 @@ class Walker:
                 self._pick(step)
             case _:
                 raise TypeError(f"no act of a walk: {act!r}")
+
+    def _operate(self, controls: tuple[tuple[str, str | float], ...]) -> None:
+        if self.rehearsal is None:
+            raise TypeError("only a walk that is a rehearsal operates a bench")
+        for name, value in controls:
+            self.rehearsal.set(name, value)
+
+    def _stamp(self) -> Stamp:
+        return self.clock.now() if self.rehearsal is None else self.rehearsal.clock.now()
 
     def _press_word(self, word: str) -> None:
         self.breathe()
@@ -237,7 +276,7 @@ class Walker:
 
     def _must_not_last(self, seconds: float) -> None:
         """Raises Stumble where so many more are too many."""
-        gone = (self.clock.now().ticks_ms - self.events[0].stamp.ticks_ms) / 1000
+        gone = (to_ms(self.clock.now().at) - to_ms(self.events[0].stamp.at)) / 1000
         days = (gone + seconds) / 86_400
         if days > _MOST_DAYS:
             raise Stumble(
@@ -249,7 +288,13 @@ class Walker:
     def _restart(self, seconds: float) -> None:
         self._must_not_last(seconds)
         self.clock.pass_time(seconds)
-        self.run = session.Run.take_up(self.plan, RUN, journal=self.journal, clock=self.clock)
+        if self.rehearsal is None:
+            self.run = session.Run.take_up(self.plan, RUN, journal=self.journal, clock=self.clock)
+            return
+        taken_up = type(self.rehearsal).take_up(
+            self.plan, RUN, journal=self.journal, clock=self.clock, longest_gap=None
+        )
+        self.rehearsal, self.run = taken_up, taken_up.run
 
     def _right(self, act: Right) -> None:
         if act.to and act.to != "to-end" and act.to not in self.plan.steps:

@@ -59,6 +59,7 @@ def walk_all(paths: Sequence[Path]) -> Walked:
 
 
 def _as_object(result: WalkResult) -> dict[str, object]:
+    plate = {} if result.plate is None else {"plate": dict(result.plate)}
     return {
         "file": result.file,
         "name": result.name,
@@ -74,4 +75,5 @@ def _as_object(result: WalkResult) -> dict[str, object]:
             }
             for found in result.findings
         ],
+        **plate,
     }

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Literal
 
+from trainer.procedure.expressions import Expression
 from trainer.procedure.model import Quiz, Reading
+from trainer.procedure.plan import Plan
 from trainer.run import answers, waits
 from trainer.run import events as ev
 from trainer.run.batch import Batch
@@ -15,6 +17,10 @@ from trainer.run.machine import StepMachine
 from trainer.run.refusals import Refused
 from trainer.run.situation import Situation, situation
 
+BENCH = "bench"
+"""Who signs in a rehearsal."""
+BENCH_SAYS = "A rehearsal: the simulated bench judged the plate. No instructor looked at it."
+NOT_ASKED = "A rehearsal: nobody was asked, and there was no plate to judge."
 LONG_ENOUGH = 1
 """The place of "long enough" among the options of a wait whose time nobody knows; the other starts again."""
 
@@ -118,7 +124,10 @@ def _end_wait(batch: Batch, machine: StepMachine) -> None:
         batch.add(ev.WaitWarned("early"))
         return
     outcome = waits.outcome(wait.amounts, seconds)
-    batch.add(ev.WaitEnded(outcome, seconds, wait.unwatched, wait.amounts.units))
+    units = wait.amounts.units
+    if batch.bench is not None and wait.amounts.form == "dose":
+        units = batch.bench.counted(batch.stamp)
+    batch.add(ev.WaitEnded(outcome, seconds, wait.unwatched, units))
     go_on(batch, machine)
 
 
@@ -183,14 +192,46 @@ def _verdict(batch: Batch, reading: Reading, value: float) -> ev.Verdict:
     if ok is None:
         return "ok"
     tried = batch.tried(_taken(reading, value, "", "", "ok"))
-    return "ok" if ok.truth(Facts(tried)) else "miss"
+    return "ok" if ok.truth(batch.facts(tried)) else "miss"
 
 
 def _judge(batch: Batch, machine: StepMachine, place: int) -> None:
     judge = batch.plan.steps[batch.state.step].judge
     if judge is None:
         raise LookupError(f"{batch.state.step} has no judgement")
-    batch.add(ev.Judged(judge.name, _key(judge.answers, place), keeps_run=judge.keeps == "run"))
+    answer = _key(judge.answers, place)
+    right = None if batch.bench is None else answer == seen(batch.plan, batch.state.step, batch.facts())
+    batch.add(ev.Judged(judge.name, answer, right, judge.keeps == "run"))
+    go_on(batch, machine)
+
+
+def seen(plan: Plan, step: str, facts: Facts) -> str:
+    """In a rehearsal, the right answer to the judgement of a step: what the bench shows, else `right`."""
+    judge = plan.steps[step].judge
+    if judge is None:
+        raise LookupError(f"{step} has no judgement")
+    for answer in judge.seen:
+        formula = plan.expression(step, f"seen.{answer}")
+        if formula is not None and _holds(formula, facts):
+            return answer
+    return judge.right
+
+
+def _holds(formula: Expression, facts: Facts) -> bool:
+    """Does it hold? What asks for a measure that there is not yet does not."""
+    measures = [name for name in formula.names_used if name.startswith("plate.")]
+    return all(facts.value(name) is not None for name in measures) and formula.truth(facts)
+
+
+def _bench_signs(batch: Batch, machine: StepMachine) -> None:
+    """No instructor is near a rehearsal: the bench looks at the plate, or nobody does where there is none."""
+    sign_off = batch.plan.steps[batch.state.step].sign_off
+    if sign_off is None or batch.bench is None:
+        raise Refused(WANTED["sign_off"])
+    passes = batch.bench.measures(batch.stamp).get("passes")
+    word: Literal["passed", "not_yet"] = "not_yet" if passes is False else "passed"
+    note = NOT_ASKED if passes is None else BENCH_SAYS
+    batch.add(ev.SignedOff(sign_off.of, BENCH, word, note, sign_off.name))
     go_on(batch, machine)
 
 
@@ -256,6 +297,7 @@ _NEXT: Mapping[Situation, Callable[[Batch, StepMachine], None]] = {
     "answer": go_on,
     "explained": _show,
     "paused": _resume,
+    "sign_off": _bench_signs,
 }
 WANTED: Mapping[Situation, str] = {
     "closed": "This run is over.",

@@ -5,17 +5,22 @@ from __future__ import annotations
 from trainer.procedure.plan import ENDS, Plan
 from trainer.run.clock import to_ms
 from trainer.run.events import Body, Event, Stamp
+from trainer.run.facts import Facts
 from trainer.run.fold import apply
 from trainer.run.ids import Ids
+from trainer.run.ports import Bench
 from trainer.run.state import State
 
 
 class Batch:
     """Events of one moment, and the state that they come to. Nothing of it counts until it is kept."""
 
-    def __init__(self, plan: Plan, run: str, stamp: Stamp, ids: Ids, state: State | None) -> None:
-        """Begin after `state`; None before the first event of a run."""
+    def __init__(  # noqa: PLR0913, PLR0917 - what an act is made from, each its own
+        self, plan: Plan, run: str, stamp: Stamp, ids: Ids, state: State | None, bench: Bench | None = None
+    ) -> None:
+        """Begin after `state`; None before the first event of a run. `bench`: of a rehearsal."""
         self.plan = plan
+        self.bench = bench
         self.stamp = stamp
         self.events: list[Event] = []
         self._run = run
@@ -35,6 +40,12 @@ class Batch:
         self._state = apply(self.plan, self._state, event)
         self.events.append(event)
         return self._state
+
+    def facts(self, state: State | None = None) -> Facts:
+        """What formulas may ask of the run as it stands, or as it would with `state`."""
+        bench, stamp = self.bench, self.stamp
+        asked = None if bench is None else lambda: bench.measures(stamp)
+        return Facts(state or self.state, asked)
 
     def tried(self, body: Body) -> State:
         """The state that one more event would come to. Nothing of it is kept."""

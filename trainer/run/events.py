@@ -218,6 +218,22 @@ class SignOffRefused(Body):
 
 
 @frozen
+class BenchReady(Body):
+    """The bench of a rehearsal was made ready. Everything that is drawn there comes from `seed`.
+
+    `artwork`: id of the job on the films; `film`: the one to be burned. `conditions`: the day, by name.
+    `constants`: what the models worked with, by section and name (`lamp.warm_up`), since a shop may change its own.
+    """
+
+    kind: ClassVar[str] = "bench_ready"
+    seed: int
+    artwork: str
+    film: str
+    conditions: Mapping[str, Value]
+    constants: Mapping[str, Value]
+
+
+@frozen
 class BenchSet(Body):
     """A bench control was operated (rehearsal only)."""
 

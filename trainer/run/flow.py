@@ -16,7 +16,6 @@ from trainer.run.events import (
     StepShown,
     WorkedOut,
 )
-from trainer.run.facts import Facts
 from trainer.run.fold import missing_hazards
 from trainer.run.machine import Lead, StepMachine
 from trainer.run.situation import task_of
@@ -31,7 +30,7 @@ def go_on(batch: Batch, machine: StepMachine) -> None:
     if state.back_to is not None:
         lead = Lead(machine.back(state.step, state.back_to), "finished")
     else:
-        lead = machine.finish(state.step, Facts(state))
+        lead = machine.finish(state.step, batch.facts())
     batch.add(Moved(lead.to, lead.why))
     arrive(batch, machine, again=lead.why == "again")
 
@@ -60,7 +59,7 @@ def arrive(batch: Batch, machine: StepMachine, *, again: bool = False) -> None:
             batch.add(RunClosed("done"))
             return
         elif _passed_over(state):
-            lead = machine.finish(state.step, Facts(state))
+            lead = machine.finish(state.step, batch.facts())
             batch.add(Moved(lead.to, lead.why))
         else:
             _offer_or_show(batch, again=again)
@@ -95,7 +94,7 @@ def _passed_over(state: State) -> bool:
 
 
 def _work_out(batch: Batch, work_out: WorkOut) -> None:
-    formula, facts = _from(batch), Facts(batch.state)
+    formula, facts = _from(batch), batch.facts()
     batch.add(
         WorkedOut(
             name=work_out.name,
@@ -109,7 +108,7 @@ def _work_out(batch: Batch, work_out: WorkOut) -> None:
 
 def _offer_setting(batch: Batch, offer: OfferSetting) -> None:
     setting = batch.plan.procedure.settings[offer.setting]
-    new = _from(batch).number(Facts(batch.state))
+    new = _from(batch).number(batch.facts())
     least, most = setting.between
     fits = least - _NEAR <= new <= most + _NEAR
     batch.add(SettingOffered(offer.setting, batch.state.settings[offer.setting], new, setting.unit, fits))

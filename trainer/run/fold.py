@@ -269,7 +269,7 @@ def _picked(state: State, event: Event, body: ev.NextPicked) -> State:
 def _resumed(state: State, event: Event, body: ev.Resumed) -> State:
     """Back at the screen. After a restart, a running wait was unwatched since the last event."""
     back = replace(state, paused=False, shown=event.stamp)
-    if body.after == "paused" or state.wait is None:
+    if body.after == "paused" or state.wait is None or state.rehearsal:  # a bench waits for its trainee
         return back
     unwatched = gap(state.last, event.stamp)
     wait = replace(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, Protocol
 
 from trainer.procedure.text import one_line
-from trainer.run.events import Event, Stamp, Value
+from trainer.run.events import BenchReady, Event, PlateMade, Stamp, Value
 from trainer.run.frozen import frozen
 
 
@@ -52,6 +52,14 @@ class Journal(Protocol):
 
 
 @frozen
+class BenchRefused:
+    """Why a control cannot be operated: a sentence, and the control to see to first (empty: none)."""
+
+    sentence: str
+    control: str = ""
+
+
+@frozen
 class PinVerdict:
     """What a PIN check found. `wait`: seconds until another try is looked at."""
 
@@ -68,14 +76,33 @@ class SignOff(Protocol):
 
 
 class Bench(Protocol):
-    """The simulated bench of a rehearsal."""
+    """The simulated bench of a rehearsal. Where it stands is the fold of the run's events, as the run does."""
 
-    def set(self, control: str, value: Value) -> None:
-        """Operate a control."""
+    def made_ready(self) -> BenchReady:
+        """What the record says of it, once, when the run is opened."""
         ...
 
-    def measures(self) -> Mapping[str, float]:
-        """The plate's measures as they stand, by name."""
+    def follow(self, events: Sequence[Event]) -> None:
+        """These events were kept."""
+        ...
+
+    def hinders(self, control: str, value: Value, now: Stamp) -> BenchRefused | None:
+        """Why a control cannot be set to that now; None where it can."""
+        ...
+
+    def measures(self, now: Stamp) -> Mapping[str, Value]:
+        """The plate's measures as they stand, by name; only those that there are."""
+        ...
+
+    def plate_made(self, now: Stamp, *, always: bool) -> PlateMade | None:
+        """The plate with its sheet, where it was burned, treated or finished since it was last told.
+
+        always: also where it was not, if there is a plate at all.
+        """
+        ...
+
+    def counted(self, now: Stamp) -> float:
+        """What the integrator shows, in units."""
         ...
 
 

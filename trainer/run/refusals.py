@@ -4,7 +4,14 @@ from __future__ import annotations
 
 
 class Refused(Exception):  # noqa: N818 - it is no fault of anybody
-    """The act is not taken now. `args[0]` is a sentence for the trainee."""
+    """The act is not taken now. `args[0]` is a sentence for the trainee.
+
+    control: of a rehearsal's bench, the one to see to first; empty where there is none.
+    """
+
+    def __init__(self, sentence: str, control: str = "") -> None:
+        super().__init__(sentence)
+        self.control = control
 
 
 class TooSoon(Exception):  # noqa: N818 - as above

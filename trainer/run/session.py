@@ -15,12 +15,14 @@ from trainer.procedure.text import clean
 from trainer.run import acts, answers, views, waits
 from trainer.run import events as ev
 from trainer.run.batch import Batch
+from trainer.run.clock import to_ms
 from trainer.run.events import Guidance, Stamp
+from trainer.run.facts import Facts
 from trainer.run.flow import arrive, go_on, new_plate
 from trainer.run.fold import fold
 from trainer.run.ids import Ids
 from trainer.run.machine import StepMachine
-from trainer.run.ports import Clock, Journal, JournalTrouble, LeaseLost, PinVerdict, Trouble
+from trainer.run.ports import Bench, Clock, Journal, JournalTrouble, LeaseLost, PinVerdict, Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.run.situation import situation
 from trainer.run.state import State
@@ -43,9 +45,12 @@ class Run:
 
     guard_ms = GUARD_MS
 
-    def __init__(self, plan: Plan, state: State, journal: Journal, clock: Clock, ids: Ids) -> None:
+    def __init__(  # noqa: PLR0913, PLR0917 - made by `open` and `take_up` alone
+        self, plan: Plan, state: State, journal: Journal, clock: Clock, ids: Ids, bench: Bench | None = None
+    ) -> None:
         """Use `open` or `take_up`."""
         self._plan = plan
+        self._bench = bench
         self._state = state
         self._journal = journal
         self._clock = clock
@@ -71,10 +76,14 @@ class Run:
         colour: str = "",
         language: str = "en",
         estimate: float | None = None,
+        bench: Bench | None = None,
     ) -> Run:
-        """A new run at its first step. `estimate`: seconds a dose unit takes. Raises Trouble."""
+        """A new run at its first step: a rehearsal where there is a bench, else a wet run. Raises Trouble.
+
+        estimate: seconds a dose unit takes.
+        """
         ids = Ids()
-        batch = Batch(plan, run, clock.now(), ids, None)
+        batch = Batch(plan, run, clock.now(), ids, None, bench)
         defaults = {name: float(setting.value) for name, setting in plan.procedure.settings.items()}
         opened = ev.RunOpened(
             trainee=clean(trainee),
@@ -82,13 +91,15 @@ class Run:
             revision=plan.procedure.revision,
             content_hash=plan.content_hash,
             guidance=guidance,
-            rehearsal=False,
+            rehearsal=bench is not None,
             settings={**defaults, **settings},
             language=language,
             job=clean(job),
             colour=clean(colour),
         )
-        opening = cls(plan, batch.add(opened), journal, clock, ids)
+        opening = cls(plan, batch.add(opened), journal, clock, ids, bench)
+        if bench is not None:
+            batch.add(bench.made_ready())
         try:
             arrive(batch, opening._machine)
         except FormulaFault as fault:
@@ -98,8 +109,15 @@ class Run:
         return opening
 
     @classmethod
-    def take_up(
-        cls, plan: Plan, run: str, *, journal: Journal, clock: Clock, estimate: float | None = None
+    def take_up(  # noqa: PLR0913 - all named where it is called
+        cls,
+        plan: Plan,
+        run: str,
+        *,
+        journal: Journal,
+        clock: Clock,
+        estimate: float | None = None,
+        bench: Bench | None = None,
     ) -> Run:
         """A run of the journal, gone on with where it stood. A closed one is only looked at.
 
@@ -107,7 +125,7 @@ class Run:
         """
         kept = journal.events(run)
         try:
-            taken_up = cls(plan, fold(plan, kept), journal, clock, _ids_after(kept[-1].id))
+            taken_up = cls(plan, fold(plan, kept), journal, clock, _ids_after(kept[-1].id), bench)
             taken_up._estimate = estimate
             taken_up.view()
             for steps_back in range(1, len(taken_up.state.path) + 1):  # what may be asked for later too
@@ -132,6 +150,10 @@ class Run:
         """The procedure the run goes through."""
         return self._plan
 
+    def facts(self) -> Facts:
+        """What formulas may ask of the run now."""
+        return self._batch().facts()
+
     def view(self) -> RunView:
         """All that a front end shows now."""
         return views.view(self._plan, self._state, self._clock.now(), self._picked, self._estimate)
@@ -151,6 +173,11 @@ class Run:
     def pick(self, place: int) -> None:
         """Pick an option by its place, from 1. Where several hold or order counts, it is only marked."""
         self._guarded(lambda batch: self._pick(batch, place))
+
+    def operate(self, control: str, value: ev.Value) -> None:
+        """In a rehearsal: operate a control of the bench. Raises Refused where a bench does not allow it."""
+        self._open()
+        self._do(lambda batch: self._operate(batch, control, value))
 
     def enter(self, text: str, unit: str = "") -> None:
         """Enter a number as it was typed, in one of the units shown; the first where none is given."""
@@ -179,13 +206,13 @@ class Run:
         if self._plan.new_plate_from(self._state.work) is None:
             raise Refused("No plate is at work in this stage, so none can be spoiled.")
         said = _words(reason, "Say in a word or two what happened to the plate.")
-        self._do(lambda batch: new_plate(batch, self._machine, said))
+        self._do(lambda batch: new_plate(batch, self._machine, said), last_of_plate=True)
 
     def stop(self, reason: str) -> None:
         """End the run before its end."""
         self._not_closed()
         said = _words(reason, "Say in a word or two why the run is stopped.")
-        self._do(lambda batch: batch.add(ev.RunClosed("stopped", said)))
+        self._do(lambda batch: batch.add(ev.RunClosed("stopped", said)), last_of_plate=True)
 
     def hand_over(self, to: str) -> None:
         """Another trainee goes on. Safety prompts are accepted anew."""
@@ -236,6 +263,14 @@ class Run:
         if shown in ("due", "closing", "late"):
             self._rung = wait.begun
         return tuple(rings)
+
+    def _operate(self, batch: Batch, control: str, value: ev.Value) -> None:
+        if self._bench is None:
+            raise Refused("This is a wet run: the work is done with your hands, and not on the screen.")
+        hindered = self._bench.hinders(control, value, batch.stamp)
+        if hindered is not None:
+            raise Refused(hindered.sentence, hindered.control)
+        batch.add(ev.BenchSet(control, value))
 
     @property
     def _picked(self) -> tuple[str, ...]:
@@ -300,11 +335,8 @@ class Run:
     def _guarded(self, act: Callable[[Batch], None]) -> None:
         """Do an act that a held key must not do: not too soon after its prompt or after a press not taken."""
         now = self._clock.now()
-        quiet = [
-            now.ticks_ms - since.ticks_ms
-            for since in (self._state.shown, self._pressed)
-            if since is not None and since.boot == now.boot
-        ]
+        since = [stamp for stamp in (self._state.shown, self._pressed) if stamp is not None]
+        quiet = [ms for stamp in since if (ms := _quiet_ms(stamp, now)) is not None]
         if quiet and min(quiet) < self.guard_ms:
             self._pressed = now
             raise TooSoon(self.guard_ms / 1000)
@@ -314,22 +346,44 @@ class Run:
             self._pressed = now
             raise
 
-    def _do(self, act: Callable[[Batch], object]) -> None:
-        """Make the events of an act, keep them, move. JournalTrouble or Refused: nothing has changed."""
+    def _do(self, act: Callable[[Batch], object], *, last_of_plate: bool = False) -> None:
+        """Make the events of an act, keep them, move. JournalTrouble or Refused: nothing has changed.
+
+        In a rehearsal, what has become of the plate since it was last told comes first.
+        """
         batch = self._batch()
         try:
+            if self._bench is not None and not self._state.closed:
+                made = self._bench.plate_made(batch.stamp, always=last_of_plate)
+                if made is not None:
+                    batch.add(made)
             act(batch)
         except FormulaFault as fault:
             raise Refused(f"{fault} Tell your instructor: the procedure needs a look.") from fault
         self._keep(batch)
 
     def _batch(self) -> Batch:
-        return Batch(self._plan, self._state.run, self._clock.now(), self._ids, self._state)
+        return Batch(self._plan, self._state.run, self._clock.now(), self._ids, self._state, self._bench)
 
     def _keep(self, batch: Batch) -> None:
         if batch.events:
             self._journal.append(batch.events)
             self._state = batch.state
+            if self._bench is not None:
+                self._bench.follow(batch.events)
+
+
+def _quiet_ms(since: Stamp, now: Stamp) -> int | None:
+    """Milliseconds between two presses; None where the clocks do not tell.
+
+    By the wall clock in a rehearsal, since the bench's time may run fast or stand still.
+    """
+    if since.boot != now.boot:
+        return None
+    if not now.boot.startswith(waits.BENCH_BOOT):
+        return now.ticks_ms - since.ticks_ms
+    wall = to_ms(now.at) - to_ms(since.at)
+    return wall if wall >= 0 else None
 
 
 def _ids_after(last: str) -> Ids:

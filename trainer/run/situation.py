@@ -30,7 +30,7 @@ Situation = Literal[
     "answer",
     "worked",
     "offer",
-    "offer_idle",  # the offer does not fit, or changes nothing
+    "offer_idle",  # the offer does not fit, or changes nothing; or it is a rehearsal
     "sign_off",
 ]
 
@@ -91,4 +91,4 @@ def _of_quiz(quiz: Quiz) -> Situation:
 def _of_offer(state: State) -> Situation:
     offered = state.new_setting
     changes = offered is not None and offered.fits and abs(offered.new - offered.old) > _SAME
-    return "offer" if changes else "offer_idle"
+    return "offer" if changes and not state.rehearsal else "offer_idle"

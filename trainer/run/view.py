@@ -131,10 +131,14 @@ class OfferView:
 
 @frozen
 class SignView:
-    """A sign-off: what is signed for; last: what came of the last try, in words."""
+    """A sign-off: what is signed for; last: what came of the last try, in words.
+
+    bench: a rehearsal, where no instructor is near and the bench judges the plate; the primary key goes on.
+    """
 
     of: str
     last: str = ""
+    bench: bool = False
 
 
 @frozen

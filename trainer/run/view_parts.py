@@ -131,7 +131,7 @@ class Parts:
 
     def sign(self, sign_off: SignOff) -> SignView:
         """What is signed for, and what came of the last try."""
-        return SignView(self.act(sign_off.of), REFUSED[self.state.refused])
+        return SignView(self.act(sign_off.of), REFUSED[self.state.refused], self.state.rehearsal)
 
     def said(self, step_id: str, said: tuple[str, ...]) -> str:
         """What was typed or picked at a step, in words."""

@@ -38,10 +38,12 @@ _FIRST: dict[Situation, tuple[ActName, ...]] = {
     "offer_idle": ("next", "leave_setting"),
     "sign_off": ("sign",),
 }
+_BENCH_SIGNS: tuple[ActName, ...] = ("next",)
 """The acts that the task itself asks for, most wanted first."""
 
 _TO_PICK: tuple[Situation, ...] = ("picking", "explained")
 _STAYS = "Nothing to change: the value stays as it is."
+_REHEARSED = "A rehearsal changes nothing in the shop: the value stays as it is."
 _DOES_NOT_FIT = "The new value is outside the limits, so it cannot be taken. Tell your instructor."
 _UNKNOWN = ChoiceView(
     "How long it has been is not known: the machine was started again, or its clocks disagree. "
@@ -215,7 +217,8 @@ def _with_moment(told: RunView, parts: Parts, asks: Situation, now: Stamp, estim
 
 def _acts(told: RunView, parts: Parts, asks: Situation) -> tuple[ActName, ...]:
     """The acts that are taken now: the task's own, then what is always at hand."""
-    own = tuple(act for act in _FIRST[asks] if act != "next" or _next_works(told, asks))
+    first = _BENCH_SIGNS if asks == "sign_off" and parts.state.rehearsal else _FIRST[asks]
+    own = tuple(act for act in first if act != "next" or _next_works(told, asks))
     if asks == "closed":
         return own if parts.state.path else ("note",)
     if asks == "paused":
@@ -254,6 +257,8 @@ def _notice(parts: Parts, told: RunView, asks: Situation) -> str:
     state = parts.state
     if asks == "closed":
         return state.reason
+    if asks == "offer_idle" and state.rehearsal:
+        return _REHEARSED
     if asks == "offer_idle" and state.new_setting is not None:
         return _STAYS if state.new_setting.fits else _DOES_NOT_FIT
     if asks == "offer":

@@ -18,6 +18,8 @@ from trainer.run.events import Stamp, WaitBegun
 from trainer.run.state import State, WaitState
 from trainer.run.view import WaitView
 
+BENCH_BOOT = "bench:"
+"""A rehearsal's clock counts the time of its bench, under a boot id that begins so."""
 CLOSING_SECONDS = 10.0
 """So long before a window closes the trainee is warned, or for half the window where that is shorter."""
 
@@ -26,6 +28,8 @@ def gap(since: Stamp, now: Stamp) -> float | None:
     """Seconds between two moments while nobody watched; None where the clocks do not tell."""
     if since.boot != now.boot:
         return None
+    if now.boot.startswith(BENCH_BOOT):
+        return max(0, now.ticks_ms - since.ticks_ms) / 1000  # a bench stands still while nobody is there
     ticks = now.ticks_ms - since.ticks_ms
     wall = to_ms(now.at) - to_ms(since.at)
     if ticks < 0 or abs(ticks - wall) > DISAGREE_MS:

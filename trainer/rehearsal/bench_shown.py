@@ -1,0 +1,53 @@
+"""The bench made into what a front end shows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from trainer.bench.apparatus import Apparatus
+from trainer.bench.apparatus_work import work
+from trainer.procedure.vocabulary import CONTROLS
+from trainer.rehearsal import busy
+from trainer.rehearsal.bench_controls import control_view, gauges
+from trainer.rehearsal.bench_signs import signs
+from trainer.rehearsal.bench_view import BenchView
+from trainer.run.session import Run
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.standing import Standing
+
+
+def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its name
+    run: Run, now: Apparatus, bench: Standing, *, named: str, notice: str, speed: float
+) -> BenchView:
+    """The bench at a moment. `named`: a control that a refusal named."""
+    kit = bench.kit
+    mine = step_controls(run, named)
+    views = {name: control_view(name, now, kit, touched=name in bench.touched) for name in (*mine, *CONTROLS)}
+    lies: Literal["film", "plate"] = "plate" if now.plate.out or not kit.image else "film"
+    label = kit.job.film(kit.image).label if kit.image else ""
+    return BenchView(
+        controls=tuple(views[name] for name in mine),
+        others=tuple(views[name] for name in CONTROLS if name not in mine),
+        gauges=gauges(now, kit),
+        signs=signs(now, kit, label),
+        notice=notice,
+        seconds=now.seconds,
+        speed=speed,
+        busy=busy.what(run.view(), now, kit),
+        stage=work(now, kit).stage,
+        shown=lies,
+    )
+
+
+def step_controls(run: Run, named: str = "") -> tuple[str, ...]:
+    """The controls of the step at hand, in the file's order, and one that a refusal named.
+
+    None while a trainee at solo still picks the step: its controls would tell.
+    """
+    state = run.state
+    if state.closed or state.phase in ("picking", "explained", "arrived"):
+        own: tuple[str, ...] = ()
+    else:
+        own = tuple(run.plan.steps[state.step].bench)
+    return own if not named or named in own else (*own, named)

@@ -1,0 +1,107 @@
+"""What somebody at the bench sees, hears or feels and no picture shows, in sentences. Never what would be right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot
+
+from trainer.bench import finish, vacuum
+from trainer.bench.apparatus import Apparatus, Kit
+from trainer.bench.apparatus_time import suction
+from trainer.procedure.units import convert
+from trainer.rehearsal.bench_measures import LEAST_GAUGE, PRESSED
+
+_STILL = 0.3
+"""A needle that is nearer to where it goes than so many kPa stands still, as far as one sees."""
+_OFF = 0.2
+"""Holes further from the mark than so many mm are seen to be off."""
+_CLEAR_WATER = 0.1
+_STICKY = 5.0
+"""Gum thicker than so many um stays sticky."""
+
+
+def signs(now: Apparatus, kit: Kit, label: str) -> tuple[str, ...]:
+    """Everything that can be seen now. `label`: what the film's edge says."""
+    plate = now.plate
+    if plate.gum != "none" or plate.rinsed != "none" or plate.squeegeed:
+        return tuple(_finished(now, kit))
+    if plate.pool is not None or plate.treatments:
+        return tuple(_wet(now))
+    return (*_film(now, kit, label), *_punched(now), *_glass(now, kit))
+
+
+def end_of(now: Apparatus, kit: Kit) -> float:
+    """Where the gauge goes as things stand, kPa."""
+    acting = suction(now, kit)
+    if now.word("glass") == "open" or not acting.pump:
+        return 0.0
+    return vacuum.highest_gauge(acting.air, kit.settings.frame, acting.leaking)
+
+
+def moves(now: Apparatus, kit: Kit) -> bool:
+    """Does the needle move, as far as one sees?"""
+    return abs(vacuum.gauge(now.drawn.pressure, kit.conditions.air) - end_of(now, kit)) > _STILL
+
+
+def _film(now: Apparatus, kit: Kit, label: str) -> Iterator[str]:
+    if not now.plate.out and kit.image:
+        yield f'The line of type on the film\'s edge says "{label}".'
+
+
+def _punched(now: Apparatus) -> Iterator[str]:
+    punch = now.plate.punch
+    if punch is None or now.plate.burns or now.word("film") != "none":
+        return
+    off = hypot(punch.dx, punch.dy)
+    yield (
+        f"The holes are {off:.1f} mm off the mark." if off > _OFF else "The holes are clean and on the mark."
+    )
+
+
+def _glass(now: Apparatus, kit: Kit) -> Iterator[str]:
+    if now.word("glass") == "open":
+        return
+    gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)
+    stands = f"The needle stands at {convert(gauge, 'kPa', 'inHg'):.1f} inHg"
+    if moves(now, kit):
+        rises = end_of(now, kit) > gauge
+        yield f"{stands} and {'climbs' if rises else 'falls'}."
+    else:
+        yield f"{stands} and does not move."
+    if gauge < LEAST_GAUGE:
+        yield "There are no rings under the glass."
+    elif now.drawn.contact < PRESSED * gauge:
+        yield "The rings under the glass still move."
+    else:
+        yield "The rings under the glass lie still, all over the image."
+    if now.word("gasket") != "clear" and now.on("pump"):
+        yield "There is a hiss along the gasket."
+
+
+def _wet(now: Apparatus) -> Iterator[str]:
+    plate = now.plate
+    if plate.pool is None:
+        return
+    if now.word("spread") == "one-place":
+        yield "The developer stands where it was poured; the rest of the plate is dry."
+    if now.word("rubbing") != "none":
+        yield "The pad is dark with coating." if now.word("pad") == "loaded" else "The pad is clean."
+
+
+def _finished(now: Apparatus, kit: Kit) -> Iterator[str]:
+    plate = now.plate
+    if plate.gum != "none":
+        gum = finish.gum_film(plate.gum, kit.settings.finish, buffed=plate.buffed)
+        if gum > _STICKY:
+            yield "Against the light the gum is thick and sticky in places."
+        elif plate.buffed:
+            yield "Against the light the gum is dry, with an even sheen."
+        else:
+            yield "Against the light the gum shows streaks."
+        return
+    if plate.rinsed != "none":
+        left = float(finish.residue(plate.water, kit.settings.finish))
+        coloured = left > _CLEAR_WATER or plate.rinsed == "face"
+        yield "What runs off is coloured." if coloured else "What runs off is clear water."
+    if not plate.squeegeed:
+        yield "The plate is wet."

@@ -1,0 +1,299 @@
+"""A rehearsal: a run on a simulated bench. The run says what is to be done, the bench what comes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from secrets import randbelow
+
+from trainer.bench import vacuum
+from trainer.bench.apparatus import Apparatus, Kit
+from trainer.bench.apparatus_acts import AT_ZERO, fitting
+from trainer.bench.artwork import Job
+from trainer.bench.conditions import Conditions, drawn, given
+from trainer.bench.limits import OutOfRange, held
+from trainer.bench.measures import Sheet, Wanted
+from trainer.bench.plate import Work
+from trainer.bench.settings import BenchSettings
+from trainer.procedure.atmosphere import air_pressure
+from trainer.procedure.plan import Plan
+from trainer.rehearsal import artworks, bench_settings, busy
+from trainer.rehearsal.bench_clock import BenchClock
+from trainer.rehearsal.bench_measures import Measuring
+from trainer.rehearsal.bench_settings import read_bench
+from trainer.rehearsal.bench_shown import shown
+from trainer.rehearsal.bench_view import BenchView
+from trainer.rehearsal.standing import Standing
+from trainer.run.events import BenchReady, Event, Guidance, Value
+from trainer.run.ports import Clock, Journal, JournalTrouble, Trouble
+from trainer.run.refusals import Refused
+from trainer.run.session import Run
+
+SPEEDS = (1.0, 5.0)
+SLOWEST, FASTEST = 0.1, 60.0
+LONGEST = 86_400.0
+"""So many seconds go by at once at most."""
+_SEEDS = 2**32
+
+
+class Rehearsal:
+    """A run, its bench, and the bench's time. Make one with `open` or `take_up`."""
+
+    def __init__(self, run: Run, bench: Standing, clock: BenchClock) -> None:
+        self.run = run
+        self._bench = bench
+        self._clock = clock
+        self._speed = SPEEDS[0]
+        self._notice = ("", 0)
+        self._named = ("", 0)
+        self._was = busy.moment(self._now(), bench.kit)
+        self._set_rate()
+
+    @classmethod
+    def open(  # noqa: PLR0913 - all named where it is called
+        cls,
+        plan: Plan,
+        *,
+        run: str,
+        trainee: str,
+        guidance: Guidance,
+        settings: Mapping[str, float],
+        journal: Journal,
+        clock: Clock,
+        job: str = "",
+        colour: str = "",
+        language: str = "en",
+        seed: int | None = None,
+        conditions: Mapping[str, Value] | None = None,
+        altitude: float = 0.0,
+        longest_gap: float | None = 30.0,
+    ) -> Rehearsal:
+        """A new rehearsal at its first step.
+
+        seed: what the day is drawn from, a new one where none is given. conditions: over those drawn; where
+        they are given and no seed is, the usual day is taken. altitude: of the shop, m. Raises Trouble.
+        """
+        try:
+            day = _day(seed, conditions, altitude)
+        except OutOfRange as told:
+            raise Trouble(str(told)) from told
+        artwork = artworks.read_job(plan.procedure.artwork or artworks.USUAL)
+        film = artworks.film_for(artwork, colour)
+        numbers = read_bench()
+        ready = BenchReady(day.seed, artwork.id, film, day.as_mapping(), bench_settings.as_mapping(numbers))
+        bench = _standing(ready, artwork, settings)
+        bench_clock = BenchClock(clock, run, longest_gap=longest_gap)
+        opened = Run.open(
+            plan,
+            run=run,
+            trainee=trainee,
+            guidance=guidance,
+            settings=settings,
+            journal=journal,
+            clock=bench_clock,
+            job=job,
+            colour=colour,
+            language=language,
+            bench=bench,
+        )
+        return cls(opened, bench, bench_clock)
+
+    @classmethod
+    def take_up(  # noqa: PLR0913 - all named where it is called
+        cls,
+        plan: Plan,
+        run: str,
+        *,
+        journal: Journal,
+        clock: Clock,
+        longest_gap: float | None = 30.0,
+    ) -> Rehearsal:
+        """A rehearsal of the record, its bench as it stood at the last event. Raises JournalTrouble, Trouble."""
+        kept = journal.events(run)
+        ready = _ready_in(kept)
+        opened = kept[0].body
+        bench = _standing(ready, artworks.read_job(ready.artwork), getattr(opened, "settings", {}))
+        try:
+            bench.follow(kept)
+        except (LookupError, TypeError, ValueError) as fault:
+            raise JournalTrouble(
+                "What the record holds of this rehearsal's bench is nothing that a bench can do. Open a new one."
+            ) from fault
+        bench_clock = BenchClock(clock, run, kept[-1].stamp.ticks_ms, longest_gap)
+        taken_up = Run.take_up(plan, run, journal=journal, clock=bench_clock, bench=bench)
+        return cls(taken_up, bench, bench_clock)
+
+    @property
+    def clock(self) -> BenchClock:
+        """The clock of the bench, which is the run's."""
+        return self._clock
+
+    @property
+    def kit(self) -> Kit:
+        """What lies ready: artwork, the day, the constants."""
+        return self._bench.kit
+
+    @property
+    def job(self) -> Job:
+        """The artwork, with the size of the plate."""
+        return self.kit.job
+
+    @property
+    def settings(self) -> BenchSettings:
+        """The constants of the bench's models."""
+        return self.kit.settings
+
+    @property
+    def conditions(self) -> Conditions:
+        """The day."""
+        return self.kit.conditions
+
+    @property
+    def seed(self) -> int:
+        """What the day was drawn from."""
+        return self.kit.conditions.seed
+
+    @property
+    def wanted(self) -> Wanted:
+        """What a plate is held against."""
+        return self._bench.measuring.wanted
+
+    @property
+    def speed(self) -> float:
+        """How fast bench time goes while something is waited for."""
+        return self._speed
+
+    def set_speed(self, times: float) -> None:
+        """Let bench time go so many times as fast. Raises Refused."""
+        if not SLOWEST <= times <= FASTEST:
+            raise Refused(f"Time can go from {SLOWEST:g} to {FASTEST:g} times as fast.")
+        self._speed = float(times)
+        self._set_rate()
+
+    def set(self, control: str, value: str | float) -> None:
+        """Operate a control of the bench; it is recorded. Raises Refused, Trouble."""
+        try:
+            wanted = fitting(control, value)
+        except OutOfRange as told:
+            raise Refused(str(told)) from told
+        try:
+            self.run.operate(control, wanted)
+        except Refused as told:
+            self._named = (told.control, self.run.state.visit)
+            raise
+        self._settled()
+
+    def let_go(self) -> None:
+        """Hands off what is only done while it is kept up."""
+        for view in self.bench().controls + self.bench().others:
+            if view.going:
+                self.set(view.name, "none")
+
+    def pass_time(self, seconds: float) -> None:
+        """Let bench time go on at once. Raises Refused."""
+        try:
+            held(seconds, "The time", 0.0, LONGEST, "s")
+        except OutOfRange as told:
+            raise Refused(str(told)) from told
+        self._clock.pass_time(seconds)
+
+    def to_the_end(self) -> float:
+        """Straight to the end of what is waited for. The seconds that went by; 0 where nothing is."""
+        seconds = self.to_go()
+        self.pass_time(seconds)
+        return seconds
+
+    def to_go(self) -> float:
+        """Seconds to the end of what is waited for; 0 where nothing is."""
+        if self.run.state.paused or self.run.state.closed:
+            return 0.0
+        return busy.to_the_end(self.run.view(), self._now(), self.kit)
+
+    def tick(self) -> tuple[str, ...]:
+        """What rings now: of the run's waits, and `light_out`, `zero`. Call it four times a second."""
+        rings = self.run.tick()
+        is_now = busy.moment(self._now(), self.kit)
+        more = busy.rings(self._was, is_now)
+        if more:
+            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self.run.state.visit)
+        self._was = is_now
+        self._set_rate()
+        return (*rings, *more)
+
+    def bench(self) -> BenchView:
+        """All that is shown of the bench now."""
+        self._set_rate()
+        state = self.run.state
+        notice, visit = self._notice
+        named = self._named[0] if self._named[1] == state.visit else ""
+        return shown(
+            self.run,
+            self._now(),
+            self._bench,
+            named=named,
+            notice=notice if visit == state.visit else "",
+            speed=self._speed,
+        )
+
+    def work(self) -> Work:
+        """What has been done to the plate, for looking at: the same for a whole second while something goes on."""
+        return self._bench.looked_at(self._clock.now())
+
+    def work_exact(self) -> Work:
+        """What has been done to the plate."""
+        return self._bench.work(self._clock.now())
+
+    def sheet(self) -> Sheet:
+        """The plate's sheet as it stands."""
+        return self._bench.measuring.sheet(self.work_exact())
+
+    def measures(self) -> Mapping[str, Value]:
+        """Everything that formulas may ask of the bench now."""
+        return self._bench.measures(self._clock.now())
+
+    def gauge(self) -> float:
+        """What the vacuum gauge shows, kPa."""
+        return vacuum.gauge(self._now().drawn.pressure, self.conditions.air)
+
+    @property
+    def at_zero(self) -> bool:
+        """Does the gauge stand at zero, so that the glass comes up?"""
+        return self.gauge() < AT_ZERO
+
+    def _now(self) -> Apparatus:
+        return self._bench.at(self._clock.now())
+
+    def _settled(self) -> None:
+        self._named = ("", 0)
+        self._set_rate()
+
+    def _set_rate(self) -> None:
+        state = self.run.state
+        if state.paused or state.closed:
+            self._clock.rate = 0.0
+        else:
+            self._clock.rate = self._speed if busy.what(self.run.view(), self._now(), self.kit) else 1.0
+
+
+def _day(seed: int | None, conditions: Mapping[str, Value] | None, altitude: float) -> Conditions:
+    air = air_pressure(altitude) / 1000
+    if seed is None and conditions is not None:
+        return given(conditions, Conditions(air=air))
+    return given(conditions or {}, drawn(randbelow(_SEEDS) if seed is None else seed, air))
+
+
+def _standing(ready: BenchReady, artwork: Job, settings: Mapping[str, float]) -> Standing:
+    try:
+        day = given(ready.conditions)
+        numbers = bench_settings.from_mapping(ready.constants)
+    except OutOfRange as told:
+        raise Trouble(f"The bench of this rehearsal cannot be set up. {told}") from told
+    kit = artworks.kit_for(artwork, ready.film, day, numbers)
+    wanted = Wanted(films=kit.wanted, wedge_target=settings.get("wedge_target", 6.0))
+    return Standing(kit, ready, Measuring(kit, wanted))
+
+
+def _ready_in(kept: tuple[Event, ...] | list[Event]) -> BenchReady:
+    for event in kept:
+        if isinstance(event.body, BenchReady):
+            return event.body
+    raise JournalTrouble("The record of this rehearsal does not say what its bench was like. Open a new one.")
