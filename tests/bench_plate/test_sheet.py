@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from plates import CARRIES, DEVELOPED, FINISHED, job, right, shipped, wanted
 
-from trainer.bench import looks, looks_over
+from trainer.bench import looks, looks_over, register
 from trainer.bench.artwork import Spot, Stroke
 from trainer.bench.made import made
 from trainer.bench.measures import Inspection, Wanted, sheet
@@ -94,6 +94,16 @@ def test_a_right_plate_passes_everything(film: str) -> None:
     assert made_sheet.passes
     assert made_sheet.values()["solid_step"] == 6.0
     assert made_sheet.values()["passes"] is True
+
+
+@pytest.mark.parametrize("slack", [-1.0, -0.4, 1.0])
+def test_films_seated_anyhow_in_their_slots_pass(slack: float) -> None:
+    """Wherever in the slot's clearance the films come to lie on both pins, a right plate passes."""
+    work = right()
+    fits = [register.seated(shipped().register, one) for one in (slack, -slack)]
+    burns = tuple(replace(burn, fit=fit) for burn, fit in zip(work.burns, fits, strict=True))
+    made_sheet = sheet(replace(work, burns=burns), shipped(), wanted())
+    assert [line.name for line in made_sheet.lines if line.ok is not True] == []
 
 
 @pytest.mark.parametrize("what", SPOILED)

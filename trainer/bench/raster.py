@@ -150,28 +150,21 @@ def draw_boxes(boxes: Floats, grid: Grid, into: Coverage) -> None:
 def draw_rings(rings: Floats, grid: Grid, into: Coverage) -> None:
     """Circles, rows of (x, y, inner radius, outer radius) in mm; a disc's inner radius is under zero.
 
-    One smaller than a pixel fills its area's share of the pixel that it lies in.
+    Those smaller than a pixel fill their area's share of the pixels that they lie in.
     """
     x, y, box = grid.x(), grid.y(), grid.box
     middle, reach = rings[:, :2], np.maximum(rings[:, 3:], grid.pixel)
     near = (middle + reach > (box.x, box.y)) & (middle - reach < (box.x + box.width, box.y + box.height))
-    for centre_x, centre_y, inner, outer in rings[near.all(axis=1)].tolist():
-        small = 2 * outer < grid.pixel
-        extent = 0.0 if small else outer
-        cols = grid.span(centre_x - extent, centre_x + extent, down=False)
-        rows = grid.span(centre_y - extent, centre_y + extent, down=True)
+    rings = rings[near.all(axis=1)]
+    small = 2 * rings[:, 3] < grid.pixel
+    if small.any():
+        tiny = rings[small]
+        area = math.pi * (tiny[:, 3] ** 2 - np.maximum(tiny[:, 2], 0.0) ** 2)
+        _scatter(np.column_stack((tiny[:, [0, 1, 3]], area)), grid, into)
+    for centre_x, centre_y, inner, outer in rings[~small].tolist():
+        cols = grid.span(centre_x - outer, centre_x + outer, down=False)
+        rows = grid.span(centre_y - outer, centre_y + outer, down=True)
         if cols[0] >= cols[1] or rows[0] >= rows[1]:
-            continue
-        if small:
-            area = math.pi * (outer**2 - max(inner, 0.0) ** 2)
-            column, row = (
-                int((place - start) / grid.pixel)
-                for place, start in zip(
-                    (centre_x, centre_y), (grid.left, grid.top + grid.first * grid.pixel), strict=True
-                )
-            )
-            if column < grid.cols and row < grid.rows:
-                _add(into, (row, row + 1), (column, column + 1), np.full((1, 1), area / grid.pixel**2))
             continue
         away = np.hypot(x[None, cols[0] : cols[1]] - centre_x, y[rows[0] : rows[1], None] - centre_y)
         _add(into, rows, cols, _filled(away, inner if inner > 0 else -outer, outer, grid.pixel))
@@ -270,9 +263,29 @@ def _splat(lines: Floats, grid: Grid, into: Coverage) -> None:
     place = np.concatenate([(np.arange(count) + 0.5) / count for count in counts])
     x = lines[each, 0] + (lines[each, 2] - lines[each, 0]) * place
     y = lines[each, 1] + (lines[each, 3] - lines[each, 1]) * place
-    area = (length * lines[:, 4] / counts)[each] / grid.pixel**2
-    cols = np.floor((x - grid.left) / grid.pixel).astype(int)
-    rows = np.floor((y - grid.top) / grid.pixel).astype(int) - grid.first
-    seen = (cols >= 0) & (cols < grid.cols) & (rows >= 0) & (rows < grid.rows)
-    share = np.bincount(rows[seen] * grid.cols + cols[seen], weights=area[seen], minlength=grid.size)
-    np.minimum(into + share.reshape(grid.rows, grid.cols), 1.0, out=into, casting="same_kind")
+    area = (length * lines[:, 4] / counts)[each]
+    _scatter(np.column_stack((x, y, lines[each, 4] / 2, area)), grid, into)
+
+
+def _scatter(squares: Floats, grid: Grid, into: Coverage) -> None:
+    """Small squares, rows of (x, y, half a side, mm2 of it): each fills its area in the pixels it lies over."""
+    x, y, half, area = squares.T
+    col, first_col = _parted(x - grid.left, half, grid.pixel)
+    row, first_row = _parted(y - grid.top - grid.first * grid.pixel, half, grid.pixel)
+    total = np.zeros(grid.size)
+    for right, share_x in ((0, first_col), (1, 1.0 - first_col)):
+        for low, share_y in ((0, first_row), (1, 1.0 - first_row)):
+            cols, rows = col + right, row + low
+            seen = (cols >= 0) & (cols < grid.cols) & (rows >= 0) & (rows < grid.rows)
+            weights = (area * share_x * share_y)[seen]
+            total += np.bincount(rows[seen] * grid.cols + cols[seen], weights, minlength=grid.size)
+    share = total.reshape(grid.rows, grid.cols) / grid.pixel**2
+    np.minimum(into + share, 1.0, out=into, casting="same_kind")
+
+
+def _parted(place: Floats, half: Floats, pixel: float) -> tuple[NDArray[np.int_], Floats]:
+    """The first pixel that something from `place - half` to `place + half` touches, and its share in it."""
+    half = np.maximum(half, 1e-9)
+    first = np.floor((place - half) / pixel)
+    share = np.clip(((first + 1) * pixel - (place - half)) / (2 * half), 0.0, 1.0)
+    return first.astype(int), share
