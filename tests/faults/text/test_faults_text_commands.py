@@ -28,6 +28,12 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return full_record(tmp_path_factory.mktemp("whole"))
 
 
+@pytest.fixture(autouse=True)
+def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hostile names of files are names in a folder of the test's own."""
+    monkeypatch.chdir(tmp_path)
+
+
 @pytest.fixture
 def world(tmp_path: Path, whole: Path, monkeypatch: pytest.MonkeyPatch) -> World:
     """Hostile files, and a copy of the record that commands use."""
