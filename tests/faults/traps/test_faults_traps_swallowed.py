@@ -26,6 +26,10 @@ ALLOWED: dict[tuple[str, str], tuple[int, str]] = {
         "A signal ends the program; whose run is open is said where it can.",
     ),
     ("broad suppress", "screens/leaving.py"): (1, "Nobody reads stderr any more; the exit code still tells."),
+    ("own thread", "screens/terminal.py"): (
+        1,
+        "It only waits for the terminal to go; should it fail, the reading of keys still tells of that.",
+    ),
     ("own thread", "screens/lines.py"): (
         1,
         "A line is waited for; every error of it comes back as an empty line.",
