@@ -54,10 +54,7 @@ SPOILED: dict[str, tuple[Spoil, set[str]]] = {
     "second burn forgotten": (lambda work: replace(work, burns=work.burns[:1]), {"marks"}),
     "pinholes not painted out": (first(opaque=()), {"pinholes"}),
     "paint over image": (first(opaque=(Spot(90.0, 150.0, 14.0),)), {"image_missing_worst"}),
-    "dust under the image": (
-        first(dust=(Speck(62.0, 150.0, 0.5, 250.0),)),
-        {"growth", "image_missing_worst"},
-    ),
+    "dust under the image": (first(dust=(Speck(62.0, 150.0, 0.4, 400.0),)), {"growth"}),
     "second film off its pins": (second(fit=Fit(0.6, 0.4, 0.001, 0.0)), {"register_error"}),
     "film swollen": (first(fit=Fit(0.0, 0.0, 0.0, 0.0006)), {"register_error"}),
     "punched off centre": (lambda work: replace(work, punch=Fit(2.5, 0.0, 0.0, 0.0)), {"position"}),

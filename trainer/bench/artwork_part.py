@@ -100,8 +100,10 @@ class Part:
         """Something made of values of one key; what it will not take is a fault of that key."""
         try:
             return make(*values)
-        except ArtworkFault:
-            raise
+        except ArtworkFault as fault:
+            if fault.path:
+                raise
+            raise self.fault(str(fault), key) from fault
         except ValueError as wrong:
             raise self.fault(f"`{key}`: {wrong}", key) from wrong
 

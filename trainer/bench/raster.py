@@ -268,7 +268,7 @@ def _splat(lines: Floats, grid: Grid, into: Coverage) -> None:
 
 
 def _scatter(squares: Floats, grid: Grid, into: Coverage) -> None:
-    """Small squares, rows of (x, y, half a side, mm2 of it): each fills its area in the pixels it lies over."""
+    """Small squares, rows of (x, y, half a side, mm2): each fills its area in the pixels it lies over."""
     x, y, half, area = squares.T
     col, first_col = _parted(x - grid.left, half, grid.pixel)
     row, first_row = _parted(y - grid.top - grid.first * grid.pixel, half, grid.pixel)
@@ -284,7 +284,7 @@ def _scatter(squares: Floats, grid: Grid, into: Coverage) -> None:
 
 
 def _parted(place: Floats, half: Floats, pixel: float) -> tuple[NDArray[np.int_], Floats]:
-    """The first pixel that something from `place - half` to `place + half` touches, and its share in it."""
+    """The first pixel that something `half` to either side of a place touches, and its share there."""
     half = np.maximum(half, 1e-9)
     first = np.floor((place - half) / pixel)
     share = np.clip(((first + 1) * pixel - (place - half)) / (2 * half), 0.0, 1.0)
