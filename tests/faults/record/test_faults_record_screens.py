@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
+import asyncio
 import shutil
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 from click.testing import CliRunner
 from faulty_disk import Disk, Fault, faulty
+from run_kit import Sink
 from small_disk import layered
 from textual.app import App
 from textual.events import Key
 from textual.pilot import Pilot
+from textual.screen import Screen
 
 from trainer.cli import main
-from trainer.record import reserve
-from trainer.run.fakes import FakeClock
+from trainer.record import pins, reserve
+from trainer.record.people import People
+from trainer.run.fakes import FakeClock, FakeJournal
 from trainer.run.ports import JournalTrouble
 from trainer.run.session import Run
+from trainer.screens import themes
 from trainer.screens.plain import PlainRun
-from trainer.screens.sinkside import SinksideApp
+from trainer.screens.start import Start
 from trainer.screens.station import Station
 from trainer.screens.ticket import Wanted
+from trainer.screens.working import Working
 
 PLATE = Path(__file__).parents[2] / "run" / "plate.yaml"
 NEARLY_FULL = "is nearly full"
@@ -39,6 +46,25 @@ def _station(folder: Path, clock: FakeClock) -> Station:
         shutil.copy2(PLATE, procedures)
     shop = folder / "shop.yaml"
     return Station.open(record=folder / "record.db", shop=shop, procedures=procedures, clock=clock)
+
+
+class Stage(App[None]):
+    """Shows one screen. said: what it was left with."""
+
+    def __init__(self, first: Screen[Any]) -> None:
+        super().__init__()
+        self._first = first
+        self.said: object = None
+        for known in themes.THEMES:
+            self.register_theme(known)
+        self.theme = themes.DARK
+
+    def on_mount(self) -> None:
+        """Show it."""
+        self.push_screen(self._first, self._left)
+
+    def _left(self, said: object) -> None:
+        self.said = said
 
 
 def _text(app: App[Any]) -> str:
@@ -55,7 +81,7 @@ async def _shown(pilot: Pilot[Any], clock: FakeClock, *keys: str) -> str:
     """Press keys, each a second after the one before; what the terminal shows then."""
     for key in keys:
         clock.pass_time(1.0)
-        pilot.app.post_message(Key(key, " " if key == "space" else key))
+        pilot.app.post_message(Key(key, key if len(key) == 1 else {"space": " "}.get(key)))
         await pilot.pause()
     await pilot.pause()
     await pilot.pause()
@@ -118,7 +144,7 @@ async def test_a_failing_disk_is_told_on_the_run_screen_and_mended_the_same_key_
     clock, disk = FakeClock(), Disk()
     with faulty(disk), _station(tmp_path, clock) as station:
         run = station.open_run("plate", "T-01")
-        app = SinksideApp(station, Wanted(), run)
+        app = Stage(Working(station, run))
         async with app.run_test(size=(80, 24)) as pilot:
             await _shown(pilot, clock)
             state = run.state
@@ -150,7 +176,7 @@ async def test_a_nearly_full_disk_stays_told_on_the_run_screen_until_there_is_ro
     clock = FakeClock()
     with layered(tmp_path, "full") as small, _station(small.folder, clock) as station:
         run = station.open_run("plate", "T-01")
-        app = SinksideApp(station, Wanted(), run)
+        app = Stage(Working(station, run))
         async with app.run_test(size=(80, 24)) as pilot:
             assert NEARLY_FULL not in await _shown(pilot, clock)
             small.fill()
@@ -180,7 +206,7 @@ async def test_a_nearly_full_disk_is_told_on_the_start_screen(tmp_path: Path) ->
             reserve.give_up(station.journal.path)
         small.fill()
         with _station(small.folder, clock) as station:
-            app = SinksideApp(station, Wanted(), None)
+            app = Stage(Start(station, Wanted()))
             async with app.run_test(size=(80, 24)) as pilot:
                 assert NEARLY_FULL in await _shown(pilot, clock)
                 assert "Free some space, at least a megabyte." in _text(app)
@@ -200,13 +226,13 @@ async def test_the_screen_of_a_run_taken_up_elsewhere_is_left_with_a_sentence(tm
     clock = FakeClock()
     with _station(tmp_path, clock) as first, _station(tmp_path, clock) as second:
         run = first.open_run("plate", "T-01")
-        app = SinksideApp(first, Wanted(), run)
+        app = Stage(Working(first, run))
         async with app.run_test(size=(80, 24)) as pilot:
             await _shown(pilot, clock)
             there = second.take_up(run.state.run)
             kept = first.journal.events(run.state.run)
             await _shown(pilot, clock, "space")
-        assert "taken up at another terminal" in app.said
+        assert "taken up at another terminal" in str(app.said)
         assert first.journal.events(run.state.run) == kept
         clock.pass_time(1.0)
         there.next()
@@ -226,11 +252,41 @@ async def test_an_act_that_was_kept_after_all_ends_the_screen_with_a_sentence(tm
             disk.mend()
             if len(station.journal.events(run.state.run)) > before:
                 break
-        app = SinksideApp(station, Wanted(), run)
+        app = Stage(Working(station, run))
         async with app.run_test(size=(80, 24)) as pilot:
             await _shown(pilot, clock, "space")
-        assert "take the run up again, it goes on behind that act" in app.said
+        assert "take the run up again, it goes on behind that act" in str(app.said)
         assert station.take_up(run.state.run).state.step == "film-clean"
+
+
+async def test_a_pin_is_looked_at_beside_the_screens_loop(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While a PIN is looked at, in a thread of its own, keys are answered; then the word is kept."""
+    clock, looking, go_on = FakeClock(), threading.Event(), threading.Event()
+    looked_in: list[threading.Thread] = []
+
+    def slow(_kept: str, pin: str) -> bool:
+        looked_in.append(threading.current_thread())
+        looking.set()
+        return go_on.wait(30) and pin == "804215"
+
+    monkeypatch.setattr(pins, "_fits", slow)
+    with _station(tmp_path, clock) as station:
+        People(station.journal).add("I-1", instructor=True, pin="804215")
+        run = station.open_run("plate", "T-01")
+        Sink(run.plan, run, clock, cast("FakeJournal", station.journal)).until("sign")
+        app = Stage(Working(station, run))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await _shown(pilot, clock, "s", *"i-1", "enter", "1", *"804215", "enter")
+            assert await asyncio.to_thread(looking.wait, 30)
+            assert "LOOKING BACK" in (await _shown(pilot, clock, "b")).upper()
+            assert run.state.closed == ""
+            go_on.set()
+            await app.workers.wait_for_complete()
+            await _shown(pilot, clock)
+        assert looked_in != [threading.main_thread()]
+        assert run.state.closed == "done"
 
 
 @pytest.mark.parametrize("command", [["run", "--plain"], ["run"], []])
