@@ -118,12 +118,13 @@ def start(
     colour: str = "",
     go_on: bool = False,
     plain: bool = False,
+    rehearsal: bool = False,
 ) -> NoReturn:
     """Open the record and hand over to a front end. go_on: with the open run that fits, where one does."""
     from trainer.screens.station import Station
 
     with sentences(), Station.open(record=record) as station:
-        run_id = station.to_go_on(procedure, trainee) if go_on else None
+        run_id = station.to_go_on(procedure, trainee, rehearsal=rehearsal) if go_on else None
         if plain:
             from trainer.screens.plain import run_plain
 
@@ -135,6 +136,7 @@ def start(
                 job=job,
                 colour=colour,
                 run_id=run_id,
+                rehearsal=rehearsal,
             )
         else:
             from trainer.screens.app import run_app
@@ -147,6 +149,7 @@ def start(
                 job=job,
                 colour=colour,
                 run_id=run_id,
+                rehearsal=rehearsal,
             )
     raise SystemExit(code)
 
@@ -159,6 +162,9 @@ def start(
 @click.option("--colour", default="", help="Which colour of the job this plate prints.")
 @click.option(
     "--new", "anew", is_flag=True, help="Begin a new run even where an open one could be gone on with."
+)
+@click.option(
+    "--rehearsal", is_flag=True, help="On the simulated bench, without material, and not as a wet run."
 )
 @click.option("--plain", is_flag=True, help="Ask and answer in lines of text.")
 @RECORD_OPTION
@@ -174,6 +180,7 @@ def run(
     *,
     anew: bool,
     plain: bool,
+    rehearsal: bool,
 ) -> None:
     """Begin a run of PROCEDURE (an id or a file), or go on with the one that is open.
 
@@ -188,6 +195,7 @@ def run(
         colour=one_line(colour),
         go_on=not anew,
         plain=plain,
+        rehearsal=rehearsal,
     )
 
 

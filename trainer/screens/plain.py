@@ -6,7 +6,7 @@ import io
 import sys
 import time
 from collections.abc import Callable, Generator
-from typing import TYPE_CHECKING, TextIO, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TextIO, TypeVar
 
 from trainer.procedure.text import in_language
 from trainer.run.ports import LeaseLost, Trouble
@@ -36,6 +36,7 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
     job: str = "",
     colour: str = "",
     run_id: str | None = None,
+    rehearsal: bool = False,
     source: TextIO | None = None,
     sink: TextIO | None = None,
 ) -> int:
@@ -51,12 +52,16 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
         tell("There is nowhere to write to: stdout is closed.")
         return 2
     lines = StreamLines(source or sys.stdin or io.StringIO(), out)
-    stays = "A run that is open stays open"
+    stays, go_on = "A run that is open stays open", PlainRun.go_on
     try:
         with signals_raised():
-            run = _take_up_or_open(station, lines, procedure, trainee, guidance, job, colour, run_id)
-            stays = "The run stays open" if run else stays
-            return PlainRun(station, run, lines).go() if run else 0
+            if run_id:
+                going = _taken_up(station, lines, run_id)
+            else:
+                chosen = _ask(station, lines, procedure, trainee, guidance)
+                going = _opened(station, lines, chosen, job, colour, rehearsal=rehearsal)
+            stays, go_on = "The run stays open", going.go_on
+            return going.go()
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
         return 1
@@ -65,33 +70,33 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
         tell("Nobody reads the lines any more. A run that is open stays open.")
         return 1
     except EOFError:
-        return _last_line(lines, f"No more input. {stays}", 0)
+        return _last_line(lines, f"No more input. {stays}", go_on, 0)
     except KeyboardInterrupt as ended:
         code = ended.code if isinstance(ended, Signalled) else 130
-        return _last_line(lines, f"\nLeft. {stays}", code)
+        return _last_line(lines, f"\nLeft. {stays}", go_on, code)
 
 
-def _last_line(lines: Lines, said: str, code: int) -> int:
+def _last_line(lines: Lines, said: str, go_on: str, code: int) -> int:
     """How to go on, where somebody is still there to read it."""
     try:
-        lines.say(f"{said}; go on with it: sinkside run --plain")
+        lines.say(f"{said}; go on with it: {go_on}")
     except Gone:
         nobody_reads()
     return code
 
 
-def _take_up_or_open(  # noqa: PLR0913, PLR0917 - what the command said, each its own
-    station: Station,
-    lines: Lines,
-    procedure: str | None,
-    trainee: str | None,
-    guidance: Guidance | None,
-    job: str,
-    colour: str,
-    run_id: str | None,
-) -> Run | None:
-    if run_id:
-        return station.take_up(run_id)
+class _Chosen(NamedTuple):
+    """What is begun: which work, by whom, with how much guidance."""
+
+    procedure: str
+    trainee: str
+    guidance: Guidance
+
+
+def _ask(
+    station: Station, lines: Lines, procedure: str | None, trainee: str | None, guidance: Guidance | None
+) -> _Chosen:
+    """Ask for what was not given, and show what is said before the first act."""
     trainee = trainee or ask_line(lines, "Trainee's code, for instance T-01")
     procedure = procedure or _pick_procedure(station, lines)
     level: Guidance = guidance or _pick_guidance(lines)
@@ -104,7 +109,29 @@ def _take_up_or_open(  # noqa: PLR0913, PLR0917 - what the command said, each it
             lines.say(f"  - {caution}")
         lines.say("Press Enter when you have read this.")
         lines.read(None)
-    return station.open_run(procedure, trainee, guidance=level, job=job, colour=colour)
+    return _Chosen(procedure, trainee, level)
+
+
+def _opened(
+    station: Station, lines: Lines, chosen: _Chosen, job: str, colour: str, *, rehearsal: bool
+) -> PlainRun:
+    procedure, trainee, guidance = chosen
+    if not rehearsal:
+        run = station.open_run(procedure, trainee, guidance=guidance, job=job, colour=colour)
+        return PlainRun(station, run, lines)
+    from trainer.screens.plain_bench import PlainRehearsal  # it builds on this module
+
+    opened = station.open_rehearsal(procedure, trainee, guidance=guidance, job=job, colour=colour)
+    lines.say("This is a rehearsal on a simulated bench. There is no material; h says how it is operated.")
+    return PlainRehearsal(station, opened, lines)
+
+
+def _taken_up(station: Station, lines: Lines, run_id: str) -> PlainRun:
+    if not station.is_rehearsal(run_id):
+        return PlainRun(station, station.take_up(run_id), lines)
+    from trainer.screens.plain_bench import PlainRehearsal  # it builds on this module
+
+    return PlainRehearsal(station, station.take_up_rehearsal(run_id), lines)
 
 
 def _pick_procedure(station: Station, lines: Lines) -> str:
@@ -144,6 +171,8 @@ def ask_pick(lines: Lines, ask: str, options: tuple[tuple[str, str], ...]) -> st
 class PlainRun:
     """One run, in lines. `sleep` is how a moment is let go by where an act came too soon."""
 
+    go_on = "sinkside run --plain"
+
     def __init__(
         self, station: Station, run: Run, lines: Lines, sleep: Callable[[float], None] = time.sleep
     ) -> None:
@@ -165,7 +194,7 @@ class PlainRun:
             self._show(view)
             line = self._next_line()
             if line.strip().lower() == "q":
-                self._lines.say("Left. The run stays open; go on with it: sinkside run --plain")
+                self._lines.say(f"Left. The run stays open; go on with it: {self.go_on}")
                 return 0
             self._take(line.strip())
 
@@ -193,12 +222,15 @@ class PlainRun:
 
     def _tick(self) -> tuple[str, ...]:
         try:
-            return self._run.tick()
+            return self._ticks()
         except LeaseLost:
             raise  # the run is somebody else's now; nothing can be said to it any more
         except Trouble as told:
             self._lines.say(f"! {told}")
             return ()
+
+    def _ticks(self) -> tuple[str, ...]:
+        return self._run.tick()
 
     def _take(self, line: str) -> None:
         view = self._run.view()

@@ -9,6 +9,23 @@ from trainer.screens import actions, words
 from trainer.screens.outcome import Outcome
 
 BELL = "\a"
+_ON_SCREENS = frozenset(
+    (
+        "down",
+        "up",
+        "light",
+        "unit",
+        "operate",
+        "control",
+        "controls",
+        "speed",
+        "to_end",
+        "plate",
+        "loupe",
+        "magnify",
+    )
+)
+"""Keys that lines of text do without, or have words for."""
 _NUMBER = re.compile(r"\s*([-+]?[0-9.,]+)\s*(.*?)\s*")
 
 
@@ -37,7 +54,8 @@ def step_lines(view: RunView) -> tuple[str, ...]:
 def _place(view: RunView) -> str:
     step, plate, who, _ = words.place_words(view)
     paused = ", PAUSED" if view.paused else ""
-    return f"--- {view.stage}, {step}, {plate}, {who}{paused}"
+    rehearsal = ", REHEARSAL" if view.rehearsal else ""
+    return f"--- {view.stage}, {step}, {plate}, {who}{rehearsal}{paused}"
 
 
 def _hazard(view: RunView) -> tuple[str, ...]:
@@ -63,7 +81,9 @@ def _task(view: RunView) -> tuple[str, ...]:
     if view.choice:
         lines += _choice(view.choice)
     lines += [*_answer(view), *_computed(view)]
-    if view.sign:
+    if view.sign and view.sign.bench:
+        lines.append(f"A rehearsal: no instructor is near. The bench judges the plate, for: {view.sign.of}.")
+    elif view.sign:
         lines.append(f"An instructor signs here, for: {view.sign.of}. {view.sign.last}".rstrip())
     return tuple(line for line in lines if line)
 
@@ -146,7 +166,7 @@ def number_and_unit(typed: str) -> tuple[str, str]:
 
 def help_lines() -> list[str]:
     """What can be typed, from the registry."""
-    shown = [action for action in actions.ACTIONS if action.id not in ("down", "up", "light", "unit")]
+    shown = [action for action in actions.ACTIONS if action.id not in _ON_SCREENS]
     lines = [f"  {'Enter' if action.id == 'next' else action.shown:<6} {action.more}" for action in shown]
     return ["Type one of these, then Enter:", *lines]
 

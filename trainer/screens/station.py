@@ -101,14 +101,16 @@ class Station(AbstractContextManager["Station"]):
         """Codes of the trainees known here. Raises Trouble."""
         return People(self.journal).codes("trainee")
 
-    def to_go_on(self, procedure: str | None, trainee: str | None) -> str | None:
-        """Id of the one open run that fits both (None fits all); None where none or several fit."""
+    def to_go_on(self, procedure: str | None, trainee: str | None, *, rehearsal: bool = False) -> str | None:
+        """Id of the one open run of that kind that fits both (None fits all); None unless there is just one."""
         wanted = procedure_id(procedure) if procedure else None
         who = self.code(trainee) if trainee else None
         fitting = [
             open_run.run
             for open_run in self.open_runs()
-            if wanted in (None, open_run.procedure) and who in (None, open_run.trainee)
+            if wanted in (None, open_run.procedure)
+            and who in (None, open_run.trainee)
+            and open_run.rehearsal == rehearsal
         ]
         return fitting[0] if len(fitting) == 1 else None
 
@@ -222,6 +224,10 @@ class Station(AbstractContextManager["Station"]):
             plan, run_id, journal=self.journal, clock=self.clock, estimate=self.seconds_per_unit()
         )
 
+    def is_rehearsal(self, run_id: str) -> bool:
+        """Is that open run a rehearsal? Raises Trouble."""
+        return any(one.run == run_id and one.rehearsal for one in self.open_runs())
+
     def _taken_up(self, run_id: str, *, rehearsal: bool) -> Plan:
         """The plan of an open run, whose lease is taken. Raises NotHere where it is of the other kind."""
         from trainer.procedure.load import load_bytes
@@ -230,7 +236,9 @@ class Station(AbstractContextManager["Station"]):
         if found is None:
             raise NotHere(f"There is no open run {run_id} in this record. See the open ones with `sinkside`.")
         if found.rehearsal != rehearsal:
-            raise NotHere(f"{run_id} is a {'rehearsal' if found.rehearsal else 'wet run'}: take it up as one.")
+            raise NotHere(
+                f"{run_id} is a {'rehearsal' if found.rehearsal else 'wet run'}: take it up as one."
+            )
         source = self.journal.procedure(found.content_hash)
         plan = load_bytes(source, f"{found.procedure} (as the run was opened with it)").require()
         self.journal.take_lease(run_id)
