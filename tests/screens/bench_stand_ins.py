@@ -138,6 +138,9 @@ class HandRehearsal:
     def film(self) -> None:
         """No film is looked at."""
 
+    def stands(self, bench: BenchView) -> None:
+        """Nothing of it is looked at."""
+
     def _did(self, *act: object) -> None:
         if self.refuses:
             refuses, self.refuses = self.refuses, None

@@ -17,6 +17,7 @@ from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_right import do_right
 from trainer.rehearsal.walker import Walker
 from trainer.run.events import WaitBegun
+from trainer.screens.opening import Opened
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.station import Station
 from trainer.screens.ticket import Wanted
@@ -49,7 +50,7 @@ def walked_to(plan: Plan, step: str) -> Walker:
 async def draw(walker: Walker, size: tuple[int, int], folder: Path) -> str:
     """The screen of a station that shows the walk's run, as SVG."""
     with Station.open(record=folder / "record.db", clock=walker.clock) as station:
-        app = SinksideApp(station, Wanted(), walker.run)
+        app = SinksideApp(station, Wanted(), Opened(walker.run))
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             picture = app.export_screenshot(title="Sinkside", simplify=True)

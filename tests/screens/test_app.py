@@ -15,6 +15,7 @@ from stage import press, text
 from test_ticket import station
 
 from trainer import places
+from trainer.screens.opening import Opened
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.start import Start
 from trainer.screens.station import Station
@@ -108,7 +109,7 @@ async def test_a_run_lost_to_another_terminal_says_so(tmp_path: Path) -> None:
     """When another terminal has taken the run up, the next act ends the screen with the sentence."""
     with station(tmp_path) as here:
         run = here.open_run("plate", "T-01")
-        app = SinksideApp(here, Wanted(run=run.view().run), run)
+        app = SinksideApp(here, Wanted(run=run.view().run), Opened(run))
         run.guard_ms = 0
         async with app.run_test(size=(80, 24)) as pilot:
             await until(app, pilot, Working)
@@ -142,7 +143,7 @@ async def test_an_error_anywhere_ends_the_app_and_is_kept_for_the_log(corner: st
     """An error in a timer, worker, thread or callback ends the app with code 1, not on the screen."""
     with station(tmp_path) as here:
         run = here.open_run("plate", "T-01")
-        app = SinksideApp(here, Wanted(run=run.view().run), run)
+        app = SinksideApp(here, Wanted(run=run.view().run), Opened(run))
         async with app.run_test(size=(80, 24)) as pilot:
             await until(app, pilot, Working)
             corners()[corner](app)

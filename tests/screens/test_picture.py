@@ -105,7 +105,8 @@ async def test_only_rows_that_changed_are_painted(monkeypatch: pytest.MonkeyPatc
     ("area", "shown"),
     [
         (Area(1, 0, 4, 3), ["  ▀┌──┐▄  ", "  a│cd│f  ", "   └──┘   "]),
-        (Area(1, 1, 2, 1), ["  ▀▀▀▀▄▄  ", "  a▒▒def  ", "          "]),
+        (Area(1, 1, 2, 1), ["  ▀▀▀▀▄▄  ", "  a[]def  ", "          "]),
+        (Area(1, 1, 1, 1), ["  ▀▀▀▀▄▄  ", "  a□cdef  ", "          "]),
         (Area(-2, 0, 5, 3), ["  ┌─┐▀▄▄  ", "  │b│def  ", "  └─┘     "]),
         (Area(9, 0, 4, 3), ["  ▀▀▀▀▄▄  ", "  abcdef  ", "          "]),
     ],

@@ -91,8 +91,11 @@ def station(folder: Path) -> Station:
 @pytest.mark.parametrize(
     ("keys", "wanted"),
     [
-        (["t", "minus", "0", "9", "enter", "enter", "enter", "enter", "enter", "enter"], "T-09"),
-        (["t", "1", "backspace", "minus", "2", "tab", "down", "down", "down", "down", "space"], "t-2"),
+        (["t", "minus", "0", "9", "enter", "enter", "enter", "enter", "enter", "enter", "enter"], "T-09"),
+        (
+            ["t", "1", "backspace", "minus", "2", "tab", "down", "down", "down", "down", "down", "space"],
+            "t-2",
+        ),
     ],
 )
 async def test_a_run_is_asked_for_by_keys(keys: list[str], wanted: str, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from trainer.bench.raster import Grid
 from trainer.bench.settings import BenchSettings
 
 if TYPE_CHECKING:
+    from trainer.rehearsal.bench_view import BenchView
     from trainer.rehearsal.rehearsal import Rehearsal
 
 __all__ = ["Before", "Line", "Run", "Seen", "Sheet", "Sight", "magnified", "whole"]
@@ -52,6 +53,7 @@ class Before:
 
     def __init__(self, rehearsal: Rehearsal) -> None:
         self._rehearsal = rehearsal
+        self._bench = rehearsal.bench()
         self.job = rehearsal.job
         self.settings = rehearsal.settings
 
@@ -59,9 +61,13 @@ class Before:
         """What was done to the plate."""
         return self._rehearsal.work()
 
+    def stands(self, bench: BenchView) -> None:
+        """The bench stands so now."""
+        self._bench = bench
+
     def film(self) -> Burn | None:
         """The film of the job on the light table, its mask over it, painted as far as it was."""
-        bench, kit = self._rehearsal.bench(), self._rehearsal.kit
+        bench, kit = self._bench, self._rehearsal.kit
         if bench.shown != "film":
             return None
         film = self.job.film(kit.image)
@@ -100,7 +106,8 @@ class Sight:
 
 def whole(seen: Seen, cols: int, rows: int, colours: Colours) -> Sight:
     """The whole plate in at most `cols` by `rows` cells."""
-    return _sight(seen, picture.whole(seen.job, cols, rows), colours)
+    grid = picture.whole(seen.job, cols, rows)
+    return _sight(grid, _rows(seen, grid, colours))
 
 
 def magnified(
@@ -108,16 +115,19 @@ def magnified(
 ) -> Sight:
     """What a loupe over the place `at`, mm, shows in columns and rows of `cells`. pixel: of its picture."""
     cols, rows = cells
-    return _sight(seen, Grid.around(*at, max(pixel, FINEST), cols, 2 * rows), colours)
+    grid = Grid.around(*at, max(pixel, FINEST), cols, 2 * rows)
+    return _sight(grid, _on_it(_rows(seen, grid, colours), grid, seen.job))
 
 
-def _sight(seen: Seen, grid: Grid, colours: Colours) -> Sight:
+def _sight(grid: Grid, rows: tuple[Row, ...]) -> Sight:
+    return Sight(rows, grid.left, grid.top, grid.pixel, grid.cols)
+
+
+def _rows(seen: Seen, grid: Grid, colours: Colours) -> tuple[Row, ...]:
     film = seen.film()
     if film is not None:
-        rows = picture.table_rows(picture.on_table(seen.job, film, grid), colours)
-    else:
-        rows = picture.rows(made(seen.work(), grid, seen.settings), colours)
-    return Sight(_on_it(rows, grid, seen.job), grid.left, grid.top, grid.pixel, grid.cols)
+        return picture.table_rows(picture.on_table(seen.job, film, grid), colours)
+    return picture.rows(made(seen.work(), grid, seen.settings), colours)
 
 
 def _on_it(rows: tuple[Row, ...], grid: Grid, job: Job) -> tuple[Row, ...]:

@@ -17,11 +17,11 @@ from trainer.screens.leaving import (
     signals_raised,
     tell,
 )
+from trainer.screens.opening import Opened, taken_up
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
     from trainer.run.events import Guidance
-    from trainer.run.session import Run
     from trainer.screens.station import Station
 
 NO_TERMINAL = (
@@ -38,12 +38,14 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     job: str = "",
     colour: str = "",
     run_id: str | None = None,
+    rehearsal: bool = False,
 ) -> int:
     """Run the screens and return the exit code.
 
-    run_id: go on with that run. procedure and trainee: begin that at once. Else the start screen, filled with
-    what is given. 0: left or done; 1: an error, said on stderr; 2: one of stdin, stdout and stderr is no
-    terminal (its size is asked of stdout, the screen goes to stderr); 129, 130, 131, 143: ended by a signal.
+    run_id: go on with that run. procedure and trainee: begin that at once, or a rehearsal of it. Else the
+    start screen, filled with what is given. 0: left or done; 1: an error, said on stderr; 2: one of stdin,
+    stdout and stderr is no terminal (its size is asked of stdout, the screen goes to stderr); 129, 130, 131,
+    143: ended by a signal.
     """
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         tell(NO_TERMINAL)
@@ -55,6 +57,7 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
         guidance=guidance or "full",
         job=clean(job),
         colour=clean(colour),
+        rehearsal=rehearsal,
     )
     return _run(station, wanted)
 
@@ -64,10 +67,10 @@ def _run(station: Station, wanted: Wanted) -> int:
 
     try:
         with signals_raised():
-            run = _opened(station, wanted)
+            opened = _opened(station, wanted)
             from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
 
-            app = SinksideApp(station, wanted, run)
+            app = SinksideApp(station, wanted, opened)
             hold_signals()  # the app lets them come as soon as it listens for them
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
@@ -101,13 +104,13 @@ def _tell_open(trainee: str) -> None:
     tell(f"The run of {trainee} stays open. Go on with it: sinkside run")
 
 
-def _opened(station: Station, wanted: Wanted) -> Run | None:
+def _opened(station: Station, wanted: Wanted) -> Opened | None:
     """The run to go on with, taken up before there is a screen, so that trouble is said in plain lines.
 
     A procedure with words before its first act is loaded while they are read.
     """
     if wanted.run:
-        return station.take_up(wanted.run)
+        return taken_up(station, wanted.run)
     if wanted.procedure and wanted.trainee:
         station.code(wanted.trainee)
         if not station.before(wanted.procedure)[1]:

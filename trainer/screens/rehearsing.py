@@ -53,7 +53,8 @@ class Rehearsing(Working):
         self.bench = rehearsal.bench()
         self.at = ""
         self.everything = False
-        self.looking = Looking(Before(rehearsal))
+        self.before = Before(rehearsal)
+        self.looking = Looking(self.before)
         self._step: tuple[object, ...] = ()
         super().__init__(station, rehearsal.run)
 
@@ -94,7 +95,7 @@ class Rehearsing(Working):
 
     def _draw_gauges(self) -> None:
         covered = self.steps_back or self.has_class("hazard")
-        self.query_one(Gauges).show([] if covered else self.bench.gauges)
+        self.query_one(Gauges).show([] if covered else self.bench.gauges, (covered, self._step))
 
     def _ring(self) -> tuple[str, ...]:
         """What the keys can go to."""
@@ -305,4 +306,5 @@ class Rehearsing(Working):
             pane.display = seen
         pane.set_class(opened, "opened")
         if seen:
+            self.before.stands(self.bench)
             self.looking.draw(pane, opened=opened, told=self.bench.notice)

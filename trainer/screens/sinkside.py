@@ -17,13 +17,16 @@ from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
 from trainer.screens import themes
 from trainer.screens.leaving import ENDING, let_signals_come
+from trainer.screens.opening import Opened, begun, taken_up
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
     from textual.driver import Driver
 
+    from trainer.rehearsal.rehearsal import Rehearsal
     from trainer.run.session import Run
     from trainer.screens.station import Station
+    from trainer.screens.working import Working
 
 
 class SinksideApp(App[None]):
@@ -39,7 +42,7 @@ class SinksideApp(App[None]):
         Binding("ctrl+c,ctrl+q", "leave", id="app.leave", show=False, priority=True),
     ]
 
-    def __init__(self, station: Station, wanted: Wanted, run: Run | None) -> None:
+    def __init__(self, station: Station, wanted: Wanted, opened: Opened | None) -> None:
         self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
         super().__init__(ansi_color=True if self.no_colour_wanted else None)
         self.station = station
@@ -47,8 +50,8 @@ class SinksideApp(App[None]):
         self.left_open = ""
         self.ended_by = 0
         self._wanted = wanted
-        self._taken_up = run
-        self._at_work = run
+        self._taken_up = opened
+        self._at_work = opened.run if opened else None
         self.said = ""
         for theme in themes.THEMES:
             self.register_theme(theme)
@@ -109,29 +112,47 @@ class SinksideApp(App[None]):
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
         try:
-            run = self._taken_up or await self._open(wanted)
+            opened = self._taken_up or await self._open(wanted)
         except (Trouble, ProcedureProblems) as told:
             return str(told)
         self._taken_up = None
-        if run is None:
+        if opened is None:
             return ""
-        self._at_work = run
-        from trainer.screens.working import Working  # the run's room: 20 ms, only where one is open
-
-        end = await self.push_screen_wait(Working(self.station, run))
+        self._at_work = opened.run
+        end = await self.push_screen_wait(self._work_screen(opened))
         self._at_work = None
-        if end == "closed":
-            await self._summary(run)
-        elif end == "left":
-            self.left_open = run.view().trainee
-        else:
+        if end == "left":
+            self.left_open = opened.run.view().trainee
+        elif end != "closed":
             return end
+        else:
+            if opened.rehearsal:
+                await self._after(opened.rehearsal)
+            await self._summary(opened.run)
         return ""
 
-    async def _open(self, wanted: Wanted) -> Run | None:
+    def _work_screen(self, opened: Opened) -> Working:
+        if opened.rehearsal:
+            from trainer.screens.rehearsing import Rehearsing  # NumPy is here already, with the bench
+
+            return Rehearsing(self.station, opened.rehearsal)
+        from trainer.screens.working import Working  # the run's room: 20 ms, only where one is open
+
+        return Working(self.station, opened.run)
+
+    async def _after(self, rehearsal: Rehearsal) -> None:
+        """The plate that was made, and what came of it."""
+        from trainer.rehearsal.sight import Before
+        from trainer.screens.after import After, page
+        from trainer.screens.looking import Looking
+
+        blocks = page(rehearsal.sheet(), rehearsal.run.view().plate)
+        await self.push_screen_wait(After(blocks, Looking(Before(rehearsal))))
+
+    async def _open(self, wanted: Wanted) -> Opened | None:
         """The run; None where the trainee went back at the cautions. Raises Trouble, ProcedureProblems."""
         if wanted.run:
-            return self.station.take_up(wanted.run)
+            return taken_up(self.station, wanted.run)
         self.station.code(wanted.trainee)
         title, cautions = self.station.before(wanted.procedure)
         if cautions:
@@ -140,9 +161,7 @@ class SinksideApp(App[None]):
             load = partial(self.station.load, wanted.procedure)
             if not await self.push_screen_wait(Before(title, cautions, load)):
                 return None
-        return self.station.open_run(
-            wanted.procedure, wanted.trainee, guidance=wanted.guidance, job=wanted.job, colour=wanted.colour
-        )
+        return begun(self.station, wanted)
 
     async def _summary(self, run: Run) -> None:
         from trainer.screens.summary import Summary  # only at the end of a run

@@ -126,6 +126,7 @@ def open_words(run: OpenRun, titles: dict[str, str]) -> str:
     job = " ".join(part for part in (run.job, run.colour) if part)
     parts = (
         run.trainee,
+        "rehearsal" if run.rehearsal else "",
         titles.get(run.procedure, run.procedure),
         f"at {run.step}" if run.step else "",
         f"plate {run.plate}" if run.plate > 1 else "",

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from trainer.procedure.text import clean
-from trainer.screens.words import GUIDANCE
+from trainer.screens.words import GUIDANCE, KINDS
 
 LONGEST = 30
 """Characters in a typed line."""
@@ -49,6 +49,7 @@ class Wanted:
     guidance: Literal["full", "cued", "solo"] = "full"
     job: str = ""
     colour: str = ""
+    rehearsal: bool = False
 
 
 @dataclass
@@ -121,6 +122,7 @@ class Ticket:
             guidance="solo" if guidance == "solo" else "cued" if guidance == "cued" else "full",
             job=self.find("job").value.strip(),
             colour=self.find("colour").value.strip(),
+            rehearsal=self.find("kind").value == "rehearsal",
         )
 
 
@@ -139,6 +141,7 @@ def new_ticket(
     rows += [
         Row("line", "trainee", "Trainee", given.trainee, more="your code, for instance T-01"),
         Row("choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)),
+        Row("choice", "kind", "Kind", "rehearsal" if given.rehearsal else "wet", tuple(KINDS.items())),
         Row("choice", "guidance", "Guidance", given.guidance, tuple((level, level) for level in GUIDANCE)),
         Row("line", "job", "Job", given.job, more="what is printed; may be left empty"),
         Row("line", "colour", "Colour", given.colour, more="of this plate; may be left empty"),

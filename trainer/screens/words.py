@@ -15,6 +15,12 @@ GUIDANCE = {
     "solo": "told nothing: pick what comes next, then do it",
 }
 
+KINDS = {
+    "wet": "wet run, with real material",
+    "rehearsal": "rehearsal, on a simulated bench",
+}
+"""What each kind of run is called on the start screen."""
+
 
 def clock_text(seconds: float, *, up: bool = False) -> str:
     """`mm:ss`, or `h:mm:ss` from an hour on. What remains is rounded up; what has passed (`up`) down."""

@@ -13,7 +13,7 @@ from trainer.screens.widgets.drawn import Drawn
 from trainer.screens.words import GUIDANCE
 
 LABEL = 11
-MOST_OPEN = 5
+MOST_OPEN = 4
 """Open runs shown at a time; the list moves with the row."""
 HERE = "bold reverse $primary"
 QUIET = "$quiet"

@@ -58,13 +58,18 @@ class Gauges(Drawn):
     Gauges { height: auto; padding: 0 1; display: none; background: $panel; color: $foreground; }
     """
 
-    def show(self, gauges: Sequence[Gauge]) -> None:
-        """Draw those of `gauges` that are lit."""
+    _step: object = None
+    _rows: int = 0
+
+    def show(self, gauges: Sequence[Gauge], step: object) -> None:
+        """Draw those of `gauges` that are lit. Within a `step` rows are only added: little then moves."""
         shown = [gauge for gauge in gauges if gauge.lit][:MOST]
-        if self.display != bool(shown):
-            self.display = bool(shown)
-        if self.styles.height is None or self.styles.height.value != len(shown):
-            self.styles.height = len(shown)
+        wanted = len(shown) if step != self._step else max(self._rows, len(shown))
+        self._step = step
+        if wanted != self._rows:
+            self._rows = wanted
+            self.display = bool(wanted)
+            self.styles.height = wanted
         self.draw_lines(rows(shown, self.size.width or self.app.size.width - 2))
 
 

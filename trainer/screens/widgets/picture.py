@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, Literal, Protocol
 
 from rich.segment import Segment
@@ -76,6 +75,8 @@ class Picture(Widget):
         self._rows: tuple[tuple[Piece, ...], ...] = ()
         self._strips: list[Strip | None] = []
         self._area: Area | None = None
+        self._ground: Style | None = None
+        self._inks: dict[tuple[str, str], Style] = {}
 
     def show(self, rows: Rows, area: Area | None = None) -> None:
         """Draw `rows`; frame `area`, where it is given. Rows that stand there already cost nothing."""
@@ -117,13 +118,27 @@ class Picture(Widget):
 
     def _painted(self, number: int) -> Strip:
         ground = self.rich_style
-        own = _ground(ground)
-        pieces = [Segment(piece.text, own + style(piece.fg, piece.bg)) for piece in self._rows[number]]
-        drawn = Strip(pieces)
+        if ground != self._ground:
+            self._ground, self._inks = ground, {}
+        pieces = [Segment(piece.text, self._ink(piece.fg, piece.bg)) for piece in self._rows[number]]
+        width = _width(self._rows)
         if self._area:
-            drawn = _framed(drawn, self._area, number, own + FRAME)
-        left = Segment(" " * self._left, ground)
-        return Strip([left, *drawn]).adjust_cell_length(self.size.width, ground)
+            pieces = [*_framed(Strip(pieces, width), self._area, number, self._ink("", "") + FRAME)]
+        before = self._left
+        after = self.size.width - before - width
+        left = [Segment(" " * before, ground)] if before > 0 else []
+        right = [Segment(" " * after, ground)] if after > 0 else []
+        return Strip([*left, *pieces, *right], before + width + max(0, after))
+
+    def _ink(self, fg: str, bg: str) -> Style:
+        """The style of a piece; what it leaves open is the widget's own."""
+        ink = self._inks.get((fg, bg))
+        if ink is None:
+            own = self._ground
+            ink = self._inks[fg, bg] = Style(
+                color=fg or (own.color if own else None), bgcolor=bg or (own.bgcolor if own else None)
+            )
+        return ink
 
     def on_resize(self) -> None:
         """Another size, another picture."""
@@ -151,18 +166,6 @@ def colours(app: App[Any]) -> Colours:  # whatever the app ends with
         return "none"
     known: dict[str, Colours] = {"truecolor": "full", "256": "256", "standard": "16"}
     return known.get(app.console.color_system or "", "none")
-
-
-@lru_cache(maxsize=4096)
-def style(fg: str, bg: str) -> Style:
-    """The style of a piece."""
-    return Style(color=fg or None, bgcolor=bg or None)
-
-
-@lru_cache(maxsize=64)
-def _ground(ground: Style) -> Style:
-    """The widget's own colours without its attributes, for pieces that leave theirs open."""
-    return Style(color=ground.color, bgcolor=ground.bgcolor)
 
 
 def _width(rows: tuple[tuple[Piece, ...], ...]) -> int:
