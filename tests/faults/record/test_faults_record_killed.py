@@ -89,7 +89,7 @@ def test_three_hundred_kills_at_any_moment_lose_nothing(tmp_path: Path) -> None:
 def test_a_sabotaged_writer_is_found_out(tmp_path: Path, sabotage: str, told: str) -> None:
     """Acknowledging too early, or tables in a transaction of their own: the same deaths show it."""
     with writer() as program:
-        _, found = _die_everywhere(program, tmp_path, sabotage, every=3)
+        _, found = _die_everywhere(program, tmp_path, sabotage, every=5)
     assert any(told in sentence for sentence in found), found
 
 

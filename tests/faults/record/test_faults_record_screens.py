@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import shutil
 import threading
 from collections.abc import Callable
 from contextlib import suppress
@@ -14,6 +13,7 @@ from typing import Any, cast
 import pytest
 from click.testing import CliRunner
 from faulty_disk import Disk, Fault, faulty
+from plate_station import plate_station
 from run_kit import Sink
 from small_disk import layered
 from textual.app import App
@@ -34,18 +34,7 @@ from trainer.screens.station import Station
 from trainer.screens.ticket import Wanted
 from trainer.screens.working import Working
 
-PLATE = Path(__file__).parents[2] / "run" / "plate.yaml"
 NEARLY_FULL = "is nearly full"
-
-
-def _station(folder: Path, clock: FakeClock) -> Station:
-    """A station with the plate of the run's tests as its one procedure."""
-    procedures = folder / "procedures"
-    if not procedures.exists():
-        procedures.mkdir(parents=True)
-        shutil.copy2(PLATE, procedures)
-    shop = folder / "shop.yaml"
-    return Station.open(record=folder / "record.db", shop=shop, procedures=procedures, clock=clock)
 
 
 class Stage(App[None]):
@@ -142,7 +131,7 @@ async def test_a_failing_disk_is_told_on_the_run_screen_and_mended_the_same_key_
 ) -> None:
     """A key on a disk that fails: the act stays, and a sentence says what to do; mended, it moves on."""
     clock, disk = FakeClock(), Disk()
-    with faulty(disk), _station(tmp_path, clock) as station:
+    with faulty(disk), plate_station(tmp_path, clock) as station:
         run = station.open_run("plate", "T-01")
         app = Stage(Working(station, run))
         async with app.run_test(size=(80, 24)) as pilot:
@@ -162,7 +151,7 @@ def test_a_failing_disk_is_told_in_lines_and_mended_the_same_line_is_taken(
 ) -> None:
     """The same in lines of text: refused in a line, then taken."""
     clock, disk = FakeClock(), Disk()
-    with faulty(disk), _station(tmp_path, clock) as station:
+    with faulty(disk), plate_station(tmp_path, clock) as station:
         run = station.open_run("plate", "T-01")
         state = run.state
         script = Script(clock, (lambda: disk.break_at(fault, call), ""), (disk.mend, ""))
@@ -174,7 +163,7 @@ def test_a_failing_disk_is_told_in_lines_and_mended_the_same_line_is_taken(
 async def test_a_nearly_full_disk_stays_told_on_the_run_screen_until_there_is_room(tmp_path: Path) -> None:
     """The act in hand is taken and the warning shows; at each act anew; freed, the next act takes it away."""
     clock = FakeClock()
-    with layered(tmp_path, "full") as small, _station(small.folder, clock) as station:
+    with layered(tmp_path, "full") as small, plate_station(small.folder, clock) as station:
         run = station.open_run("plate", "T-01")
         app = Stage(Working(station, run))
         async with app.run_test(size=(80, 24)) as pilot:
@@ -191,7 +180,7 @@ async def test_a_nearly_full_disk_stays_told_on_the_run_screen_until_there_is_ro
 def test_a_nearly_full_disk_is_told_once_in_lines(tmp_path: Path) -> None:
     """In lines of text the warning comes with the act that found it out, and not again while it stays."""
     clock = FakeClock()
-    with layered(tmp_path, "full") as small, _station(small.folder, clock) as station:
+    with layered(tmp_path, "full") as small, plate_station(small.folder, clock) as station:
         run = station.open_run("plate", "T-01")
         said = _in_lines(station, run, Script(clock, (small.fill, ""), (_nothing, "1"), (_nothing, "p")))
     warned = [number for number, line in enumerate(said) if NEARLY_FULL in line]
@@ -202,10 +191,10 @@ async def test_a_nearly_full_disk_is_told_on_the_start_screen(tmp_path: Path) ->
     """A record without its reserve on a full disk opens, and the start screen says what to do."""
     clock = FakeClock()
     with layered(tmp_path, "full") as small:
-        with _station(small.folder, clock) as station:
+        with plate_station(small.folder, clock) as station:
             reserve.give_up(station.journal.path)
         small.fill()
-        with _station(small.folder, clock) as station:
+        with plate_station(small.folder, clock) as station:
             app = Stage(Start(station, Wanted()))
             async with app.run_test(size=(80, 24)) as pilot:
                 assert NEARLY_FULL in await _shown(pilot, clock)
@@ -224,7 +213,7 @@ async def test_a_station_that_hides_its_trouble_is_found_out(
 async def test_the_screen_of_a_run_taken_up_elsewhere_is_left_with_a_sentence(tmp_path: Path) -> None:
     """The next key at the first terminal ends its screen and says where the run is now; nothing is kept."""
     clock = FakeClock()
-    with _station(tmp_path, clock) as first, _station(tmp_path, clock) as second:
+    with plate_station(tmp_path, clock) as first, plate_station(tmp_path, clock) as second:
         run = first.open_run("plate", "T-01")
         app = Stage(Working(first, run))
         async with app.run_test(size=(80, 24)) as pilot:
@@ -241,7 +230,7 @@ async def test_the_screen_of_a_run_taken_up_elsewhere_is_left_with_a_sentence(tm
 async def test_an_act_that_was_kept_after_all_ends_the_screen_with_a_sentence(tmp_path: Path) -> None:
     """The disk says that it failed, and kept the act: the screen is left with what to do, and that works."""
     clock, disk = FakeClock(), Disk()
-    with faulty(disk), _station(tmp_path, clock) as station:
+    with faulty(disk), plate_station(tmp_path, clock) as station:
         run = station.open_run("plate", "T-01")
         before = len(station.journal.events(run.state.run))
         for call in count(1):
@@ -272,7 +261,7 @@ async def test_a_pin_is_looked_at_beside_the_screens_loop(
         return go_on.wait(30) and pin == "804215"
 
     monkeypatch.setattr(pins, "_fits", slow)
-    with _station(tmp_path, clock) as station:
+    with plate_station(tmp_path, clock) as station:
         People(station.journal).add("I-1", instructor=True, pin="804215")
         run = station.open_run("plate", "T-01")
         Sink(run.plan, run, clock, cast("FakeJournal", station.journal)).until("sign")

@@ -15,18 +15,12 @@ from pathlib import Path
 import pytest
 from deaths import HELPERS, HERE
 from faulty_disk import Disk, Fault, faulty
+from plate_station import plate_station
 
 from trainer.record import chain
 from trainer.record.verify import verify
 from trainer.run.fakes import FakeClock
 from trainer.run.ports import JournalTrouble
-from trainer.screens.station import Station
-
-PROCEDURE = "negative-plate-two-burns"
-
-
-def _station(folder: Path, clock: FakeClock) -> Station:
-    return Station.open(record=folder / "record.db", shop=folder / "shop.yaml", clock=clock)
 
 
 @dataclass(frozen=True)
@@ -98,13 +92,13 @@ AT_THE_START = [
 def test_a_trouble_at_the_start_is_told_and_mended_the_run_goes_on(tmp_path: Path, trouble: Trouble) -> None:
     """The station says what to do instead of opening; mended, the run that was open is taken up."""
     clock, record = FakeClock(), tmp_path / "record.db"
-    with _station(tmp_path, clock) as station:
-        run = station.open_run(PROCEDURE, "T-01").state.run
+    with plate_station(tmp_path, clock) as station:
+        run = station.open_run("plate", "T-01").state.run
     mend = trouble.do(record)
     with pytest.raises(JournalTrouble, match=trouble.said):
-        _station(tmp_path, clock)
+        plate_station(tmp_path, clock)
     mend()
-    with _station(tmp_path, clock) as station:
+    with plate_station(tmp_path, clock) as station:
         assert station.take_up(run).state.run == run
     assert verify(record).ok
 
@@ -136,17 +130,17 @@ def test_a_locked_record_is_told_at_the_start_and_in_the_run(
     """Held by another program for longer than one waits: a sentence both times; let go, both work."""
     monkeypatch.setattr("trainer.record.store.BUSY_SECONDS", 0.1)
     clock, record = FakeClock(), tmp_path / "record.db"
-    with _station(tmp_path, clock) as station:
-        run = station.open_run(PROCEDURE, "T-01")
+    with plate_station(tmp_path, clock) as station:
+        run = station.open_run("plate", "T-01")
         with _held(record):
             state = run.state
             with pytest.raises(JournalTrouble, match="in use by another program"):
                 run.note("The gauge sticks")
             assert run.state is state
             with pytest.raises(JournalTrouble, match="in use by another program"):
-                _station(tmp_path, clock)
+                plate_station(tmp_path, clock)
         run.note("The gauge sticks")
-        _station(tmp_path, clock).close()
+        plate_station(tmp_path, clock).close()
     assert verify(record).ok
 
 
@@ -164,8 +158,8 @@ def test_a_failing_disk_is_told_in_the_run_and_mended_it_goes_on(
 ) -> None:
     """The act is refused in a sentence that says what to do, the step stays, and mended the act is taken."""
     clock, record, disk = FakeClock(), tmp_path / "record.db", Disk()
-    with faulty(disk), _station(tmp_path, clock) as station:
-        run = station.open_run(PROCEDURE, "T-01")
+    with faulty(disk), plate_station(tmp_path, clock) as station:
+        run = station.open_run("plate", "T-01")
         state = run.state
         disk.break_at(fault, 2 if fault.kind == "io" else 1)
         with pytest.raises(JournalTrouble, match=said):

@@ -10,14 +10,12 @@ from pathlib import Path
 import pytest
 from deaths import HELPERS, HERE
 from history_kit import summed, wrong_with
+from plate_station import plate_station
 
 from trainer.record.verify import verify
 from trainer.run.fakes import FakeClock
 from trainer.run.ports import LeaseLost
 from trainer.run.session import Run
-from trainer.screens.station import Station
-
-PROCEDURE = "negative-plate-two-burns"
 
 
 def _class(record: Path, writers: int, acts: int, pause: float, *how: str) -> tuple[int, str, list[str]]:
@@ -60,10 +58,6 @@ def clock() -> FakeClock:
     return FakeClock()
 
 
-def _terminal(folder: Path, clock: FakeClock) -> Station:
-    return Station.open(record=folder / "record.db", shop=folder / "shop.yaml", clock=clock)
-
-
 def _act(run: Run, clock: FakeClock) -> None:
     """An act that can be done anywhere."""
     clock.pass_time(1.0)
@@ -72,9 +66,9 @@ def _act(run: Run, clock: FakeClock) -> None:
 
 def test_the_first_terminal_is_told_when_a_second_takes_its_run(tmp_path: Path, clock: FakeClock) -> None:
     """The first's next act is refused in a sentence and keeps nothing; it can take the run back in turn."""
-    with _terminal(tmp_path, clock) as first, _terminal(tmp_path, clock) as second:
-        here = first.open_run(PROCEDURE, "T-01")
-        assert second.to_go_on(PROCEDURE, "T-01") == here.state.run
+    with plate_station(tmp_path, clock) as first, plate_station(tmp_path, clock) as second:
+        here = first.open_run("plate", "T-01")
+        assert second.to_go_on("plate", "T-01") == here.state.run
         there = second.take_up(here.state.run)
         kept, state = first.journal.events(here.state.run), here.state
         with pytest.raises(LeaseLost, match="taken up at another terminal"):
@@ -91,8 +85,8 @@ def test_the_first_terminal_is_told_when_a_second_takes_its_run(tmp_path: Path, 
 
 def test_a_tick_of_a_terminal_that_lost_its_run_keeps_nothing(tmp_path: Path, clock: FakeClock) -> None:
     """Redrawing goes on harmlessly at a terminal whose run was taken up elsewhere."""
-    with _terminal(tmp_path, clock) as first, _terminal(tmp_path, clock) as second:
-        here = first.open_run(PROCEDURE, "T-01")
+    with plate_station(tmp_path, clock) as first, plate_station(tmp_path, clock) as second:
+        here = first.open_run("plate", "T-01")
         second.take_up(here.state.run)
         kept = first.journal.events(here.state.run)
         assert here.tick() == ()
@@ -101,10 +95,10 @@ def test_a_tick_of_a_terminal_that_lost_its_run_keeps_nothing(tmp_path: Path, cl
 
 def test_one_trainee_has_two_runs_at_once(tmp_path: Path, clock: FakeClock) -> None:
     """The same trainee at two terminals in two runs: both are kept, and both can be gone on with."""
-    with _terminal(tmp_path, clock) as first, _terminal(tmp_path, clock) as second:
-        runs = [terminal.open_run(PROCEDURE, "T-01") for terminal in (first, second)]
+    with plate_station(tmp_path, clock) as first, plate_station(tmp_path, clock) as second:
+        runs = [terminal.open_run("plate", "T-01") for terminal in (first, second)]
         for run in runs:
             _act(run, clock)
         assert {one.run for one in first.open_runs()} == {run.state.run for run in runs}
-        assert first.to_go_on(PROCEDURE, "T-01") is None  # which of the two, a person says
+        assert first.to_go_on("plate", "T-01") is None  # which of the two, a person says
     assert verify(tmp_path / "record.db").ok
