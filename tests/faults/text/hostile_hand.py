@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 from collections import deque
 from pathlib import Path
+from typing import Any, TextIO, cast
+from unittest.mock import patch
 
 from hostile_procedure import NAME, picture, write
 from hostile_sources import LINE, TEXT
@@ -14,7 +16,6 @@ from trainer.run.fakes import FakeClock, FakeSignOff
 from trainer.run.session import Run
 from trainer.run.view import RunView
 from trainer.screens import plain
-from trainer.screens.lines import StreamLines
 from trainer.screens.station import Station
 
 PIN = "271828"
@@ -34,31 +35,24 @@ class GoingClock(FakeClock):
         return super().now()
 
 
-class Hand:
-    """Lines from a hand that looks at the run, and all that was said to it."""
+class Hand(io.TextIOBase):
+    """A stream of lines from a hand that looks at the run."""
 
     def __init__(self) -> None:
         self.run: Run | None = None
-        self.said: list[str] = []
         self._next = deque([""])
         self._done: set[str] = set()
 
-    def say(self, text: str) -> None:
-        """Keep a line."""
-        self.said.append(text)
+    def isatty(self) -> bool:
+        """A pipe: a PIN is a line like any other."""
+        return False
 
-    def secret(self, ask: str) -> str:
-        """The PIN."""
-        self.said.append(ask)
-        return PIN
-
-    def read(self, timeout: float | None) -> str:
-        """The next line, as the program's own reader of lines would give it on."""
-        del timeout
+    def readline(self, size: int | None = -1) -> str:  # type: ignore[override] # lines of text, as TextIO has them
+        """The next line."""
+        del size
         if not self._next and self.run is not None:
             self._next.extend(self._right(self.run.view()))
-        typed = StreamLines(io.StringIO(f"{self._next.popleft()}\n"), io.StringIO())
-        return typed.read(None) or ""
+        return f"{self._next.popleft()}\n"
 
     def _once(self, what: str, typed: list[str], then: list[str]) -> list[str]:
         if what in self._done:
@@ -79,9 +73,9 @@ class Hand:
         if view.choice:
             return self._pick(view)
         if view.offer:
-            return self._once("offer", ["s", TEXT], ["l"])
+            return self._once("offer", ["s", TEXT, PIN], ["l"])
         if view.sign:
-            return self._once("sign", ["s", TEXT, "2", TEXT], ["s", "I-1", "2", TEXT])
+            return self._once("sign", ["s", TEXT, "2", TEXT, PIN], ["s", "I-1", "2", TEXT, PIN])
         return self._once("beside", BESIDE, [""]) if view.picture else [""]
 
     def _pick(self, view: RunView) -> list[str]:
@@ -97,12 +91,27 @@ def whole_run(folder: Path, said: str) -> str:
     procedures = folder / "procedures"
     write(procedures, said)
     picture(procedures, "[x] 5 [cm]")
-    hand = Hand()
+    hand, said_then = Hand(), io.StringIO()
     with Station.open(record=folder / "r.db", procedures=procedures, clock=GoingClock()) as station:
         station.sign_off = FakeSignOff({"I-1": PIN})
-        run = plain._take_up_or_open(station, hand, NAME, "T-01", "full", LINE, LINE, None)
-        assert run is not None
-        hand.run = run
-        plain.PlainRun(station, run, hand, sleep=lambda _: None).go()
-        assert run.view().closed
-    return "\n".join(hand.said).replace("\a*** ", "*** ")
+        opening = station.open_run
+
+        def opened(*words: Any, **named: Any) -> Run:  # noqa: ANN401 - as the station takes them
+            hand.run = opening(*words, **named)
+            return hand.run
+
+        with patch.object(station, "open_run", opened):
+            code = plain.run_plain(
+                station,
+                procedure=NAME,
+                trainee="T-01",
+                guidance="full",
+                job=LINE,
+                colour=LINE,
+                source=cast("TextIO", hand),
+                sink=said_then,
+            )
+    assert code == 0
+    assert hand.run is not None
+    assert hand.run.view().closed
+    return said_then.getvalue().replace("\a*** ", "*** ")
