@@ -1,4 +1,4 @@
-"""A program on a pseudo-terminal of 80x24, and how long its words take to come."""
+"""A program on a pseudo-terminal, of 80x24 if nothing else is said, and how long its words take to come."""
 
 from __future__ import annotations
 
@@ -49,6 +49,16 @@ class Terminal:
                 )
         return time.perf_counter() - self.marked_at
 
+    def last_byte(self, quiet: float, at_most: float = 5.0) -> float:
+        """Read until nothing came for `quiet` seconds; when the last of it came. Raises NeverCame."""
+        came: float | None = None
+        deadline = time.perf_counter() + at_most
+        while time.perf_counter() < deadline and self._read(quiet if came is not None else at_most):
+            came = time.perf_counter() - self.marked_at
+        if came is None:
+            raise NeverCame(f"nothing came within {at_most} s")
+        return came
+
     def quiet_for(self, seconds: float, at_most: float = 5.0) -> None:
         """Read until nothing came for `seconds`."""
         deadline = time.perf_counter() + at_most
@@ -73,10 +83,12 @@ class Terminal:
 
 
 @contextlib.contextmanager
-def terminal(argv: Sequence[str], environment: Mapping[str, str]) -> Iterator[Terminal]:
+def terminal(
+    argv: Sequence[str], environment: Mapping[str, str], rows: int = 24, cols: int = 80
+) -> Iterator[Terminal]:
     """Start `argv` on a terminal of its own; killed at the end."""
     master, slave = pty.openpty()
-    fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, cols, 0, 0))
     started_at = time.perf_counter()
     process = subprocess.Popen(
         argv, stdin=slave, stdout=slave, stderr=slave, env=dict(environment), start_new_session=True

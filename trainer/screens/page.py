@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from textual.content import Content
 
@@ -72,10 +73,15 @@ def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
 
 def _enlarged(block: Block, width: int) -> Block:
     """The block in large letters, if it is to be large and its text can be."""
-    rows = letters.large(block.content.plain, width - 2 * _MARGIN) if block.large else None
-    if rows is None:
-        return block
-    return replace(block, content=Content("\n").join(Content.styled(row, _INK) for row in rows), drawn=True)
+    drawn = _drawn(block.content.plain, width - 2 * _MARGIN) if block.large else None
+    return block if drawn is None else replace(block, content=drawn, drawn=True)
+
+
+@lru_cache(maxsize=8)
+def _drawn(text: str, width: int) -> Content | None:
+    """The text in large letters. Kept: the act stays while what is under it changes."""
+    rows = letters.large(text, width)
+    return None if rows is None else Content("\n").join(Content.styled(row, _INK) for row in rows)
 
 
 def _page(blocks: Iterable[Block], width: int, *, padded: bool, spaced: bool) -> Page:

@@ -106,20 +106,25 @@ class Picture(Widget):
     def _left(self) -> int:
         return max(0, (self.size.width - _width(self._rows)) // 2)
 
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lines, in the widget's present colours (which take long to ask for: once for all lines)."""
+        ground = self.rich_style
+        if ground != self._ground:
+            self._ground, self._inks, self._strips = ground, {}, [None] * len(self._rows)
+        return super().render_lines(crop)
+
     def render_line(self, y: int) -> Strip:
         """One line, from the strips that are kept."""
         number = y - self._top
         if not 0 <= number < len(self._rows):
-            return Strip.blank(self.size.width, self.rich_style)
+            return Strip.blank(self.size.width, self._ground)
         strip = self._strips[number]
         if strip is None or strip.cell_length != self.size.width:
             strip = self._strips[number] = self._painted(number)
         return strip
 
     def _painted(self, number: int) -> Strip:
-        ground = self.rich_style
-        if ground != self._ground:
-            self._ground, self._inks = ground, {}
+        ground = self._ground
         pieces = [Segment(piece.text, self._ink(piece.fg, piece.bg)) for piece in self._rows[number]]
         width = _width(self._rows)
         if self._area:
