@@ -5,19 +5,23 @@ from __future__ import annotations
 import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, nullcontext
 from pathlib import Path
+from typing import cast
 
 import pytest
+from plate_station import plate_station
 from record_kit import Station, opened, short_run, shown
+from run_kit import Sink
 
+from trainer.procedure.problems import ProcedureProblems
 from trainer.record import chain, second_place
 from trainer.record import journal as journal_module
 from trainer.record import verify as verify_module
 from trainer.record.journal import StationJournal
 from trainer.record.verify import verify
-from trainer.run.fakes import FakeClock
-from trainer.run.ports import JournalTrouble
+from trainer.run.fakes import FakeClock, FakeJournal
+from trainer.run.ports import JournalTrouble, Trouble
 
 Events = dict[str, object]
 
@@ -141,3 +145,66 @@ def test_a_removed_key_or_second_place_is_named(whole: Path, tmp_path: Path) -> 
         record = _damaged(whole, tmp_path / "copy", whole.name, whole.read_bytes())
         path_of(record).unlink()
         assert any(str(path_of(record)) in finding.message for finding in verify(record).findings)
+
+
+@pytest.fixture(scope="module")
+def worked_at(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of a station whose record holds a run of the plate, left in the middle."""
+    folder = tmp_path_factory.mktemp("station")
+    clock = FakeClock()
+    with plate_station(folder, clock) as station:
+        run = station.open_run("plate", "T-01")
+        Sink(run.plan, run, clock, cast("FakeJournal", station.journal)).until("draw-down")
+    return folder
+
+
+def _go_on(folder: Path) -> str:
+    """Go on with the run as a terminal does: what is said where that cannot be done, else nothing."""
+    clock = FakeClock("2026-03-02T12:00:00.000Z", ticks_ms=12_000_000)
+    try:
+        with plate_station(folder, clock) as station:
+            station.trainees()
+            for left in station.open_runs():
+                run = station.take_up(left.run)
+                run.view()
+                clock.pass_time(1.0)
+                run.note("Gone on with")
+                station.outcome(left.run)
+    except (Trouble, ProcedureProblems) as told:
+        return str(told)
+    return ""
+
+
+def _goes_on_or_says_why(worked_at: Path, folder: Path, every: int) -> int:
+    """Flip and cut the record here and there, and go on with each; in how many something was said."""
+    data = (worked_at / "record.db").read_bytes()
+    said = []
+    for other in [*_flips(data, every), *_cuts(data, every * 3)]:
+        record = _damaged(worked_at / "record.db", folder / "copy", "record.db", other)
+        said.append(_go_on(record.parent))
+    assert all(not told or told.rstrip().endswith(".") for told in said), said
+    return sum(map(bool, said))
+
+
+def test_a_damaged_record_is_gone_on_with_or_says_why(worked_at: Path, tmp_path: Path) -> None:
+    """With bits flipped and tails cut off a terminal goes on, or a sentence stands there; no other error."""
+    assert _goes_on_or_says_why(worked_at, tmp_path, 20_011) > 2
+
+
+def test_a_journal_that_lets_errors_through_is_found_out(
+    worked_at: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sabotage: where the database's errors are made no sentences, a damaged record ends with one of them."""
+    data = (worked_at / "record.db").read_bytes()
+    torn = data[:4096] + b"\xa5" * (len(data) - 4096)
+    record = _damaged(worked_at / "record.db", tmp_path / "copy", "record.db", torn)
+    assert "is damaged" in _go_on(record.parent)
+    monkeypatch.setattr(journal_module, "troubles", lambda _: nullcontext())
+    with pytest.raises(sqlite3.DatabaseError):
+        _go_on(record.parent)
+
+
+@pytest.mark.long
+def test_a_record_damaged_anywhere_is_gone_on_with_or_says_why(worked_at: Path, tmp_path: Path) -> None:
+    """The same all over the file, densely."""
+    assert _goes_on_or_says_why(worked_at, tmp_path, 499) > 20
