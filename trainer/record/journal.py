@@ -20,7 +20,7 @@ from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
 from trainer.record.store import connect, sync_folder, trouble_of, troubles, writing
-from trainer.run.events import Event, Guidance
+from trainer.run.events import PRACTICE, Event, Guidance
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
 
@@ -237,8 +237,9 @@ class StationJournal:
         with self.reading() as connection:
             rows = connection.execute(
                 "SELECT run, trainee, procedure, revision, content_hash, guidance, rehearsal, step, plate, "
-                "opened_at, last_at, job, colour FROM runs WHERE closed = '' ORDER BY "
-                "(SELECT rowid FROM events WHERE events.run = runs.run ORDER BY seq DESC LIMIT 1) DESC"
+                "opened_at, last_at, job, colour FROM runs WHERE closed = '' AND procedure <> ? ORDER BY "
+                "(SELECT rowid FROM events WHERE events.run = runs.run ORDER BY seq DESC LIMIT 1) DESC",
+                (PRACTICE,),  # a plate of practice is looked at once, and not gone on with
             ).fetchall()
         return [_open_run(row) for row in rows]
 

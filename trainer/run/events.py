@@ -17,6 +17,8 @@ Guidance = Literal["full", "cued", "solo"]
 Verdict = Literal["ok", "miss", "slip"]
 """ok: as wanted. miss: plausible but not as wanted. slip: a slip of the keys, asked again, no finish."""
 Value = bool | int | float | str
+PRACTICE = "fault-practice"
+"""What stands as the procedure of a run that is fault practice."""
 
 
 @frozen
@@ -278,6 +280,45 @@ class PlateMade(Body):
     plate: int
     passes: bool
     sheet: Mapping[str, Value] = field(default_factory=dict)
+
+
+@frozen
+class FaultFound(Body):
+    """After a rehearsal: a fault of a plate, proved by making the plate again with one act put right.
+
+    fault, alike: its id and its class in the bench's catalogue, empty where the catalogue has none. `of`: the step
+    whose act it was, `skill` that step's. words: what was done. signs: what is not seen any more once it is right.
+    """
+
+    kind: ClassVar[str] = "fault_found"
+    plate: int
+    fault: str
+    alike: str
+    of: str
+    skill: str | None
+    words: str
+    signs: tuple[str, ...]
+
+
+@frozen
+class PracticePlate(Body):
+    """Fault practice: a plate with hidden faults, which the bench makes again from `seed`. film: the image's."""
+
+    kind: ClassVar[str] = "practice_plate"
+    plate: int
+    seed: int
+    artwork: str
+    film: str
+    faults: tuple[str, ...]
+
+
+@frozen
+class PracticeMeasured(Body):
+    """Fault practice: the trainee took one measure of the plate."""
+
+    kind: ClassVar[str] = "practice_measured"
+    plate: int
+    measure: str
 
 
 @frozen

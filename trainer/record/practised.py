@@ -1,0 +1,35 @@
+"""What the record holds of one trainee's faults: for practice to pick from. No more of a run is read than that."""
+
+from __future__ import annotations
+
+import json
+from typing import Final
+
+from trainer.record.journal import StationJournal
+from trainer.run.events import PRACTICE, Event
+from trainer.run.wire import WireError, event_from_json
+
+_MOST: Final = 2000
+
+
+def faults_of(journal: StationJournal, trainee: str) -> tuple[Event, ...]:
+    """Faults found after rehearsals, plates given up, answers in practice: of this trainee, in order.
+
+    The latest 2,000. What cannot be read is left out. Raises JournalTrouble.
+    """
+    with journal.reading() as connection:
+        rows = connection.execute(
+            "SELECT events.body FROM events JOIN runs ON runs.run = events.run "
+            "WHERE events.person = ? AND events.body IS NOT NULL AND runs.excused = '' AND "
+            "(json_extract(events.body, '$.body.kind') IN ('fault_found', 'plate_spoiled') OR "
+            "(runs.procedure = ? AND json_extract(events.body, '$.body.kind') = 'quiz_answered')) "
+            "ORDER BY events.rowid DESC LIMIT ?",
+            (trainee, PRACTICE, _MOST),
+        ).fetchall()
+    found = []
+    for (body,) in reversed(rows):
+        try:
+            found.append(event_from_json(json.loads(body)))
+        except (WireError, ValueError):
+            continue
+    return tuple(found)
