@@ -15,7 +15,7 @@ from record_kit import Station, opened, short_run, shown
 from run_kit import Sink
 
 from trainer.procedure.problems import ProcedureProblems
-from trainer.record import chain, second_place
+from trainer.record import chain, second_place, store
 from trainer.record import journal as journal_module
 from trainer.record import verify as verify_module
 from trainer.record.journal import StationJournal
@@ -199,7 +199,8 @@ def test_a_journal_that_lets_errors_through_is_found_out(
     torn = data[:4096] + b"\xa5" * (len(data) - 4096)
     record = _damaged(worked_at / "record.db", tmp_path / "copy", "record.db", torn)
     assert "is damaged" in _go_on(record.parent)
-    monkeypatch.setattr(journal_module, "troubles", lambda _: nullcontext())
+    for module in (store, journal_module):
+        monkeypatch.setattr(module, "troubles", lambda _: nullcontext())
     with pytest.raises(sqlite3.DatabaseError):
         _go_on(record.parent)
 
