@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from types import FrameType
 
 from trainer import places
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 
 ENDING = tuple(
     getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT", "SIGQUIT") if hasattr(signal, name)
@@ -92,8 +92,8 @@ def keep_fault(fault: BaseException) -> str:
             path.chmod(0o600)  # also one that was made before, open to others
             log.write(details + "\n")
     except OSError as error:
-        return f"The details could not be written to {path}: {error.strerror}."
-    return f"The details are in {path}."
+        return one_line(f"The details could not be written to {path}: {error.strerror}.")
+    return one_line(f"The details are in {path}.")
 
 
 def _for_its_owner(path: str, flags: int) -> int:

@@ -235,12 +235,12 @@ def _station(folder: Path) -> str:
 
 
 def _leaving(folder: Path) -> str:
-    del folder
     told = io.StringIO()
-    with redirect_stderr(told):
+    home = {"SINKSIDE_HOME": str(folder / NAME)}
+    with redirect_stderr(told), patch.dict("os.environ", home):
         leaving.tell(TEXT)
         leaving.say_fault(ValueError(TEXT))
-    return told.getvalue() + places.log_path().read_text("utf-8", "surrogateescape")
+        return told.getvalue() + places.log_path().read_text("utf-8", "surrogateescape")
 
 
 def _app(folder: Path) -> str:
