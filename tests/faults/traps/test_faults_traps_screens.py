@@ -3,36 +3,66 @@
 from __future__ import annotations
 
 import gc
+import importlib
+import pkgutil
 import weakref
 from collections.abc import Callable, Iterable, Mapping
 from itertools import chain, repeat
 from typing import Any, ClassVar
 
 import pytest
+from bench_stand_ins import HandRehearsal, HandSight, HandWork
 from stage import Stage, settled, working
-from stand_ins import BARE, VIEWS, ViewRun
+from stand_ins import BARE, VIEWS, ViewRun, ViewStation
 from test_golden import OUTCOME, SKILLS, start
 from textual.screen import Screen
 
+from trainer import screens
+from trainer.run.fakes import FakeSignOff
+from trainer.screens import looking
+from trainer.screens.after import After
 from trainer.screens.ask import Ask
 from trainer.screens.before import Before
 from trainer.screens.help import Help
 from trainer.screens.questions import asking_note
+from trainer.screens.rehearsing import Rehearsing
 from trainer.screens.summary import Summary
 
 Maker = Callable[[], Screen[Any]]
+
+
+def rehearsing() -> Screen[Any]:
+    """The screen of a rehearsal over a bench by hand."""
+    return Rehearsing(ViewStation(FakeSignOff({})), HandRehearsal())  # type: ignore[arg-type] # as much as is asked
+
+
+def after() -> Screen[Any]:
+    """What comes after a rehearsal."""
+    rehearsal = HandRehearsal()
+    rehearsal.made = HandWork("#", "gummed")
+    return After((), looking.Looking(rehearsal))  # type: ignore[arg-type] # as much of a plate as is looked at
+
+
 SCREENS: Mapping[str, Maker] = {
     "start": start,
     "before": lambda: Before("Title", ["Words"], lambda: None),
     "working": lambda: working(ViewRun(VIEWS["countdown"]))[1],
     "reading": lambda: working(ViewRun(VIEWS["reading"]))[1],
     "hazard": lambda: working(ViewRun(VIEWS["hazard"]))[1],
+    "rehearsing": rehearsing,
+    "after": after,
     "ask": lambda: Ask(asking_note()),
     "help": lambda: Help(BARE),
     "summary": lambda: Summary(OUTCOME, "Title", SKILLS),
 }
 """Our own screens."""
 THIRTY = 30
+
+
+@pytest.fixture(autouse=True)
+def _sight(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plate drawn by hand."""
+    monkeypatch.setattr(looking, "sight", HandSight())
 
 
 async def alive(makers: Iterable[Maker]) -> list[str]:
@@ -56,6 +86,22 @@ async def test_thirty_screens_leave_none_alive() -> None:
     """Of thirty screens of all kinds, pushed and popped in turn, none is in memory afterwards."""
     turns = [make for _ in range(THIRTY) for make in SCREENS.values()][:THIRTY]
     assert await alive(turns) == []
+
+
+def kinds_of(kind: type[Screen[Any]]) -> set[type[Screen[Any]]]:
+    """The kinds of screens of the program below a kind that no other is built on."""
+    own = {one for one in kind.__subclasses__() if one.__module__.startswith("trainer.")}
+    below = set().union(*(kinds_of(one) for one in kind.__subclasses__()))
+    return below | {one for one in own if not kinds_of(one)}
+
+
+def test_every_screen_has_a_row() -> None:
+    """No screen of the program is left out of the table."""
+    for module in pkgutil.walk_packages(screens.__path__, "trainer.screens."):
+        importlib.import_module(module.name)
+    found = kinds_of(Screen)
+    assert {Before, Rehearsing, Summary} <= found
+    assert found - {type(make()) for make in SCREENS.values()} == set()
 
 
 @pytest.mark.long
