@@ -7,7 +7,7 @@ Frozen. Time goes by with `apparatus_time.passed`, a hand is laid on it with `ap
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -28,6 +28,7 @@ WORDS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "film_side": ("emulsion-down", "emulsion-up"),
         "mask": ("none", "image", "marks"),
         "opaquing": ("none", "some", "all"),
+        "take": _SWITCH,
         "plate_side": ("coated-up", "coated-down"),
         "shade": _SWITCH,
         "cover": _SWITCH,
@@ -76,8 +77,8 @@ _OF_THE_ROOM: Final = ("power", "shade", "opaquing", "developer_temperature", "c
 class Kit:
     """What does not change while one person works: artwork, the films meant, the day, the constants.
 
-    image, marks, wrong: ids of the job's films, empty where it has none. `wanted`: ids of those that the plate
-    should carry in the end.
+    image, marks, wrong: ids of the job's films, empty where it has none. `wanted`: ids of those that the
+    plate should carry in the end.
     """
 
     job: Job
@@ -122,9 +123,10 @@ class Pool:
 class Plate:
     """The plate in hand, as far as it has come.
 
-    number: from 1. out: it has left its pack. fog: light on the bare coating, lx s. rubbed: seconds of rubbing,
-    all goings-over together. rubs: goings-over that were ended. rinsed: the most that water went over; water:
-    seconds of it. wet, dry: seconds since, without gum. laid: how many films were laid on it.
+    number: from 1. out: it has left its pack. fog: light on the bare coating, lx s. rubbed: seconds of
+    rubbing, all goings-over together. rubs: goings-over that were ended. rinsed: the most that water
+    went over; water: seconds of it. wet, dry: seconds since, without gum. laid: how many films were laid
+    on it.
     """
 
     number: int = 1
@@ -148,9 +150,9 @@ class Plate:
 
 @dataclass(frozen=True, slots=True)
 class Apparatus:
-    """The bench at one moment. `theta`: the lamp, from 0 cold to 1 hot. `count`: what the integrator counted last.
+    """The bench at one moment. `theta`: the lamp, from 0 cold to 1 hot.
 
-    `seconds` since the bench was made ready.
+    count: what the integrator counted last. seconds: since the bench was made ready.
     """
 
     controls: Mapping[str, Setting]
@@ -189,8 +191,34 @@ def made_ready(kit: Kit) -> Apparatus:
     return Apparatus(untouched(conditions), open_frame(conditions.air), conditions.lamp_warm)
 
 
+_OF_THE_PLATE: Final = (
+    *(
+        "plate_side",
+        "cover",
+        "punch",
+        "pins",
+        "pour",
+        "spread",
+        "rubbing",
+        "pad",
+        "rinse",
+        "squeegee",
+        "gum",
+        "buff",
+    ),
+)
+"""Controls that are about the plate in hand alone."""
+
+
+def another(before: Apparatus) -> Apparatus:
+    """Another plate comes out of the pack; frame and films stay as they are."""
+    fresh: dict[str, Setting] = {name: WORDS[name][0] for name in _OF_THE_PLATE}
+    plate = Plate(number=before.plate.number, out=True, laid=before.plate.laid)
+    return replace(before, controls={**before.controls, **fresh, "take": "off"}, plate=plate)
+
+
 def new_plate(before: Apparatus, kit: Kit) -> Apparatus:
-    """The plate is given up: the frame is let down and cleared, and nothing has been done to the next one yet."""
+    """The plate is given up: frame cleared, and nothing has been done to the next one yet."""
     controls = untouched(kit.conditions)
     controls |= {name: before.controls[name] for name in _OF_THE_ROOM}
     return Apparatus(

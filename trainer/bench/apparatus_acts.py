@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from trainer.bench import vacuum
-from trainer.bench.apparatus import HELD, NUMBERS, WORDS, Apparatus, Kit, Pool, Setting
+from trainer.bench.apparatus import HELD, NUMBERS, WORDS, Apparatus, Kit, Pool, Setting, another
 from trainer.bench.apparatus_time import begin_light, going_over_ended, light_out, stretch_ended
 from trainer.bench.conditions import punch_fit
 from trainer.bench.limits import OutOfRange, held
@@ -179,6 +179,13 @@ def _buff(now: Apparatus, value: Setting, kit: Kit) -> Refusal | None:
     return None
 
 
+def _take(now: Apparatus, value: Setting, kit: Kit) -> Refusal | None:
+    del value, kit
+    if now.light is not None:
+        return Refusal("The light is on. Leave the plate that is in the frame until it is out.", "lamp")
+    return None
+
+
 def _plate_side(now: Apparatus, value: Setting, kit: Kit) -> Refusal | None:
     del value, kit
     if now.plate.treatments:
@@ -187,6 +194,7 @@ def _plate_side(now: Apparatus, value: Setting, kit: Kit) -> Refusal | None:
 
 
 _CHECKS: Final[Mapping[str, Callable[[Apparatus, Setting, Kit], Refusal | None]]] = {
+    "take": _take,
     "glass": _glass,
     "lamp": _lamp,
     "lamp_side": _lamp_side,
@@ -229,6 +237,11 @@ def _laid(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
     plate = replace(now.plate, laid=now.plate.laid + (value != "none"))
     controls: dict[str, Setting] = {**now.controls, "film_pins": "loose", "film_side": "emulsion-down"}
     return replace(now, controls=controls, plate=plate)
+
+
+def _taken(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
+    del kit
+    return another(now) if value == "on" else now
 
 
 def _punched(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
@@ -286,6 +299,7 @@ def _buffed(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
 
 _EFFECTS: Final[Mapping[str, Callable[[Apparatus, Setting, Kit], Apparatus]]] = {
     "power": _powered,
+    "take": _taken,
     "glass": _opened,
     "lamp": _lit,
     "film": _laid,

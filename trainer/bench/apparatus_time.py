@@ -10,6 +10,7 @@ from trainer.bench.apparatus import Apparatus, Kit, Light, Plate, Pool, Setting
 from trainer.bench.conditions import film_fit, specks
 from trainer.bench.limits import held
 from trainer.bench.plate import Burn, Pad, Rubbing, Side, Spread, Treatment, opaquing
+from trainer.bench.register import EXACT
 from trainer.bench.vacuum import Drawn, Suction
 
 LONGEST = 86_400.0
@@ -76,7 +77,7 @@ def burn_of(now: Apparatus, kit: Kit) -> Burn | None:
     if light is None or units <= 0 or not plate.out or now.on("cover"):
         return None
     film, mask = _film(now, kit), _mask(now, kit)
-    laid = film_fit(
+    lies = film_fit(
         kit.conditions,
         kit.settings.register,
         plate.number * 100 + plate.laid,
@@ -92,7 +93,7 @@ def burn_of(now: Apparatus, kit: Kit) -> Burn | None:
         side=cast("Side", now.word("film_side")),
         wrong_reading=kit.conditions.film_wrong,
         wedge=now.on("wedge"),
-        fit=laid,
+        fit=lies if film else EXACT,
         plate_down=now.word("plate_side") == "coated-down",
         opaque=() if painted == "none" else holes,
         dust=() if now.on("glass_wiped") else specks(kit.job, kit.conditions),
@@ -226,5 +227,8 @@ def _film(now: Apparatus, kit: Kit) -> str:
 
 
 def _mask(now: Apparatus, kit: Kit) -> str:
+    """Id of the mask: that of the film it is called after; where no film is used, the job's only one."""
+    if now.word("mask") == "none":
+        return ""
     named = {"image": kit.image, "marks": kit.marks}.get(now.word("mask"), "")
-    return kit.job.film(named).mask if named else ""
+    return kit.job.film(named).mask if named else next(iter(kit.job.masks), "")

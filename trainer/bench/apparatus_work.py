@@ -6,7 +6,7 @@ from trainer.bench import coating
 from trainer.bench.apparatus import Apparatus, Kit, Plate
 from trainer.bench.apparatus_time import burn_of, treatment_of
 from trainer.bench.conditions import scratches
-from trainer.bench.plate import Finishing, Work
+from trainer.bench.plate import Finishing, Stage, Work
 from trainer.bench.register import EXACT
 
 
@@ -24,6 +24,16 @@ def work(now: Apparatus, kit: Kit) -> Work:
         finishing=finishing(plate),
         corner=kit.conditions.missed_corner,
     )
+
+
+def stage(now: Apparatus) -> Stage:
+    """How far the plate has come: as `work(...).stage`, and quicker."""
+    plate = now.plate
+    if plate.gum != "none":
+        return "gummed"
+    if plate.treatments or (plate.pool is not None and plate.pool.seconds > 0):
+        return "developed"
+    return "exposed" if plate.burns or now.light is not None or plate.fog else "raw"
 
 
 def finishing(plate: Plate) -> Finishing | None:

@@ -1,7 +1,7 @@
-"""What the bench is like on a day, whoever works at it: nobody operates it, and it is the same again each time.
+"""What the bench is like on a day, whoever works at it. Nobody operates it, and it can be had again.
 
-Given number by number, or drawn from a seed. What is drawn in detail (where a speck lies, how a loose film came to
-lie) comes from the seed too, so that a plate can be made again from what was recorded.
+Given number by number, or drawn from a seed. What is drawn in detail (where a speck lies, how a loose film
+came to lie) comes from the seed too, so that a plate can be made again from what was recorded.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from random import Random
-from typing import Final, Literal, cast
+from typing import Any, Final, Literal, cast
 
 from trainer.bench.artwork import Film, Job, Stroke
 from trainer.bench.limits import OutOfRange, held
@@ -46,8 +46,8 @@ class Conditions:
     lamp_hours: age of the lamp. lamp_warm: 0 cold, 1 hot, at the start. air: pressure of the local air, kPa.
     dust: specks on glass that nobody wiped. room_light, shaded_light: on an open plate, lx. film_warmer,
     film_damper, plate_warmer: against the day the film was made, degC and %RH. developer_used: plate that the
-    developer has done, cm2/mL; developer_degrees: as it is found. gasket: what lies across it until somebody looks.
-    pinholes, film_scratches: how many of its flaws the film has. plate_scratches: through the coating.
+    developer has done, cm2/mL; developer_degrees: as it is found. gasket: what lies across it until somebody
+    looks. pinholes, film_scratches: how many of its flaws the film has. plate_scratches: through the coating.
     film_wrong: the film was made the wrong way round. missed_corner: the one a careless hand leaves out.
     """
 
@@ -97,7 +97,7 @@ def given(values: Mapping[str, Value], base: Conditions | None = None) -> Condit
         if name not in _KINDS:
             raise OutOfRange(f"The bench has no condition `{name[:40]}`; it has {', '.join(NAMES)}.")
         over[name] = _fitting(name, value)
-    return Conditions(**cast("Mapping[str, int]", over))  # each value is of its field's kind
+    return Conditions(**cast("Mapping[str, Any]", over))  # each value is of its field's own kind
 
 
 def drawn(seed: int, air: float = 101.325) -> Conditions:

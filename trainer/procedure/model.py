@@ -208,7 +208,7 @@ class Procedure(Part):
     cautions: tuple[Text, ...] = key(
         "Shown before the first act: whose rules come before this file's.", default=()
     )
-    artwork: Ident | None = key("What lies on the films of a rehearsal: a job of `assets/jobs`.", default=None)
+    artwork: Ident | None = key("What is on the films of a rehearsal: a job of `assets/jobs`.", default=None)
     settings: dict[Name, Setting] = key("Numbers the shop owns.", default_factory=dict)
     supplies: tuple[Supply, ...] = key("What is used up.", default=())
     ready: Ready | None = key("Who may work alone.", default=None)

@@ -191,6 +191,7 @@ CONTROLS: Mapping[str, Control] = {
         Control(
             "opaquing", "How much of what must not print is painted out.", "none", ("none", "some", "all")
         ),
+        Control("take", "A new plate taken from its pack.", "off", _SWITCH),
         Control("plate_side", "Which way the plate lies.", "coated-up", ("coated-up", "coated-down")),
         Control("shade", "The bench shaded from white light.", "off", _SWITCH),
         Control("cover", "A cover over the unexposed plate in room light.", "off", _SWITCH),

@@ -48,7 +48,7 @@ def kit_for(job: Job, film: str, conditions: Conditions, settings: BenchSettings
 
 
 def film_for(job: Job, colour: str) -> str:
-    """Id of the image film that a colour names; of the first where it names none, empty where there is none."""
+    """Id of the image film that a colour names, else of the first; empty where there is none."""
     films = job.image_films()
     word = colour.strip().lower()
     for film in films:

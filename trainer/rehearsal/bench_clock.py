@@ -1,8 +1,7 @@
-"""The clock of a rehearsal: it counts the bench's time, which runs fast, stands still, or jumps to where it is wanted."""
+"""The clock of a rehearsal: the bench's time, which runs fast, stands still, or goes on at once."""
 
 from __future__ import annotations
 
-from trainer.run.clock import from_ms, to_ms
 from trainer.run.events import Stamp
 from trainer.run.ports import Clock
 from trainer.run.waits import BENCH_BOOT
@@ -34,6 +33,8 @@ class BenchClock:
 
     @rate.setter
     def rate(self, rate: float) -> None:
+        if rate == self._rate:
+            return
         self.now()  # what has gone by until now went by at the old rate
         self._rate = rate
 
@@ -44,7 +45,7 @@ class BenchClock:
             gone = max(0, outside.ticks_ms - self._seen.ticks_ms)
             self._ms += self._rate * (gone if self._longest_ms is None else min(gone, self._longest_ms))
         self._seen = outside
-        return Stamp(at=from_ms(to_ms(outside.at)), boot=self._boot, ticks_ms=round(self._ms))
+        return Stamp(at=outside.at, boot=self._boot, ticks_ms=round(self._ms))
 
     def pass_time(self, seconds: float) -> None:
         """Let bench time go on at once."""

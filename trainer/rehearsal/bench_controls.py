@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from trainer.bench import development, vacuum
-from trainer.bench.apparatus import HELD, Apparatus, Kit
+from trainer.bench.apparatus import HELD, Apparatus, Kit, Setting
 from trainer.bench.apparatus_acts import AT_ZERO
 from trainer.bench.apparatus_time import counted, coverage, is_bare, lit, room_light
 from trainer.procedure.units import convert, shown
@@ -19,9 +20,13 @@ _PACK = 20
 
 def control_view(name: str, now: Apparatus, kit: Kit, *, touched: bool) -> ControlView:
     """One control as it stands."""
+    return _control_view(name, now.controls[name], _done(name, now, kit), touched=touched)
+
+
+@lru_cache(maxsize=256)
+def _control_view(name: str, value: Setting, done: str, *, touched: bool) -> ControlView:
+    """All of them are drawn twenty times a second, and few of them change."""
     control = CONTROLS[name]
-    value = now.controls[name]
-    going = control.held and value != "none"
     return ControlView(
         name=name,
         label=words(name).capitalize(),
@@ -35,8 +40,8 @@ def control_view(name: str, now: Apparatus, kit: Kit, *, touched: bool) -> Contr
         most=control.most,
         held=control.held,
         touched=touched,
-        going=going,
-        done=_done(name, now, kit),
+        going=control.held and value != "none",
+        done=done,
     )
 
 

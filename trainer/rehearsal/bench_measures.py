@@ -1,4 +1,4 @@
-"""What can be measured on the bench now, by the names that formulas use: the plate's sheet, and what is seen beside it."""
+"""What can be measured on the bench now, by the names that formulas use: the plate's sheet, and more."""
 
 from __future__ import annotations
 

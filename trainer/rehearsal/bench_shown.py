@@ -5,20 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from trainer.bench.apparatus import Apparatus
-from trainer.bench.apparatus_work import work
+from trainer.bench.apparatus_work import stage
 from trainer.procedure.vocabulary import CONTROLS
 from trainer.rehearsal import busy
 from trainer.rehearsal.bench_controls import control_view, gauges
 from trainer.rehearsal.bench_signs import signs
 from trainer.rehearsal.bench_view import BenchView
 from trainer.run.session import Run
+from trainer.run.view import RunView
 
 if TYPE_CHECKING:
     from trainer.rehearsal.standing import Standing
 
 
 def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its name
-    run: Run, now: Apparatus, bench: Standing, *, named: str, notice: str, speed: float
+    run: Run, view: RunView, now: Apparatus, bench: Standing, *, named: str, notice: str, speed: float
 ) -> BenchView:
     """The bench at a moment. `named`: a control that a refusal named."""
     kit = bench.kit
@@ -34,8 +35,8 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
         notice=notice,
         seconds=now.seconds,
         speed=speed,
-        busy=busy.what(run.view(), now, kit),
-        stage=work(now, kit).stage,
+        busy=busy.what(view, now, kit),
+        stage=stage(now),
         shown=lies,
     )
 

@@ -1,4 +1,4 @@
-"""What somebody at the bench sees, hears or feels and no picture shows, in sentences. Never what would be right."""
+"""What somebody at the bench sees, hears or feels and no picture shows. Never what would be right."""
 
 from __future__ import annotations
 

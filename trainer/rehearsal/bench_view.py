@@ -60,9 +60,9 @@ class Gauge:
 class BenchView:
     """The bench at a moment.
 
-    controls: those of the step at hand; others: all the rest. signs: what is seen and no picture shows. notice:
-    one sentence that is news. seconds: bench time since the rehearsal began. speed: how fast it goes while
-    something is waited for. shown: what lies before the trainee.
+    controls: those of the step at hand; others: all the rest. signs: what is seen and no picture shows.
+    notice: one sentence that is news. seconds: bench time since the rehearsal began. speed: how fast it
+    goes while something is waited for. shown: what lies before the trainee.
     """
 
     controls: tuple[ControlView, ...]

@@ -61,7 +61,7 @@ def what(view: RunView, now: Apparatus, kit: Kit) -> Busy:
 
 
 def to_the_end(view: RunView, now: Apparatus, kit: Kit) -> float:
-    """Seconds to the end of what is waited for: of the wait, else of the light, else until the needle stands."""
+    """Seconds to the end of the wait, else of the light, else until the needle stands."""
     if view.wait is not None and view.wait.state != "ready":
         left = _left(view.wait)
         if left > 0 and view.wait.form != "dose":
@@ -81,7 +81,7 @@ def _left(wait: WaitView) -> float:
 
 
 def _settles_in(now: Apparatus, kit: Kit) -> float:
-    """Seconds until the needle stands, or stands at zero; and until film and plate are pressed, where it rises."""
+    """Seconds until the needle stands; where it rises, until film and plate are pressed."""
     end = end_of(now, kit)
     frame, acting = kit.settings.frame, suction(now, kit)
     gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)

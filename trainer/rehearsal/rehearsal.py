@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from secrets import randbelow
 
 from trainer.bench import vacuum
 from trainer.bench.apparatus import Apparatus, Kit
 from trainer.bench.apparatus_acts import AT_ZERO, fitting
+from trainer.bench.apparatus_work import stage
 from trainer.bench.artwork import Job
 from trainer.bench.conditions import Conditions, drawn, given
 from trainer.bench.limits import OutOfRange, held
@@ -22,11 +24,13 @@ from trainer.rehearsal.bench_measures import Measuring
 from trainer.rehearsal.bench_settings import read_bench
 from trainer.rehearsal.bench_shown import shown
 from trainer.rehearsal.bench_view import BenchView
+from trainer.rehearsal.described import described
 from trainer.rehearsal.standing import Standing
 from trainer.run.events import BenchReady, Event, Guidance, Value
 from trainer.run.ports import Clock, Journal, JournalTrouble, Trouble
 from trainer.run.refusals import Refused
 from trainer.run.session import Run
+from trainer.run.view import RunView
 
 SPEEDS = (1.0, 5.0)
 SLOWEST, FASTEST = 0.1, 60.0
@@ -98,7 +102,7 @@ class Rehearsal:
         return cls(opened, bench, bench_clock)
 
     @classmethod
-    def take_up(  # noqa: PLR0913 - all named where it is called
+    def take_up(
         cls,
         plan: Plan,
         run: str,
@@ -107,7 +111,7 @@ class Rehearsal:
         clock: Clock,
         longest_gap: float | None = 30.0,
     ) -> Rehearsal:
-        """A rehearsal of the record, its bench as it stood at the last event. Raises JournalTrouble, Trouble."""
+        """A rehearsal of the record, its bench as at the last event. Raises JournalTrouble, Trouble."""
         kept = journal.events(run)
         ready = _ready_in(kept)
         opened = kept[0].body
@@ -116,7 +120,7 @@ class Rehearsal:
             bench.follow(kept)
         except (LookupError, TypeError, ValueError) as fault:
             raise JournalTrouble(
-                "What the record holds of this rehearsal's bench is nothing that a bench can do. Open a new one."
+                "What the record holds of this rehearsal's bench, no bench can do. Open a new one."
             ) from fault
         bench_clock = BenchClock(clock, run, kept[-1].stamp.ticks_ms, longest_gap)
         taken_up = Run.take_up(plan, run, journal=journal, clock=bench_clock, bench=bench)
@@ -211,23 +215,26 @@ class Rehearsal:
     def tick(self) -> tuple[str, ...]:
         """What rings now: of the run's waits, and `light_out`, `zero`. Call it four times a second."""
         rings = self.run.tick()
-        is_now = busy.moment(self._now(), self.kit)
+        now = self._now()
+        is_now = busy.moment(now, self.kit)
         more = busy.rings(self._was, is_now)
         if more:
             self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self.run.state.visit)
         self._was = is_now
-        self._set_rate()
+        self._go_on(self.run.view(), now)
         return (*rings, *more)
 
     def bench(self) -> BenchView:
         """All that is shown of the bench now."""
-        self._set_rate()
+        view, now = self.run.view(), self._now()
+        self._go_on(view, now)
         state = self.run.state
         notice, visit = self._notice
         named = self._named[0] if self._named[1] == state.visit else ""
         return shown(
             self.run,
-            self._now(),
+            view,
+            now,
             self._bench,
             named=named,
             notice=notice if visit == state.visit else "",
@@ -235,7 +242,7 @@ class Rehearsal:
         )
 
     def work(self) -> Work:
-        """What has been done to the plate, for looking at: the same for a whole second while something goes on."""
+        """What has been done to the plate, for looking at: while something goes on, new once a second."""
         return self._bench.looked_at(self._clock.now())
 
     def work_exact(self) -> Work:
@@ -249,6 +256,11 @@ class Rehearsal:
     def measures(self) -> Mapping[str, Value]:
         """Everything that formulas may ask of the bench now."""
         return self._bench.measures(self._clock.now())
+
+    def described(self) -> tuple[str, ...]:
+        """What a picture of film or plate would show now, in words."""
+        now = self._now()
+        return described(self.measures(), stage(now), out=now.plate.out)
 
     def gauge(self) -> float:
         """What the vacuum gauge shows, kPa."""
@@ -267,11 +279,14 @@ class Rehearsal:
         self._set_rate()
 
     def _set_rate(self) -> None:
-        state = self.run.state
-        if state.paused or state.closed:
+        self._go_on(self.run.view(), self._now())
+
+    def _go_on(self, view: RunView, now: Apparatus) -> None:
+        """Let bench time go as fast as it should: as told while something is waited for, else as outside."""
+        if view.paused or view.closed:
             self._clock.rate = 0.0
         else:
-            self._clock.rate = self._speed if busy.what(self.run.view(), self._now(), self.kit) else 1.0
+            self._clock.rate = self._speed if busy.what(view, now, self.kit) else 1.0
 
 
 def _day(seed: int | None, conditions: Mapping[str, Value] | None, altitude: float) -> Conditions:
@@ -289,10 +304,12 @@ def _standing(ready: BenchReady, artwork: Job, settings: Mapping[str, float]) ->
         raise Trouble(f"The bench of this rehearsal cannot be set up. {told}") from told
     kit = artworks.kit_for(artwork, ready.film, day, numbers)
     wanted = Wanted(films=kit.wanted, wedge_target=settings.get("wedge_target", 6.0))
+    if not kit.wanted:  # a test strip is read and kept with the log; nobody gums it
+        wanted = replace(wanted, gum_least=0.0)
     return Standing(kit, ready, Measuring(kit, wanted))
 
 
-def _ready_in(kept: tuple[Event, ...] | list[Event]) -> BenchReady:
+def _ready_in(kept: Sequence[Event]) -> BenchReady:
     for event in kept:
         if isinstance(event.body, BenchReady):
             return event.body

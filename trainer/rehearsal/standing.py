@@ -1,4 +1,4 @@
-"""The bench as the run's events leave it: a fold, like the run itself, so that a crash loses nothing of it."""
+"""The bench as the run's events leave it: a fold, as the run is, so that a crash loses nothing of it."""
 
 from __future__ import annotations
 
@@ -26,7 +26,6 @@ from trainer.run.events import (
     Value,
 )
 from trainer.run.ports import BenchRefused
-
 
 _STEP = 5.0
 """Bare metal changes slowly: it is looked at anew after so many seconds."""
@@ -78,7 +77,7 @@ class Standing:
         return work(self.at(now), self.kit)
 
     def looked_at(self, now: Stamp) -> Work:
-        """The same, but what goes on is taken in whole units and seconds: a picture is drawn when it differs."""
+        """The same with what goes on in whole units and seconds: a picture is drawn when it differs."""
         stands = self.at(now)
         done = work(stands, self.kit)
         burns, treatments = done.burns, done.treatments

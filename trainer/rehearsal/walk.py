@@ -22,7 +22,6 @@ from trainer.run.events import Value
 from trainer.run.ports import Trouble
 from trainer.run.session import Refused
 
-
 Measures = Mapping[str, Value] | None
 """Of a plate, by name; None where there is none."""
 
@@ -31,8 +30,8 @@ Measures = Mapping[str, Value] | None
 class WalkResult:
     """What came of a walk. `findings`: problems of the file, or where it did not go as written.
 
-    name: what the walk shows, in its author's words. source_text: for showing the lines of findings. plate: of
-    a rehearsal, the measures of its plate as it stands at the end.
+    name: what the walk shows, in its author's words. source_text: for showing the lines of findings.
+    plate: of a rehearsal, the measures of its plate as it stands at the end.
     """
 
     file: str

@@ -162,7 +162,7 @@ def _position(spot: Spot) -> str | float:
 
 
 def _measure(spot: Spot) -> bool | float | Quantity | model.Bound | None:
-    """What a measure of the plate is expected to be: `true`, `6`, `6 step`, `over 2 %`, `under 0.1 mm`, `none`."""
+    """What a measure is expected to be: `true`, `6`, `6 step`, `over 2 %`, `under 0.1 mm`, `none`."""
     if spot.key not in MEASURES:
         near = nearest(spot.key, MEASURES)
         raise spot.wrong(

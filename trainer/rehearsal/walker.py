@@ -44,7 +44,9 @@ RUN = "walk"
 MOST_ACTS = 2_000
 """Right acts in one go; a walk that needs more goes round in circles."""
 _BREATH = 0.5
-_MOST_TICKS = 3_600
+_TICKS_AN_ACT = 3_600
+MOST_TICKS = 100_000
+"""So many ticks a whole walk has; after them, each act's time goes by at once."""
 _MOST_DAYS = 100
 """What a walk lasts at most: more than any work takes, and no walk comes to the end of the calendar."""
 _WRONG = "wrong"
@@ -61,6 +63,7 @@ class Walker:
     clock: FakeClock
     journal: FakeJournal
     rehearsal: Rehearsal | None = None
+    ticks: int = 0
 
     @classmethod
     def start(cls, walk: Walk, plan: Plan, settings: dict[str, float]) -> Walker:
@@ -118,9 +121,10 @@ class Walker:
         Raises Stumble where a walk cannot last that long.
         """
         self._must_not_last(seconds)
-        left, longest = seconds, max(1.0, seconds / _MOST_TICKS)
+        left, longest = seconds, max(1.0, seconds / _TICKS_AN_ACT)
         while left > 0:
-            part = min(longest, left)
+            part = min(longest, left) if self.ticks < MOST_TICKS else left
+            self.ticks += 1
             self.clock.pass_time(part)
             if self.rehearsal is None:
                 self.run.tick()

@@ -224,7 +224,7 @@ class BenchReady(Body):
     """The bench of a rehearsal was made ready. Everything that is drawn there comes from `seed`.
 
     `artwork`: id of the job on the films; `film`: the one to be burned. `conditions`: the day, by name.
-    `constants`: what the models worked with, by section and name (`lamp.warm_up`), since a shop may change its own.
+    `constants`: what the models worked with, by section and name (`lamp.warm_up`): a shop may change its own.
     """
 
     kind: ClassVar[str] = "bench_ready"

@@ -10,7 +10,7 @@ import secrets
 import uuid
 
 from trainer.run.clock import to_ms
-from trainer.run.ports import Clock
+from trainer.run.ports import Clock, JournalTrouble
 
 _COUNTER = 1 << 12
 
@@ -52,3 +52,11 @@ def new_run_id(clock: Clock) -> str:
 
 def _uuid(ms: int, counter: int, random: int) -> str:
     return str(uuid.UUID(int=ms << 80 | 7 << 76 | counter << 64 | 2 << 62 | random))
+
+
+def ids_after(last: str) -> Ids:
+    """Ids that come after the last one of a run."""
+    try:
+        return Ids(after=last)
+    except ValueError as fault:
+        raise JournalTrouble("The last event of this run has an id that sinkside never gave.") from fault

@@ -76,7 +76,7 @@ class SignOff(Protocol):
 
 
 class Bench(Protocol):
-    """The simulated bench of a rehearsal. Where it stands is the fold of the run's events, as the run does."""
+    """The simulated bench of a rehearsal. Where it stands is the fold of the run's events, as the run is."""
 
     def made_ready(self) -> BenchReady:
         """What the record says of it, once, when the run is opened."""

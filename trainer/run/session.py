@@ -15,12 +15,12 @@ from trainer.procedure.text import clean
 from trainer.run import acts, answers, views, waits
 from trainer.run import events as ev
 from trainer.run.batch import Batch
-from trainer.run.clock import to_ms
 from trainer.run.events import Guidance, Stamp
 from trainer.run.facts import Facts
 from trainer.run.flow import arrive, go_on, new_plate
 from trainer.run.fold import fold
-from trainer.run.ids import Ids
+from trainer.run.guard import GUARD_MS, quiet_ms
+from trainer.run.ids import Ids, ids_after
 from trainer.run.machine import StepMachine
 from trainer.run.ports import Bench, Clock, Journal, JournalTrouble, LeaseLost, PinVerdict, Trouble
 from trainer.run.refusals import Refused, TooSoon
@@ -30,8 +30,6 @@ from trainer.run.view import RunView
 
 __all__ = ["JournalTrouble", "LeaseLost", "Refused", "Run", "TooSoon", "Trouble"]
 
-GUARD_MS = 400
-"""Acts this soon after a new prompt, or after a press that was not taken, are ignored: no held key passes."""
 _LONGEST_TEXT = 500
 _PAUSED = "The run is paused. Go on with it first."
 _DOES_NOT_FIT = (
@@ -125,7 +123,7 @@ class Run:
         """
         kept = journal.events(run)
         try:
-            taken_up = cls(plan, fold(plan, kept), journal, clock, _ids_after(kept[-1].id), bench)
+            taken_up = cls(plan, fold(plan, kept), journal, clock, ids_after(kept[-1].id), bench)
             taken_up._estimate = estimate
             taken_up.view()
             for steps_back in range(1, len(taken_up.state.path) + 1):  # what may be asked for later too
@@ -336,7 +334,7 @@ class Run:
         """Do an act that a held key must not do: not too soon after its prompt or after a press not taken."""
         now = self._clock.now()
         since = [stamp for stamp in (self._state.shown, self._pressed) if stamp is not None]
-        quiet = [ms for stamp in since if (ms := _quiet_ms(stamp, now)) is not None]
+        quiet = [ms for stamp in since if (ms := quiet_ms(stamp, now)) is not None]
         if quiet and min(quiet) < self.guard_ms:
             self._pressed = now
             raise TooSoon(self.guard_ms / 1000)
@@ -371,27 +369,6 @@ class Run:
             self._state = batch.state
             if self._bench is not None:
                 self._bench.follow(batch.events)
-
-
-def _quiet_ms(since: Stamp, now: Stamp) -> int | None:
-    """Milliseconds between two presses; None where the clocks do not tell.
-
-    By the wall clock in a rehearsal, since the bench's time may run fast or stand still.
-    """
-    if since.boot != now.boot:
-        return None
-    if not now.boot.startswith(waits.BENCH_BOOT):
-        return now.ticks_ms - since.ticks_ms
-    wall = to_ms(now.at) - to_ms(since.at)
-    return wall if wall >= 0 else None
-
-
-def _ids_after(last: str) -> Ids:
-    """Ids that come after the last one of a run."""
-    try:
-        return Ids(after=last)
-    except ValueError as fault:
-        raise JournalTrouble("The last event of this run has an id that sinkside never gave.") from fault
 
 
 def _warn_of_unknown(batch: Batch) -> None:

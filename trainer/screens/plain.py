@@ -112,7 +112,7 @@ def _ask(
     return _Chosen(procedure, trainee, level)
 
 
-def _opened(
+def _opened(  # noqa: PLR0913 - what the command said, and what was asked for
     station: Station, lines: Lines, chosen: _Chosen, job: str, colour: str, *, rehearsal: bool
 ) -> PlainRun:
     procedure, trainee, guidance = chosen

@@ -25,6 +25,7 @@ WORDS = (
     "wait               straight to the end of what goes on",
     "wait 30            let 30 seconds go by",
     "speed 5            let time go five times as fast in waits; speed 1 as it is",
+    "look               what is to be seen on the film or the plate",
     "bench              all controls, where they stand, and what the instruments show",
 )
 """What a rehearsal takes beside the words of every run."""
@@ -54,8 +55,14 @@ class PlainRehearsal(PlainRun):
             return
         self._shown = news
         lines = plain_words.say(view)
-        for line in (*lines[:-1], *bench_lines(bench, view), lines[-1]):
+        seen = self._rehearsal.described() if self._looks(view) else ()
+        for line in (*lines[:-1], *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
             self._lines.say(line)
+
+    def _looks(self, view: RunView) -> bool:
+        """Is something asked that is seen at the bench?"""
+        step = self._run.plan.steps.get(view.step)
+        return step is not None and (step.judge is not None or step.reading is not None)
 
     def _next_line(self) -> str:
         """The next line; meanwhile the bench goes on, and rings."""
@@ -79,6 +86,9 @@ class PlainRehearsal(PlainRun):
         match word.lower():
             case "bench":
                 self._say_bench()
+            case "look":
+                for seen in self._rehearsal.described() or ("There is nothing to see yet.",):
+                    self._lines.say(f"  {seen}")
             case "wait":
                 self._wait(rest)
             case "speed":
