@@ -301,6 +301,7 @@ CLEANING: Mapping[str, Probe] = {
 
 ELSEWHERE: Mapping[str, str] = {
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",
+    "trainer.rehearsal.practice": "a job's title came through the reader, and a name is quoted by repr",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
 }
 """Modules that clean and have no probe here, each with the reason."""
