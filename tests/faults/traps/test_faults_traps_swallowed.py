@@ -21,6 +21,10 @@ ALLOWED: dict[tuple[str, str], tuple[int, str]] = {
         1,
         "What cannot be read is told by the look at its bodies.",
     ),
+    ("error passed over", "record/practised.py"): (
+        1,
+        "What cannot be read was not practised; `record verify` tells of it.",
+    ),
     ("broad suppress", "screens/app.py"): (
         1,
         "A signal ends the program; whose run is open is said where it can.",
