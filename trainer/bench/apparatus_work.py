@@ -51,13 +51,10 @@ def finishing(plate: Plate) -> Finishing | None:
 
 
 def milestone(plate: Plate) -> tuple[object, ...]:
-    """What the plate has been through: it changes with each burn, each going-over, each finish."""
-    return (
-        plate.number,
-        len(plate.burns),
-        plate.rubs,
-        plate.rinsed,
-        plate.squeegeed,
-        plate.gum,
-        plate.buffed,
-    )
+    """What the plate has been through: it changes with each burn, each going-over, each gumming."""
+    return (plate.number, len(plate.burns), plate.rubs, plate.gum, plate.buffed)
+
+
+def handled(plate: Plate) -> tuple[object, ...]:
+    """The same, and everything else that a hand did to it."""
+    return (*milestone(plate), len(plate.treatments), plate.rinsed, plate.squeegeed)

@@ -7,7 +7,7 @@ came to lie) comes from the seed too, so that a plate can be made again from wha
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from random import Random
 from typing import Any, Final, Literal, cast
 
@@ -120,15 +120,13 @@ def drawn(seed: int, air: float = 101.325) -> Conditions:
     )
 
 
-def with_flaws(job: Job, conditions: Conditions) -> Job:
-    """The job with the flaws that its image films have on this day."""
-    from dataclasses import replace
+def with_flaws(job: Job, pinholes: int, scratches: int) -> Job:
+    """The job with so many of the flaws that its image films can have."""
 
     def flawed(film: Film) -> Film:
         if film.kind != "image":
             return film.without_flaws()
-        holes, scratches = film.pinholes[: conditions.pinholes], film.scratches[: conditions.film_scratches]
-        return replace(film, pinholes=holes, scratches=scratches)
+        return replace(film, pinholes=film.pinholes[:pinholes], scratches=film.scratches[:scratches])
 
     return replace(job, films={name: flawed(film) for name, film in job.films.items()})
 

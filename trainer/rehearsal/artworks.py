@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 
 from trainer import places
@@ -29,22 +30,31 @@ def read_job(named: str) -> Job:
     """The job of that id. Raises Trouble with a sentence."""
     if named not in known():
         raise Trouble(f"There is no artwork {named[:60]!r}. There is: {', '.join(known()) or 'none'}.")
-    letters: Letters = letters_from(_value(_folder() / f"{_LETTERS}.yaml"))
+    return _read_job(_folder(), named)
+
+
+@lru_cache(maxsize=8)
+def _read_job(folder: Path, named: str) -> Job:
+    """Read once: a film is drawn once as long as it is the same film."""
+    letters: Letters = letters_from(_value(folder / f"{_LETTERS}.yaml"))
     try:
-        return job_from(_value(_folder() / f"{named}.yaml"), letters)
+        return job_from(_value(folder / f"{named}.yaml"), letters)
     except ValueError as told:
         raise Trouble(f"The artwork {named} cannot be used: {told}") from told
 
 
 def kit_for(job: Job, film: str, conditions: Conditions, settings: BenchSettings) -> Kit:
     """What lies ready for one rehearsal. `film`: the one to be burned, by id. Raises Trouble."""
-    flawed = with_flaws(job, conditions)
+    flawed = _with_flaws(job, conditions.pinholes, conditions.film_scratches)
     marks = next((one.id for one in flawed.films.values() if one.kind == "marks"), "")
     others = [one.id for one in flawed.image_films() if one.id != film]
     if film and film not in flawed.films:
         raise Trouble(f"The artwork {job.id} has no film {film[:60]!r}.")
     wanted = tuple(one for one in (film, marks) if one)
     return Kit(flawed, film, marks, others[0] if others else "", wanted, conditions, settings)
+
+
+_with_flaws = lru_cache(maxsize=32)(with_flaws)
 
 
 def film_for(job: Job, colour: str) -> str:

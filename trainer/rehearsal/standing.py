@@ -8,7 +8,7 @@ from dataclasses import replace
 from trainer.bench.apparatus import Apparatus, Kit, made_ready, new_plate
 from trainer.bench.apparatus_acts import fitting, let_go, operated, refusal
 from trainer.bench.apparatus_time import counted, passed
-from trainer.bench.apparatus_work import milestone, work
+from trainer.bench.apparatus_work import handled, milestone, work
 from trainer.bench.limits import OutOfRange
 from trainer.bench.plate import Work
 from trainer.rehearsal.bench_measures import Measuring
@@ -40,7 +40,7 @@ class Standing:
         self._ready = ready
         self._left = made_ready(kit)
         self._left_at: int | None = None
-        self._told: tuple[object, ...] = milestone(self._left.plate)
+        self._told = self._left.plate
         self.touched: frozenset[str] = frozenset()
         """Controls operated since the step at hand was shown."""
 
@@ -104,10 +104,11 @@ class Standing:
     def plate_made(self, now: Stamp, *, always: bool) -> PlateMade | None:
         """The plate with its sheet, where it has come further since it was last told."""
         stands = self.at(now)
-        if not stands.plate.out or (not always and milestone(stands.plate) == self._told):
+        since = handled if always else milestone
+        if since(stands.plate) == since(self._told):
             return None
         made = work(stands, self.kit)
-        if not always and not (made.burns or made.treatments or made.finishing):
+        if not (made.burns or made.treatments or made.finishing):
             return None
         found = self.measuring.of_plate(made, self.kit)
         return PlateMade(stands.plate.number, found.get("passes") is True, found)
@@ -122,7 +123,7 @@ class Standing:
             case Moved() | Paused() | RunHandedOver():
                 return let_go(before, self.kit)
             case PlateMade():
-                self._told = milestone(before.plate)
+                self._told = before.plate
             case PlateSpoiled():
                 return new_plate(before, self.kit)
         return before

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.procedure.plan import ENDS, Plan
 from trainer.run.clock import to_ms
-from trainer.run.events import Body, Event, Stamp
+from trainer.run.events import Body, Event, PlateMade, Stamp
 from trainer.run.facts import Facts
 from trainer.run.fold import apply
 from trainer.run.ids import Ids
@@ -46,6 +46,12 @@ class Batch:
         bench, stamp = self.bench, self.stamp
         asked = None if bench is None else lambda: bench.measures(stamp)
         return Facts(state or self.state, asked)
+
+    def tell_plate(self, *, always: bool = False) -> None:
+        """In a rehearsal, say once what has become of the plate since that was last said."""
+        made = None if self.bench is None else self.bench.plate_made(self.stamp, always=always)
+        if made is not None and not any(isinstance(event.body, PlateMade) for event in self.events):
+            self.add(made)
 
     def tried(self, body: Body) -> State:
         """The state that one more event would come to. Nothing of it is kept."""

@@ -56,6 +56,7 @@ def arrive(batch: Batch, machine: StepMachine, *, again: bool = False) -> None:
             batch.add(Moved(machine.detour(state.step, unread[0]), "guard"))
             again = False
         elif state.step == DONE:
+            batch.tell_plate(always=True)
             batch.add(RunClosed("done"))
             return
         elif _passed_over(state):

@@ -95,9 +95,9 @@ class Bench(Protocol):
         ...
 
     def plate_made(self, now: Stamp, *, always: bool) -> PlateMade | None:
-        """The plate with its sheet, where it was burned, treated or finished since it was last told.
+        """The plate with its sheet, where it was burned, treated or gummed since it was last told.
 
-        always: also where it was not, if there is a plate at all.
+        always: also where anything else was done to it, since this is the end of it.
         """
         ...
 

@@ -351,10 +351,8 @@ class Run:
         """
         batch = self._batch()
         try:
-            if self._bench is not None and not self._state.closed:
-                made = self._bench.plate_made(batch.stamp, always=last_of_plate)
-                if made is not None:
-                    batch.add(made)
+            if not self._state.closed:
+                batch.tell_plate(always=last_of_plate)
             act(batch)
         except FormulaFault as fault:
             raise Refused(f"{fault} Tell your instructor: the procedure needs a look.") from fault
