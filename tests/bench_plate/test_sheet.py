@@ -154,7 +154,7 @@ def test_growth_is_found_where_it_is() -> None:
     """The map of edges shows dust where it lies and the true growth elsewhere, to a few um."""
     work = first(dust=(Speck(62.0, 150.0, 0.5, 250.0),))(right())
     seen = Inspection(partial(made, work, settings=shipped()), work.job, shipped(), wanted())
-    grown = looks_over.growth(seen.plate, seen.meant, 0.002)
+    grown = looks_over.growth(seen.plate, seen.meant, seen.background)
     x, y = looks_over.tile_middles(work.job)
     row, col = np.unravel_index(int(np.nanargmax(grown)), grown.shape)
     assert abs(float(x[col]) - 62.0) < 6

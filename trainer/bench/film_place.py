@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from trainer.bench import register
 from trainer.bench.artwork import Box, Disc, Point, Rect, Ring, Shape, Stroke
 from trainer.bench.raster import Floats
+
+_LEVEL: Final = 1e-6
+"""A film turned by no more than this lies level: over a whole plate it makes less than half a um."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +30,7 @@ class Placement:
     @property
     def turned(self) -> bool:
         """Does any fit turn the film?"""
-        return any(abs(fit.angle) > 1e-9 for fit in self.fits)
+        return any(abs(fit.angle) > _LEVEL for fit in self.fits)
 
     def points(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
         """Where points of the film come to lie, mm."""

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from trainer.bench import contact, geometry, tone, wedge
-from trainer.bench.artwork import Screen, Spot
+from trainer.bench.artwork import Box, Screen, Spot
 from trainer.bench.film import FilmRaster, Patches, rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
 from trainer.bench.plate import Burn, Speck, Work
@@ -84,11 +84,15 @@ def placement(work: Work, burn: Burn) -> Placement:
     return Placement(work.job.width, work.job.pin, burn.mirrored, fits)
 
 
-def parts(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> list[Part]:
+def parts(
+    exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage | np.float32, grid: Grid
+) -> list[Part]:
     """How an exposure parts each pixel. `moved`: um that edges move out there; dust is added to it."""
     burn, stock = exposure.burn, settings.film
     windows = _windows(work, burn, grid)
     found: list[Part] = []
+    if windows is not None and not windows.any():
+        return [Part(None, 0.0)]
     if windows is not None:
         found.append(Part(1.0 - windows, 0.0))
     if not burn.film:
@@ -115,20 +119,31 @@ def _windows(work: Work, burn: Burn, grid: Grid) -> Coverage | None:
     """How much of each pixel the mask, which sits on the pins as films do, leaves open; None without one."""
     if not burn.mask:
         return None
-    moved = [
-        replace(box, x=box.x + work.punch.dx, y=box.y + work.punch.dy) for box in work.job.windows(burn.mask)
-    ]
-    return windows_cover(moved, grid)
+    return windows_cover(windows(work, burn), grid)
 
 
-def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage, grid: Grid) -> Coverage:
+def windows(work: Work, burn: Burn) -> list[Box]:
+    """Where the windows of the burn's mask lie."""
+    off = work.punch
+    return [replace(box, x=box.x + off.dx, y=box.y + off.dy) for box in work.job.windows(burn.mask)]
+
+
+def _open(
+    exposure: Exposure, work: Work, settings: BenchSettings, moved: Coverage | np.float32, grid: Grid
+) -> Coverage:
     """How much of each pixel lies under clear film once light has crept under the edges."""
     burn = exposure.burn
     film = work.job.film(burn.film)
     place = placement(work, burn)
+    if isinstance(moved, np.float32):
+        if not burn.dust:
+            return clear_share(rendered(film, grid, place, float(moved) / 1000), moved)
+        moved = np.full((grid.rows, grid.cols), moved)
+    elif burn.dust:
+        moved = moved.copy()
     for speck in burn.dust:
         _lift(moved, (speck, burn.pressing), work, settings, grid)
-    np.clip(moved, _LEAST_EDGE, _MOST_EDGE, out=moved)
+    moved = np.clip(moved, _LEAST_EDGE, _MOST_EDGE)
     rung = min(max(grid.pixel * 1000 / 4, _STEP_FINEST), _STEP_COARSEST)
     low, high = float(moved.min()), float(moved.max())
     first, last = int(np.floor(low / rung)), int(np.ceil(high / rung))
@@ -144,17 +159,18 @@ def _open(exposure: Exposure, work: Work, settings: BenchSettings, moved: Covera
     return total
 
 
-def clear_share(raster: FilmRaster, moved: Coverage) -> Coverage:
+def clear_share(raster: FilmRaster, moved: Coverage | np.float32) -> Coverage:
     """The clear share of each pixel, tints as their dots have grown."""
     if not raster.patches:
         return raster.cover
     clear = raster.cover.copy()
     here = raster.tint > 0
-    clear[here] += raster.tint[here] * grown_tones(raster.patches, raster.patch[here] - 1, moved[here])
+    edge = moved if isinstance(moved, np.float32) else moved[here]
+    clear[here] += raster.tint[here] * grown_tones(raster.patches, raster.patch[here] - 1, edge)
     return clear
 
 
-def grown_tones(inks: tuple[Screen, ...], which: Patches, edge: Coverage) -> Coverage:
+def grown_tones(inks: tuple[Screen, ...], which: Patches, edge: Coverage | np.float32) -> Coverage:
     """The tone at each place, of the tint `which` it is, once its dots' edges moved out by `edge` um."""
     radii, pitches = _dot_sizes(inks)
     # a dot's tone goes by its radius over its pitch alone: all are reckoned as of one ruling
@@ -271,6 +287,6 @@ def _mean_through(work: Work, burn: Burn, settings: BenchSettings, grid: Grid) -
     if not burn.film:
         return 1.0
     raster = rendered(work.job.film(burn.film), grid, placement(work, burn))
-    clear = clear_share(raster, np.zeros_like(raster.cover))
+    clear = clear_share(raster, np.float32(0.0))
     stock = settings.film
     return np.asarray(clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density)

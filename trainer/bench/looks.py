@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from itertools import pairwise
 from math import log
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from trainer.bench import wedge
 from trainer.bench.artwork import CROSS_ARM, Box, Film, Job, Point, cross
@@ -31,8 +32,18 @@ Look = Callable[[Grid], PlateRaster]
 _FINE: Final = 0.2
 """Crosses are looked for with pixels of so many mm; their middles come out some hundred times finer."""
 
-CROSS_REACH: Final = 8.0
+CROSS_REACH: Final = 10.0
 """A cross is looked for so many mm around its place."""
+
+_HALF: Final = CROSS_ARM + 0.6
+"""Half the width of the small raster that a cross is measured on, mm."""
+
+_GROWN: Final = 0.02
+"""To know how long a cross's edges are it is drawn with its edges so many mm further out."""
+
+_FAINT: Final = 0.3
+_LIKE: Final = 0.55
+"""Less coating than this share of a cross, or less like one, is none."""
 
 _STRIDE: Final = 5.0
 """A scratch is looked at every so many mm."""
@@ -95,12 +106,13 @@ def wedge_step(kept: Sequence[float], coating: Coating) -> float:
     return 0.0 if kept[0] < coating.solid_from else float(len(kept))
 
 
-@cache
-def _cross_picture(half: float, pixel: float, edge: float) -> Coverage:
-    """A cross in the middle of a small raster, its edges `edge` mm further out."""
-    count = round(2 * half / pixel)
-    alone = Film("cross", "marks", "", Box(-2 * half, -2 * half, 4 * half, 4 * half), "", cross(0.0, 0.0))
-    return rendered(alone, Grid(-half, -half, pixel, count, count), Placement(0.0, (0.0, 0.0)), edge).cover
+@lru_cache(maxsize=512)
+def _cross_picture(off_x: float = 0.0, off_y: float = 0.0, edge: float = 0.0) -> Coverage:
+    """A cross, off the middle of its small raster by some mm, its edges `edge` mm further out."""
+    count = round(2 * _HALF / _FINE)
+    alone = Film("cross", "marks", "", Box(-9.0, -9.0, 18.0, 18.0), "", cross(off_x, off_y))
+    grid = Grid(-_HALF, -_HALF, _FINE, count, count)
+    return rendered(alone, grid, Placement(0.0, (0.0, 0.0)), edge).cover
 
 
 def cross_at(look: Look, place: Point) -> Mark | None:
@@ -108,24 +120,38 @@ def cross_at(look: Look, place: Point) -> Mark | None:
     count = round(2 * CROSS_REACH / _FINE)
     grid = Grid.around(place[0], place[1], _FINE, count, count)
     kept = look(grid).kept
-    above = np.clip(kept - np.median(kept), 0.0, None)
-    half = CROSS_ARM + 0.6
-    picture = _cross_picture(half, _FINE, 0.0)
-    row, col = _best(above, picture)
+    picture = _cross_picture()
+    row, col = _best(np.clip(kept - np.median(kept), 0.0, None), picture)
     size = picture.shape[0]
-    seen = above[row : row + size, col : col + size]
-    whole = float(picture.sum())
-    strength = float(seen.sum()) / whole
-    if strength < 0.3:
+    seen = _above(kept[row : row + size, col : col + size], picture)
+    if float(seen.sum()) < _FAINT * float(picture.sum()) or _alike(seen, picture) < _LIKE:
         return None
-    x, y = grid.x()[col : col + size], grid.y()[row : row + size]
-    middle_x = float((seen.sum(axis=0) * x).sum() / seen.sum())
-    middle_y = float((seen.sum(axis=1) * y).sum() / seen.sum())
-    top = max(1.0 - float(np.median(kept)), 1e-6)
-    edge = 0.02
-    more = float(_cross_picture(half, _FINE, edge).sum()) - whole
-    growth = (float(seen.sum()) / top - whole) / more * edge * 1000
-    return Mark(middle_x, middle_y, middle_x - place[0], middle_y - place[1], min(strength, 1.0), growth)
+    off_x, off_y = _middle(seen)
+    # a cross of lines as fine as the pixels is measured a little off: by as much as a drawn one there
+    drawn = _cross_picture(round(off_x, 2), round(off_y, 2))
+    known_x, known_y = _middle(drawn)
+    off_x, off_y = off_x - (known_x - round(off_x, 2)), off_y - (known_y - round(off_y, 2))
+    whole = float(drawn.sum())
+    more = float(_cross_picture(round(off_x, 2), round(off_y, 2), _GROWN).sum()) - whole
+    x = float(grid.x()[col]) - _FINE / 2 + _HALF + off_x
+    y = float(grid.y()[row]) - _FINE / 2 + _HALF + off_y
+    strength = min(float(seen.sum()) / whole, 1.0)
+    growth = (float(seen.sum()) - whole) / more * _GROWN * 1000
+    return Mark(x, y, x - place[0], y - place[1], strength, growth)
+
+
+def _middle(seen: Coverage) -> Point:
+    """The middle of what is seen on a cross's small raster, mm from the raster's own middle."""
+    at = (np.arange(seen.shape[0]) + 0.5) * _FINE - _HALF
+    total = float(seen.sum())
+    return float((seen.sum(axis=0) * at).sum()) / total, float((seen.sum(axis=1) * at).sum()) / total
+
+
+def _alike(seen: Coverage, picture: Coverage) -> float:
+    """How alike two rasters are, -1 to 1."""
+    if float(seen.std()) < 1e-6:
+        return 0.0
+    return float(np.corrcoef(seen.ravel(), picture.ravel())[0, 1])
 
 
 def _best(above: Coverage, picture: Coverage) -> tuple[int, int]:
@@ -137,6 +163,24 @@ def _best(above: Coverage, picture: Coverage) -> tuple[int, int]:
     rows, cols = (seen - size + 1 for seen, size in zip(above.shape, picture.shape, strict=True))
     row, col = np.unravel_index(int(np.argmax(fits[:rows, :cols])), (rows, cols))
     return int(row), int(col)
+
+
+def _above(kept: Coverage, picture: Coverage) -> Coverage:
+    """What stands on the lines of a cross over the coating beside them, a plane laid through it: 0 to 1."""
+    near = _wider(_wider(picture > 0))
+    size = kept.shape[0]
+    down, across = np.mgrid[0:size, 0:size] / size
+    plane = np.stack((np.ones_like(down), across, down), axis=-1)
+    beside = np.linalg.lstsq(plane[~near], kept[~near], rcond=None)[0]
+    level = np.clip(plane @ beside, 0.0, 1.0)
+    share = np.clip((kept - level) / np.maximum(1.0 - level, 0.05), 0.0, 1.0)
+    return np.asarray(np.where(near, share, 0.0), dtype=np.float32)
+
+
+def _wider(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """A mask and the pixels beside it."""
+    wide = np.pad(mask, 1)
+    return np.asarray(mask | wide[2:, 1:-1] | wide[:-2, 1:-1] | wide[1:-1, 2:] | wide[1:-1, :-2])
 
 
 def lies(look: Look, job: Job, film: Film) -> Lies | None:

@@ -38,6 +38,14 @@ Map = NDArray[np.floating]
 """A value for each tile, rows by columns; NaN where a tile has nothing to say."""
 
 
+_EDGES_WANTED: Final = 0.004
+"""A tile tells growth where each um of it adds so many pixels: about 6 mm of edges."""
+
+_THICK: Final = 0.3
+_UNEVEN: Final = 0.03
+"""Where the background has more coating than this, or changes by more from tile to tile, none can be told."""
+
+
 @dataclass(frozen=True, slots=True)
 class Meant:
     """What films were meant to print, pixel by pixel: `cover` 0 to 1, and how much each um of growth adds."""
@@ -50,7 +58,7 @@ class Meant:
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """Where things lie that are not in their place: films by id, and the wedge by a shift in mm.
+    """Where things lie that are not in their place: films by id, wedge and masks by a shift in mm.
 
     `mirror`: films read the wrong way round.
     """
@@ -105,15 +113,18 @@ def _meant(job: Job, films: Sequence[Film], lying: Lying) -> Meant:
     for film in films:
         fit = next((fit for name, fit in lying.fits if name == film.id), EXACT)
         place = place_of(job, fit, mirror=lying.mirror)
-        windows = windows_cover(job.windows(film.mask), grid)
+        windows = windows_cover([_moved(box, lying.shift) for box in job.windows(film.mask)], grid)
         for step, edge in enumerate((0.0, EDGE)):
             raster = rendered(_clean(film), grid, place, edge / 1000)
-            clear = clear_share(raster, np.full_like(raster.cover, edge))
+            clear = clear_share(raster, np.float32(edge))
             np.maximum(covers[step], clear * windows, out=covers[step])
-    across, down = lying.shift
-    wedge = windows_cover((replace(job.wedge, x=job.wedge.x + across, y=job.wedge.y + down),), grid) > 0
+    wedge = windows_cover((_moved(job.wedge, lying.shift),), grid) > 0
     bare = ~(near(covers[1] > 0) | near(wedge)) & _on_plate(job, grid)
     return Meant(grid, covers[0], (covers[1] - covers[0]) / np.float32(EDGE), bare)
+
+
+def _moved(box: Box, shift: Point) -> Box:
+    return replace(box, x=box.x + shift[0], y=box.y + shift[1])
 
 
 @lru_cache(maxsize=64)
@@ -163,13 +174,38 @@ def background(plate: PlateRaster, of: Meant) -> Map:
     return np.where(count >= 4, value, np.nan)
 
 
-def growth(plate: PlateRaster, of: Meant, background_level: float = 0.0) -> Map:
-    """How far (um) edges moved out in each tile that has enough of them; in, where negative."""
-    kept = (plate.kept - background_level) / max(1.0 - background_level, 1e-3)
+def growth(plate: PlateRaster, of: Meant, background: Map | None = None) -> Map:
+    """How far (um) edges moved out in each tile that has enough of them; in, where negative.
+
+    `background`: the coating on bare metal, which is no growth; where it is thick or uneven, none is told.
+    """
+    level = _filled_in(background) if background is not None else np.zeros(_tiles(of.cover).shape[:2])
+    spread = np.repeat(np.repeat(level, TILE, axis=0), TILE, axis=1)
+    kept = (plate.kept - spread) / np.maximum(1.0 - spread, 0.1)
     edge = of.per_um > 1e-6
     more = _tiles(np.where(edge, kept - of.cover, 0.0)).sum(axis=2)
     each = _tiles(of.per_um).sum(axis=2)
-    return np.where(each > 0.004, more / np.maximum(each, 1e-9), np.nan)
+    told = (each > _EDGES_WANTED) & (level < _THICK) & (_uneven(level) < _UNEVEN)
+    return np.where(told, more / np.maximum(each, 1e-9), np.nan)
+
+
+def _uneven(level: Map) -> Map:
+    """How much a map changes from each tile to those around it."""
+    padded = np.pad(level, 1, mode="edge")
+    around = np.lib.stride_tricks.sliding_window_view(padded, (3, 3))
+    return np.asarray(around.max(axis=(2, 3)) - around.min(axis=(2, 3)))
+
+
+def _filled_in(values: Map) -> Map:
+    """A map whose empty tiles take the mean of those around them, or the median of all."""
+    if np.isnan(values).all():
+        return np.zeros_like(values)
+    padded = np.pad(values, 2, constant_values=np.nan)
+    around = np.lib.stride_tricks.sliding_window_view(padded, (5, 5)).reshape(*values.shape, 25)
+    known = np.isfinite(around)
+    mean = np.where(known, around, 0.0).sum(axis=2) / np.maximum(known.sum(axis=2), 1)
+    other = np.where(known.any(axis=2), mean, np.nanmedian(values))
+    return np.where(np.isnan(values), other, values)
 
 
 def missing(plate: PlateRaster, of: Meant) -> Map:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -12,7 +12,7 @@ import numpy as np
 from trainer.bench import coating, development, geometry
 from trainer.bench.artwork import Box
 from trainer.bench.film import lines_cover, windows_cover
-from trainer.bench.light import Part, edges, exposures, parts, together, wedge_units
+from trainer.bench.light import Part, edges, exposures, parts, together, wedge_units, windows
 from trainer.bench.numbers import Mixed
 from trainer.bench.plate import Stage, Work
 from trainer.bench.plate_fields import Places, Spreader, axes, off_axis
@@ -25,6 +25,13 @@ BAND: Final = 256
 
 _NOTHING: Final = 1e-5
 """A dose that hardens less than this share more is no dose."""
+
+
+_FINE_ENOUGH: Final = 40.0
+"""An edge that is right to this part of a pixel is right."""
+
+Rectangle = tuple[tuple[int, int], tuple[int, int]]
+"""Rows and columns, each from the first to before the last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,16 +106,43 @@ class _Making:
         """Coating struck and coating kept, by light and developer alone."""
         pixels = (grid.rows, grid.cols)
         struck, kept = np.zeros(pixels, dtype=np.float32), np.zeros(pixels, dtype=np.float32)
+        lit = self._lit(grid)
+        if lit != ((0, grid.rows), (0, grid.cols)):
+            self._strike(Part(None, 0.0), grid, struck, kept)
+        if lit is not None:
+            rows, cols = lit
+            here = np.s_[rows[0] : rows[1], cols[0] : cols[1]]
+            struck[here], kept[here] = 0.0, 0.0
+            self._expose(grid.part(rows, cols), struck[here], kept[here])
+        return struck, kept
+
+    def _lit(self, grid: Grid) -> Rectangle | None:
+        """The rows and columns of the grid that any light may reach, through a window or past a film."""
+        if any(not one.burn.mask for one, _ in self.burns):
+            return (0, grid.rows), (0, grid.cols)
+        boxes = (box for one, _ in self.burns for box in windows(self.work, one.burn))
+        touched = [one for one in map(grid.touched, boxes) if one is not None]
+        if not touched:
+            return None
+        rows, cols = zip(*touched, strict=True)
+        return _span(rows), _span(cols)
+
+    def _expose(self, grid: Grid, struck: Coverage, kept: Coverage) -> None:
+        """Add what all burns together did where light may reach."""
         layers = []
         for place, (one, edge) in enumerate(self.burns):
-            moved = self.spreader.pixels(("edge", place), edge, grid)
+            # where edges move by about as much all over, a film is drawn once for all
+            moved = self.spreader.over(("edge", place), edge, grid, alike=grid.pixel * 1000 / _FINE_ENOUGH)
             layers.append(parts(one, self.work, self.settings, moved, grid))
         for units, area in self._areas(together(layers)).items():
-            for what, into in ((self._struck, struck), (self._left, kept)):
-                value = self.spreader.over((what.__name__, units), partial(what, units), grid)
-                if np.any(value):
-                    np.add(into, value if area is None else area * value, out=into)
-        return struck, kept
+            self._strike(Part(area, units), grid, struck, kept)
+
+    def _strike(self, part: Part, grid: Grid, struck: Coverage, kept: Coverage) -> None:
+        """Add what a dose did to a part of each pixel."""
+        for what, into in ((self._struck, struck), (self._left, kept)):
+            value = self.spreader.over((what.__name__, part.units), partial(what, part.units), grid)
+            if np.any(value):
+                np.add(into, value if part.area is None else part.area * value, out=into)
 
     def _areas(self, of: Iterator[Part]) -> dict[float, Coverage | None]:
         """How much of each pixel got which dose. Doses that change nothing (leaks through black) are one."""
@@ -157,3 +191,9 @@ class _Making:
         if box.x >= 0 and box.y >= 0 and box.x + box.width <= job.width and box.y + box.height <= job.height:
             return None
         return windows_cover((Box(0.0, 0.0, job.width, job.height),), grid)
+
+
+def _span(of: Iterable[tuple[int, int]]) -> tuple[int, int]:
+    """From the first of several spans to the last."""
+    firsts, lasts = zip(*of, strict=True)
+    return min(firsts), max(lasts)

@@ -28,6 +28,9 @@ Value = float | bool | None
 _SNAP: Final = 0.03
 """A film no further off than this, mm, is taken to lie in its place where pictures are compared."""
 
+_ALIKE: Final = 0.3
+"""Films whose places differ by no more than this, mm, lie off together."""
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
@@ -125,10 +128,17 @@ class Inspection:
         return (first.fit.dx, first.fit.dy) if first else (0.0, 0.0)
 
     @cached_property
+    def common_shift(self) -> Point:
+        """How far (mm) all films lie off alike, and with them masks and wedge: the plate was punched so."""
+        fits = [one.fit for one in self.lies.values() if one is not None]
+        if not fits or max(np.ptp([fit.dx for fit in fits]), np.ptp([fit.dy for fit in fits])) > _ALIKE:
+            return 0.0, 0.0
+        return self.shift if max(map(abs, self.shift)) > _SNAP else (0.0, 0.0)
+
+    @cached_property
     def wedge(self) -> tuple[float, ...] | None:
         """The coating on the wedge's steps."""
-        off = max(abs(self.shift[0]), abs(self.shift[1])) > _SNAP
-        return looks.wedge_kept(self.look, self.job, self.shift if off else (0.0, 0.0))
+        return looks.wedge_kept(self.look, self.job, self.common_shift)
 
     @cached_property
     def right_reading(self) -> bool | None:
@@ -149,8 +159,7 @@ class Inspection:
             for name, one in self.lies.items()
             if one is not None and register.worst(_corners(self.job), one.fit) > _SNAP
         )
-        off = max(abs(self.shift[0]), abs(self.shift[1])) > _SNAP
-        lying = Lying(fits, self.right_reading is False, self.shift if off else (0.0, 0.0))
+        lying = Lying(fits, self.right_reading is False, self.common_shift)
         return looks_over.meant(self.job, self.films, lying)
 
     @cached_property
@@ -238,8 +247,7 @@ def _tone_lines(seen: Inspection) -> Iterator[Line]:
         smallest = 100 * min(there) if there else 100.0
         yield _most("smallest_dot", smallest, "%", seen.wanted.smallest_dot_most)
     if seen.films:
-        level = float(np.nanmedian(seen.background)) if not np.isnan(seen.background).all() else 0.0
-        grown = looks_over.growth(seen.plate, seen.meant, level)
+        grown = looks_over.growth(seen.plate, seen.meant, seen.background)
         if not np.isnan(grown).all():
             yield _most("growth", float(np.nanmax(grown)), "um", seen.wanted.growth_most)
 
@@ -253,7 +261,7 @@ def _place_lines(seen: Inspection) -> Iterator[Line]:
     off = register.Fit(seen.shift[0], seen.shift[1], 0.0, 0.0)
     error = max((register.worst(_corners(seen.job), one.fit, off) for one in shown), default=None)
     yield _most("register_error", error, "mm", seen.wanted.register_most)
-    yield Line("right_reading", seen.right_reading, "", seen.right_reading is True, "right-reading")
+    yield Line("right_reading", seen.right_reading, "", seen.right_reading, "right-reading")
     marks = [film for film in seen.films if film.kind == "marks"]
     if marks:
         there = all(seen.lies[film.id] is not None and _all_there(seen.lies[film.id]) for film in marks)

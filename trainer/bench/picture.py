@@ -158,7 +158,7 @@ def on_table(job: Job, burn: Burn, grid: Grid) -> OnTable:
     """What an eye sees of a burn's film on the light table, with its mask and the paint on it."""
     place = Placement(job.width, job.pin, burn.mirrored)
     raster = rendered(job.film(burn.film), grid, place)
-    light = clear_share(raster, np.zeros_like(raster.cover))
+    light = clear_share(raster, np.float32(0.0))
     masked = 1.0 - windows_cover(job.windows(burn.mask), grid) if burn.mask else np.zeros_like(light)
     painted = spots_cover(burn.opaque, grid, place)
     return OnTable(grid, light, masked, painted)

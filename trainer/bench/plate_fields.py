@@ -53,40 +53,38 @@ class Spreader:
         self._x, self._y = _knots(job.width), _knots(job.height)
         self._places = places
         self._knots: Places | None = None
-        self._last: tuple[Grid, Places] | None = None
+        self._lately: dict[Grid, Places] = {}
         self._values: dict[Hashable, Coverage | np.float32] = {}
 
-    def over(self, key: Hashable, field: Field, grid: Grid) -> Coverage | np.float32:
-        """The field over a grid; one number where it is the same all over. A key stands for one field."""
+    def over(self, key: Hashable, field: Field, grid: Grid, alike: float = _ALIKE) -> Coverage | np.float32:
+        """The field over a grid. A key stands for one field.
+
+        One number where the field varies over a large picture by no more than `alike`.
+        """
         if not self._by_knots:
             return _float32(field(self.at(grid)))
         if key not in self._values:
-            self._values[key] = self._at_knots(field)
+            self._values[key] = self._at_knots(field, alike)
         values = self._values[key]
         if isinstance(values, np.float32):
             return values
         rows = _between(values, grid.y(), self._y)
         return np.ascontiguousarray(_between(rows.T, grid.x(), self._x).T)
 
-    def pixels(self, key: Hashable, field: Field, grid: Grid) -> Coverage:
-        """The field at every pixel of a grid, in an array that may be changed."""
-        value = self.over(key, field, grid)
-        return np.array(np.broadcast_to(value, (grid.rows, grid.cols)), dtype=np.float32)
-
     def at(self, grid: Grid) -> Places:
-        """The places of a grid's pixels; those of the last grid are kept."""
-        if self._last is None or self._last[0] != grid:
-            self._last = grid, self._places(*axes(grid))
-        return self._last[1]
+        """The places of a grid's pixels; those of the last two grids are kept."""
+        if grid not in self._lately:
+            self._lately = {**dict(list(self._lately.items())[-1:]), grid: self._places(*axes(grid))}
+        return self._lately[grid]
 
-    def _at_knots(self, field: Field) -> Coverage | np.float32:
+    def _at_knots(self, field: Field, alike: float) -> Coverage | np.float32:
         if self._knots is None:
             self._knots = self._places(*_row_and_column(self._x, self._y))
         values = _float32(field(self._knots))
         if isinstance(values, np.float32):
             return values
         least, most = values.min(), values.max()
-        if most - least <= _ALIKE:
+        if most - least <= alike:
             return np.float32((least + most) / 2)
         return np.asarray(np.broadcast_to(values, (len(self._y), len(self._x))))
 

@@ -23,7 +23,11 @@ _PIECE: Final = 96
 """A line is drawn in pieces of at most so many pixels, so that a slanting one needs no large square."""
 
 _SCANS: Final = 8
-"""A polygon's edges are looked at on so many lines within each row of pixels."""
+_MORE_SCANS: Final = 32
+"""A polygon's edges are looked at on so many lines within a row of pixels: more where pixels are coarse."""
+
+_COARSE: Final = 0.5
+"""Pixels of more mm than this are coarse."""
 
 _AT_ONCE: Final = 32
 """So many rows of pixels are looked at in one go."""
@@ -133,7 +137,8 @@ def _filled(middle: Floats, low: float, high: float, pixel: float) -> Floats:
 def _add(into: Coverage, rows: tuple[int, int], cols: tuple[int, int], share: Floats) -> None:
     """Shapes that lie side by side in a pixel fill it together."""
     part = into[rows[0] : rows[1], cols[0] : cols[1]]
-    np.minimum(part + share, 1.0, out=part, casting="same_kind")
+    np.add(part, share, out=part, casting="same_kind")
+    np.minimum(part, 1.0, out=part)
 
 
 def draw_boxes(boxes: Floats, grid: Grid, into: Coverage) -> None:
@@ -142,8 +147,8 @@ def draw_boxes(boxes: Floats, grid: Grid, into: Coverage) -> None:
     for left, top, right, bottom in boxes.tolist():
         cols, rows = grid.span(left, right, down=False), grid.span(top, bottom, down=True)
         if cols[0] < cols[1] and rows[0] < rows[1]:
-            across = _filled(x[cols[0] : cols[1]], left, right, grid.pixel)
-            down = _filled(y[rows[0] : rows[1]], top, bottom, grid.pixel)
+            across = _filled(x[cols[0] : cols[1]], left, right, grid.pixel).astype(np.float32)
+            down = _filled(y[rows[0] : rows[1]], top, bottom, grid.pixel).astype(np.float32)
             _add(into, rows, cols, down[:, None] * across[None, :])
 
 
@@ -171,18 +176,19 @@ def draw_rings(rings: Floats, grid: Grid, into: Coverage) -> None:
 
 
 def draw_area(points: Floats, grid: Grid, into: Coverage) -> None:
-    """A polygon, even-odd, rows of (x, y) in mm: exact along each of eight lines in a row of pixels."""
+    """A polygon, even-odd, rows of (x, y) in mm: exact along each of several lines in a row of pixels."""
     cols = grid.span(float(points[:, 0].min()), float(points[:, 0].max()), down=False)
     rows = grid.span(float(points[:, 1].min()), float(points[:, 1].max()), down=True)
     if cols[0] >= cols[1]:
         return
     left = grid.x()[cols[0] : cols[1]] - grid.pixel / 2
-    offsets = ((np.arange(_SCANS) + 0.5) / _SCANS - 0.5) * grid.pixel
+    scans = _MORE_SCANS if grid.pixel > _COARSE else _SCANS
+    offsets = ((np.arange(scans) + 0.5) / scans - 0.5) * grid.pixel
     for first in range(rows[0], rows[1], _AT_ONCE):
         last = min(first + _AT_ONCE, rows[1])
         lines = (grid.y()[first:last, None] + offsets).ravel()
         share = _scanned(points, lines, left, grid.pixel)
-        share = share.reshape(last - first, _SCANS, len(left)).mean(axis=1)
+        share = share.reshape(last - first, scans, len(left)).mean(axis=1)
         _add(into, (first, last), cols, share)
 
 
