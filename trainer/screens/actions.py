@@ -15,7 +15,7 @@ class Action:
 
     keys: names as the screen library knows them, the first is the one shown. shown: that key as printed on a
     keyboard. words: for the row of keys. more: one sentence for the help page. act: the act of a run it
-    stands for; None where it works always.
+    stands for; None where it works always. in_run: False for what only fault practice asks.
     """
 
     id: str
@@ -24,6 +24,7 @@ class Action:
     words: str
     more: str
     act: ActName | None = None
+    in_run: bool = True
 
 
 ACTIONS: tuple[Action, ...] = (
@@ -184,6 +185,14 @@ ACTIONS: tuple[Action, ...] = (
         "Moves the loupe over the plate; Up and Down do so too.",
         "loupe",
     ),
+    Action(
+        "measures",
+        ("r",),
+        "r",
+        "measures",
+        "Fault practice: the measures of the plate, to be taken one by one. Each is counted.",
+        in_run=False,
+    ),
     Action("magnify", ("m",), "m", "magnify", "Changes how much the loupe magnifies.", "magnify"),
     Action(
         "down", ("pagedown", "down"), "Down", "more", "Moves down where a text is longer than the screen."
@@ -208,7 +217,7 @@ MOST_IN_ROW = 6
 
 def works(action: Action, view: RunView) -> bool:
     """Whether the action does something in what is shown now."""
-    return action.act is None or action.act in view.acts
+    return action.in_run and (action.act is None or action.act in view.acts)
 
 
 def in_row(view: RunView, width: int) -> tuple[Action, ...]:

@@ -37,7 +37,7 @@ CARRIED = {"pick": "pick({})", "loupe": "loupe('{}')"}
 def bindings() -> list[BindingType]:
     """One binding for each action of the registry; digits and arrows carry themselves along."""
     made: list[BindingType] = []
-    for action in actions.ACTIONS:
+    for action in filter(lambda action: action.in_run, actions.ACTIONS):
         if doing := CARRIED.get(action.id):
             made += [
                 Binding(key, doing.format(key), action.words, show=False, id=f"{action.id}.{key}")

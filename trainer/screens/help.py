@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -18,14 +19,17 @@ FUNCTION_KEYS = "F1 F2 F3 F4 F5 F6 F7 F8 F9 F10"
 
 
 class Help(Reading[None]):
-    """Space goes back. view: what the keys that work now are taken from; None on the start screen."""
+    """Space goes back. view: what the keys that work now are taken from; None on the start screen.
+
+    named: ids of the actions that work now, where there is no run.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,h,f1,q,b,f10,escape", "back", id="help.back", show=False),
     ]
 
-    def __init__(self, view: RunView | None) -> None:
-        super().__init__(page(view), KEYS)
+    def __init__(self, view: RunView | None, named: Sequence[str] = ()) -> None:
+        super().__init__(page(view, named), KEYS)
 
     def clicked(self, action: str) -> None:
         """A click on a key."""
@@ -37,12 +41,14 @@ class Help(Reading[None]):
         self.dismiss(None)
 
 
-def page(view: RunView | None) -> list[Block]:
+def page(view: RunView | None, named: Sequence[str] = ()) -> list[Block]:
     """The whole page."""
-    if view is None:
+    if view is None and not named:
         return [_heading("Keys on the start screen"), *_start(), _heading("Keys in a run"), *_all()]
-    now = [action for action in actions.ACTIONS if actions.works(action, view)]
-    rest = [action for action in actions.ACTIONS if not actions.works(action, view)]
+    now = [
+        action for action in actions.ACTIONS if (actions.works(action, view) if view else action.id in named)
+    ]
+    rest = [action for action in actions.ACTIONS if action not in now]
     blocks = [_heading("Keys that work now"), *(_line(action) for action in now)]
     if rest:
         blocks += [_heading("At other moments"), *(_line(action) for action in rest)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
+from dataclasses import replace
 from typing import TypeVar
 
 from textual import work
@@ -174,7 +175,7 @@ class Working(RunDrawing):
     def _help(self) -> None:
         from trainer.screens.help import Help  # its page is only made when it is asked for
 
-        self.app.push_screen(Help(self.now))
+        self.app.push_screen(Help(replace(self.now, acts=self.acts())))
 
     def _ask(self, asking: Generator[questions.Question, str, Got], then: Callable[[Got], object]) -> None:
         from trainer.screens.ask import Ask  # a prompt is rare; its widgets are not needed before it

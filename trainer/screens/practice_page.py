@@ -1,0 +1,83 @@
+"""What the sheet of fault practice says: question and answers, or measures. Frozen view in, blocks out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+
+from trainer.screens.bench_words import measure_text
+from trainer.screens.page import Block
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.practice_view import Measured, PracticeView
+
+AT_ONCE = 9
+"""Measures on a page: as many as there are digits."""
+LABEL, VALUE = 22, 11
+QUIET = "$quiet"
+
+
+def head(view: PracticeView) -> Content:
+    """One row: how many plates, how many right, what is on this one."""
+    score = f"{view.right} of {view.asked} right" if view.asked else "nothing answered yet"
+    return Content.assemble(
+        ("Fault practice", "bold $primary"),
+        ("   plate ", QUIET),
+        (str(view.plate), "bold"),
+        ("   ", QUIET),
+        (score, "bold"),
+        (f"   {view.job}", QUIET),
+    )
+
+
+def page(view: PracticeView, said: str = "") -> list[Block]:
+    """What came of the last answer, the question, the measures taken so far. said: what just went wrong."""
+    blocks = [Block(Content.styled(said, "bold $warning"), first=_mark("! "))] if said else []
+    for number, told in enumerate(view.told):
+        blocks.append(
+            Block(Content.styled(told, "" if number else "bold"), band="" if number else "on $panel", gap=1)
+        )
+    if view.ask:
+        blocks.append(Block(Content.styled(view.ask, "bold"), band="bold on $panel"))
+    if view.asks == "cause":
+        hint = "i looks closer, r takes measures. A digit answers."
+        blocks.append(Block(Content.styled(hint, QUIET), spare=True))
+    for number, option in enumerate(view.options, 1):
+        first = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ")
+        blocks.append(Block(Content(option.label), first=first, pick=number, gap=int(number == 1)))
+    if view.asks == "next":
+        blocks.append(
+            Block(Content.styled("Space brings another plate, with faults that you find hard.", QUIET))
+        )
+    if view.measured:
+        blocks.append(Block(Content.styled("Measured so far", "bold $accent"), spare=True))
+        blocks += [_measured(measured, spare=True) for measured in view.measured]
+    return blocks
+
+
+def measures(view: PracticeView, names: Sequence[str], first: int, said: str = "") -> list[Block]:
+    """The measures from the one numbered `first` on, with their digits; those taken with what they are."""
+    taken = {measured.name: measured for measured in view.measured}
+    more = f"   {first + 1} to {min(first + AT_ONCE, len(names))} of {len(names)}"
+    blocks = [Block(Content.styled(said, "bold $warning"), first=_mark("! "))] if said else []
+    blocks.append(Block(Content.assemble(("Take a measure", "bold"), (more, QUIET)), band="bold on $panel"))
+    for number, name in enumerate(names[first : first + AT_ONCE], 1):
+        if name in taken:
+            blocks.append(_measured(taken[name]))
+            continue
+        digit = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ")
+        blocks.append(Block(Content(measure_text(name)), first=digit, pick=number, gap=0))
+    return blocks
+
+
+def _measured(measured: Measured, *, spare: bool = False) -> Block:
+    first = Content.assemble(
+        "       ", measure_text(measured.name).ljust(LABEL), (measured.shown.rjust(VALUE), "bold"), "   "
+    )
+    return Block(Content.styled(measured.wanted, QUIET), first=first, gap=0, spare=spare)
+
+
+def _mark(sign: str) -> Content:
+    return Content.styled(sign, "bold $warning")
