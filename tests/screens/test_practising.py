@@ -18,8 +18,9 @@ from trainer.screens.practising import Practising
 from trainer.screens.widgets.keys import Keys
 
 NAMES = (
-    "solid_step ghost_steps background uneven tone_50 smallest_dot growth position register_error pinholes gum"
-).split()
+    *("solid_step", "ghost_steps", "background", "uneven", "tone_50", "smallest_dot", "growth", "position"),
+    *("register_error", "pinholes", "gum"),
+)
 CAUSE = PracticeView(
     plate=3,
     job="Tide-table card",
@@ -235,8 +236,6 @@ async def test_keys_can_be_clicked_and_help_names_them() -> None:
         await press(pilot, "2", "h")
         await pilot.pause()
         shown = text(stage)
-        assert (
-            shown.index("taken one by one") > shown.index("At other moments") if "At other" in shown else True
-        )
+        assert shown.index("Keys that work now") < shown.index("Picks the answer with that digit.")
         await press(pilot, "space", "space")
         assert practice.did == [("measure", "ghost_steps")]

@@ -15,6 +15,7 @@ from bench_stand_ins import HandRehearsal, HandSight, HandWork
 from stage import Stage, settled, working
 from stand_ins import BARE, VIEWS, ViewRun, ViewStation
 from test_golden import OUTCOME, SKILLS, start
+from test_practising import HandPractice
 from textual.screen import Screen
 
 from trainer import screens
@@ -24,6 +25,7 @@ from trainer.screens.after import After
 from trainer.screens.ask import Ask
 from trainer.screens.before import Before
 from trainer.screens.help import Help
+from trainer.screens.practising import Practising
 from trainer.screens.questions import asking_note
 from trainer.screens.rehearsing import Rehearsing
 from trainer.screens.summary import Summary
@@ -51,6 +53,7 @@ SCREENS: Mapping[str, Maker] = {
     "hazard": lambda: working(ViewRun(VIEWS["hazard"]))[1],
     "rehearsing": rehearsing,
     "after": after,
+    "practising": lambda: Practising(HandPractice()),  # type: ignore[arg-type] # as much as is asked
     "ask": lambda: Ask(asking_note()),
     "help": lambda: Help(BARE),
     "summary": lambda: Summary(OUTCOME, "Title", SKILLS),
