@@ -40,6 +40,7 @@ from trainer.bench.raster import (
     draw_boxes,
     draw_lines,
     draw_rings,
+    draw_turned,
     empty,
 )
 
@@ -200,7 +201,7 @@ def _shape_cover(layer: _Layer, numbers: Floats, grid: Grid, placement: Placemen
     elif layer.kind is Rect and placement.turned:
         for left, top, right, bottom in _grown(Rect, layer.numbers, spread).tolist():
             corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
-            draw_area(placement.moved(Area, corners), grid, into)
+            draw_turned(placement.moved(Area, corners), grid, into)
     else:
         _DRAWING[layer.kind](_grown(layer.kind, numbers, spread), grid, into)
     return into

@@ -152,6 +152,36 @@ def draw_boxes(boxes: Floats, grid: Grid, into: Coverage) -> None:
             _add(into, rows, cols, down[:, None] * across[None, :])
 
 
+def draw_turned(corners: Floats, grid: Grid, into: Coverage) -> None:
+    """A rectangle that is turned a little, by its corners in their order, (x, y) in mm.
+
+    Finer than a pixel it fills its share too: the share between two edges is taken for each direction.
+    """
+    low, high = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+    cols, rows = grid.span(low[0], high[0], down=False), grid.span(low[1], high[1], down=True)
+    if cols[0] >= cols[1] or rows[0] >= rows[1]:
+        return
+    part = grid.part(rows, cols)
+    across = _between_edges(corners, (0, 1, 2, 3), part)
+    across *= _between_edges(corners, (1, 2, 3, 0), part)
+    _add(into, rows, cols, across)
+
+
+def _between_edges(corners: Floats, order: tuple[int, int, int, int], grid: Grid) -> Coverage:
+    """How much of each pixel lies between two edges that face each other: a to b, and c to d."""
+    share = np.full((grid.rows, grid.cols), -1.0, dtype=np.float32)
+    middle = corners.mean(axis=0)
+    for start, end in (order[:2], order[2:]):
+        along = corners[end] - corners[start]
+        inward = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-9)
+        if float(inward @ (middle - corners[start])) < 0:
+            inward = -inward
+        x = (inward[0] * (grid.x() - corners[start][0]) / grid.pixel + 0.5).astype(np.float32)
+        y = (inward[1] * (grid.y() - corners[start][1]) / grid.pixel).astype(np.float32)
+        share += np.clip(x[None, :] + y[:, None], np.float32(0.0), np.float32(1.0))
+    return np.maximum(share, 0.0, out=share)
+
+
 def draw_rings(rings: Floats, grid: Grid, into: Coverage) -> None:
     """Circles, rows of (x, y, inner radius, outer radius) in mm; a disc's inner radius is under zero.
 
