@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Final
 
 from trainer.record.journal import StationJournal
+from trainer.record.packing import unpacked
 from trainer.run.events import PRACTICE, Event
-from trainer.run.wire import WireError, event_from_json
+from trainer.run.ports import JournalTrouble
 
 _MOST: Final = 2000
 
@@ -19,7 +19,7 @@ def faults_of(journal: StationJournal, trainee: str) -> tuple[Event, ...]:
     """
     with journal.reading() as connection:
         rows = connection.execute(
-            "SELECT events.body FROM events JOIN runs ON runs.run = events.run "
+            "SELECT events.body, events.run, events.seq FROM events JOIN runs ON runs.run = events.run "
             "WHERE events.person = ? AND events.body IS NOT NULL AND runs.excused = '' AND "
             "(json_extract(events.body, '$.body.kind') IN ('fault_found', 'plate_spoiled') OR "
             "(runs.procedure = ? AND json_extract(events.body, '$.body.kind') = 'quiz_answered')) "
@@ -27,9 +27,9 @@ def faults_of(journal: StationJournal, trainee: str) -> tuple[Event, ...]:
             (trainee, PRACTICE, _MOST),
         ).fetchall()
     found = []
-    for (body,) in reversed(rows):
+    for body, run, seq in reversed(rows):
         try:
-            found.append(event_from_json(json.loads(body)))
-        except (WireError, ValueError):
+            found.append(unpacked(body, run, seq))
+        except JournalTrouble:
             continue
     return tuple(found)

@@ -92,6 +92,11 @@ class Practice:
         return self._at_hand().job
 
     @property
+    def run(self) -> str:
+        """Its id in the record."""
+        return self._run
+
+    @property
     def state(self) -> PracticeState:
         """Where it stands."""
         return self._state
@@ -256,7 +261,7 @@ class Practice:
             raise Refused("This practice is over.")
 
     def _not_too_soon(self) -> None:
-        now, last = self._clock.now(), self._state.last
+        now, last = self._clock.now(), self._state.asked_at
         if last is None or last.boot != now.boot:
             return
         gone = now.ticks_ms - last.ticks_ms

@@ -15,6 +15,7 @@ from trainer.run.events import (
     RunClosed,
     RunOpened,
     Stamp,
+    StepShown,
 )
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
@@ -32,11 +33,11 @@ class Named:
 
 @frozen
 class PracticeState:
-    """Where practice stands. last: when the latest event came; left: hidden faults not asked about yet."""
+    """Where practice stands. asked_at: when the question at hand came; left: hidden faults not asked about yet."""
 
     trainee: str = ""
     seq: int = 0
-    last: Stamp | None = None
+    asked_at: Stamp | None = None
     plate: PracticePlate | None = None
     measured: tuple[str, ...] = ()
     named: tuple[Named, ...] = ()
@@ -73,7 +74,8 @@ def apply(state: PracticeState, event: Event) -> PracticeState:
     """The state after one more event. Raises JournalTrouble where it does not follow."""
     if event.seq != state.seq + 1:
         raise JournalTrouble("An event of this practice is missing. Begin another practice.")
-    return replace(_after(state, event), seq=event.seq, last=event.stamp)
+    asked = isinstance(event.body, StepShown | QuizAnswered)
+    return replace(_after(state, event), seq=event.seq, asked_at=event.stamp if asked else state.asked_at)
 
 
 def _after(state: PracticeState, event: Event) -> PracticeState:

@@ -6,7 +6,7 @@ cannot keep them, nothing has happened and the act can be done again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Literal
 
 from trainer.procedure.expressions import FormulaFault
@@ -244,6 +244,10 @@ class Run:
         """An instructor takes the run out of the statistics."""
         said = _words(reason, "Say why the run does not count.")
         self._do(lambda batch: batch.add(ev.RunExcused(clean(by), said)))
+
+    def add_found(self, found: Sequence[ev.FaultFound]) -> None:
+        """After a rehearsal: keep what was found out about its plate. Also on a closed run. Raises Trouble."""
+        self._do(lambda batch: [batch.add(one) for one in found])
 
     def tick(self) -> tuple[str, ...]:
         """What rings now: `due`, `closing`, `late`; each once for a wait. Call it four times a second."""

@@ -1,0 +1,214 @@
+"""After a rehearsal: what the plate shows, which act made it so, what to do next time.
+
+The proof is the plate made again with that one act put right: what is not seen any more was its doing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from trainer.bench.faults import CATALOGUE, CLASSES, members
+from trainer.procedure.plan import Plan
+from trainer.procedure.text import in_language, one_line
+from trainer.rehearsal.after_acts import Act, acts_not_right
+from trainer.rehearsal.after_again import Again
+from trainer.rehearsal.after_faults import act_words, fault_of
+from trainer.rehearsal.after_proof import Look, Proof, Prover
+from trainer.rehearsal.bench_measures import Measuring
+from trainer.run.events import BenchReady, BenchSet, Event, FaultFound, RunClosed, RunOpened
+
+if TYPE_CHECKING:
+    from trainer.rehearsal.rehearsal import Rehearsal
+
+MOST_LINES: Final = 8
+_MOST_CAUSES: Final = 3
+_UNITS: Final = 24.0
+_LAMP: Final = ("lamp_warm", "lamp_hours")
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """What came of a plate, in plain lines, the most important first; all empty for a good plate.
+
+    causes: what was done. signs: what is seen, and the act that made it so. next_time: what to do. At most eight
+    lines in all.
+    """
+
+    causes: tuple[str, ...] = ()
+    signs: tuple[tuple[str, str], ...] = ()
+    next_time: tuple[str, ...] = ()
+
+    @property
+    def found(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """The lines under their headings."""
+        shows = tuple(f"{sign} ({act})" if act else sign for sign, act in self.signs)
+        parts = (("What made it so", self.causes), ("What shows it", shows), ("Next time", self.next_time))
+        return tuple((heading, lines) for heading, lines in parts if lines)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The same as lines of text."""
+        return tuple(line for heading, lines in self.found for line in (f"{heading}:", *(f"  {one}" for one in lines)))
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was found out about one plate: the look at it, and its proven faults."""
+
+    look: Look
+    faults: tuple[FaultFound, ...]
+
+
+def after(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
+    """What came of the last plate of a rehearsal. `events`: all of it. Nothing is recorded."""
+    found = found_out(rehearsal, events)
+    plan = rehearsal.run.plan
+    return After() if found is None else in_words(found, plan, _language(events))
+
+
+def told(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
+    """The same, and the faults go into the record, once. Raises Trouble."""
+    found = found_out(rehearsal, events)
+    if found is None:
+        return After()
+    kept = {(one.body.plate, one.body.fault) for one in events if isinstance(one.body, FaultFound)}
+    fresh = [fault for fault in found.faults if (fault.plate, fault.fault) not in kept]
+    if fresh:
+        rehearsal.run.add_found(fresh)
+    return in_words(found, rehearsal.run.plan, _language(events))
+
+
+def found_out(rehearsal: Rehearsal, events: Sequence[Event]) -> Found | None:
+    """Look at the last plate, and find out which acts made it so; None where there is no plate of a film."""
+    until = _until(events)
+    again = Again(rehearsal.kit, _ready(events), Measuring(rehearsal.kit, rehearsal.wanted), until)
+    if not again.kit.image or not again.at_the_end().plate.out:
+        return None
+    plan = rehearsal.run.plan
+    prover = Prover(again, rehearsal.run.state.settings.get("exposure", _UNITS))
+    look = prover.look()
+    if look is None:
+        return None
+    if look.good:
+        return Found(look, ())
+    acts = acts_not_right(plan, until, again.standing())
+    proofs = prover.proofs(tuple(_candidates(acts)))
+    plate = again.at_the_end().plate.number
+    return Found(look, tuple(_faults(proofs, look, plan, plate, until)))
+
+
+def in_words(found: Found, plan: Plan, language: str = "en") -> After:
+    """What was found out, in at most eight short lines."""
+    if found.look.good:
+        return After()
+    faults = found.faults[:_MOST_CAUSES]
+    if not faults:
+        return _from_the_plate(found.look)
+    causes = tuple(_cause(fault) for fault in faults)
+    remedies = tuple(dict.fromkeys(CATALOGUE[one.fault].remedy for one in faults if one.fault))
+    cautions = tuple(dict.fromkeys(CATALOGUE[one.fault].caution for one in faults if one.fault))
+    next_time = (*remedies[:2], *[caution for caution in cautions if caution][:1])
+    signs = [(sign, _where(fault, plan, language)) for fault in faults for sign in fault.signs]
+    return After(causes, tuple(signs[: MOST_LINES - len(causes) - len(next_time)]), next_time)
+
+
+def _from_the_plate(look: Look) -> After:
+    """Where no act could be proven: what the plate says, and nothing more."""
+    classes = [CLASSES[likely.alike] for likely in look.likely[:2]]
+    causes = tuple(f"{one.title}. {one.sentence}" for one in classes)
+    signs = tuple((sign.seen, "") for sign in list(look.signs.values())[:3])
+    return After(causes, signs, tuple(members(one.id)[0].remedy for one in classes))
+
+
+def _cause(fault: FaultFound) -> str:
+    if fault.fault:
+        known = CATALOGUE[fault.fault]
+        return f"{known.title}. {known.acts}"
+    return one_line(fault.words.capitalize())
+
+
+def _where(fault: FaultFound, plan: Plan, language: str) -> str:
+    step = plan.steps.get(fault.of)
+    if step is None:
+        return fault.words
+    return one_line(f"{in_language(step.do, language) or fault.of}: {fault.words}".replace(".:", ":"))
+
+
+def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
+    """What to put right, each by itself. With a plain timer, what the lamp was like that day comes first."""
+    timed = [act for act in acts if act.kind == "extra" and act.control in {"counter", "timer"}]
+    lamp = [act for act in acts if act.control in _LAMP]
+    if timed:
+        yield from ((act,) for act in lamp)
+        units = [act for act in acts if act.control == "units"]
+        yield (*timed, *units)
+        rest = [act for act in acts if act not in (*timed, *lamp, *units)]
+    else:
+        rest = [act for act in acts if act not in lamp]
+    yield from ((act,) for act in rest)
+
+
+def _faults(
+    proofs: Sequence[Proof], look: Look, plan: Plan, plate: int, events: Sequence[Event]
+) -> Iterator[FaultFound]:
+    """Each fault once, those of the plate's likeliest classes first."""
+    likely = [one.alike for one in look.likely]
+    named = [(fault_of(proof.acts[0], events), proof) for proof in proofs]
+
+    def place(one: tuple[str, Proof]) -> tuple[int, float]:
+        alike = CATALOGUE[one[0]].alike if one[0] else ""
+        return (likely.index(alike) if alike in likely else len(likely)), -one[1].weight
+
+    told: set[str] = set()
+    for fault, proof in sorted(named, key=place):
+        if fault and fault in told:
+            continue
+        told.add(fault)
+        first = proof.acts[0]
+        of = first.visit.step if first.visit is not None else _step_of(first, plan, events)
+        step = plan.steps.get(of)
+        yield FaultFound(
+            plate=plate,
+            fault=fault,
+            alike=CATALOGUE[fault].alike if fault else "",
+            of=of,
+            skill=step.skill if step is not None else (CATALOGUE[fault].skill if fault else None),
+            words=act_words(first),
+            signs=tuple(sign.seen for sign in proof.gone),
+        )
+
+
+def _step_of(act: Act, plan: Plan, events: Sequence[Event]) -> str:
+    """The step that a fault of the day belongs to: of the lamp, where the timer was chosen."""
+    del plan
+    if act.control not in _LAMP:
+        return ""
+    return next(
+        (
+            event.step or ""
+            for event in events
+            if isinstance(event.body, BenchSet) and event.body.control == "counter"
+        ),
+        "",
+    )
+
+
+def _until(events: Sequence[Event]) -> tuple[Event, ...]:
+    """The events up to the end of the last plate that was worked at: the last of them is the end."""
+    kept = [event for event in events if not isinstance(event.body, FaultFound)]
+    closed = next((n for n, event in enumerate(kept) if isinstance(event.body, RunClosed)), len(kept) - 1)
+    return tuple(kept[: closed + 1])
+
+
+def _ready(events: Sequence[Event]) -> BenchReady:
+    return next(event.body for event in events if isinstance(event.body, BenchReady))
+
+
+def _language(events: Sequence[Event]) -> str:
+    opened = events[0].body
+    return opened.language if isinstance(opened, RunOpened) else "en"
+
+
+__all__ = ["After", "Found", "after", "found_out", "in_words", "told"]
