@@ -107,6 +107,7 @@ def test_art_of_every_kind_is_read() -> None:
 WRONG: dict[str, tuple[dict[str, Any], tuple[str | int, ...], str]] = {
     "not a mapping": (plain() | {"films": 3}, ("films",), "`key: value` lines are wanted here"),
     "key nobody knows": (plain() | {"colour": "red"}, ("colour",), "`colour` is not known here"),
+    "another form": (plain() | {"job": 2}, ("job",), "jobs of the form `job: 1`"),
     "key missing": ({key: one for key, one in plain().items() if key != "pin"}, (), "`pin` is missing"),
     "no such mask": (plain(mask="shut"), ("films", "only", "mask"), "there is no mask 'shut'"),
     "no such kind": (plain(kind="picture"), ("films", "only", "kind"), "must be image or marks"),

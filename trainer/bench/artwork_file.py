@@ -39,6 +39,8 @@ __all__ = ["ArtworkFault", "job_from", "letters_from"]
 
 T = TypeVar("T")
 
+_FORMAT: Final = 1
+
 MOST_SHAPES: Final = 20_000
 """A film with more shapes than this is refused: it would keep a screen waiting."""
 
@@ -47,6 +49,8 @@ def job_from(value: object, letters: Letters) -> Job:
     """A job from the value of its file. Raises ArtworkFault."""
     part = Part(value)
     part.only("job", "id", "title", "shop", "plate", "pin", "wedge", "masks", "films")
+    if part.number("job") != _FORMAT:
+        raise part.fault(f"this program reads jobs of the form `job: {_FORMAT}`.", "job")
     width, height = part.numbers("plate", 2)
     masks = part.part("masks")
     films = part.part("films")

@@ -54,6 +54,8 @@ def letters_from(value: object) -> Letters:
     """Letters from the value of their file. Raises ArtworkFault."""
     part = Part(value)
     part.only("letters", "height", "gap", "space", "signs")
+    if part.number("letters") != 1:
+        raise part.fault("this program reads letters of the form `letters: 1`.", "letters")
     signs = part.part("signs")
     return Letters(
         part.number("height"),
