@@ -159,8 +159,9 @@ GOLDEN: dict[str, tuple[PracticeView, list[str]]] = {
 }
 
 
-@pytest.mark.parametrize(("cols", "rows"), [(80, 24), (120, 40)])
-@pytest.mark.parametrize("name", GOLDEN)
+@pytest.mark.parametrize(
+    ("name", "cols", "rows"), [*((name, 80, 24) for name in GOLDEN), ("remedy", 120, 40)]
+)
 async def test_practice_looks_as_it_did(name: str, cols: int, rows: int) -> None:
     """Question, measures, remedy and result look as they did when they were looked at."""
     view, keys = GOLDEN[name]
