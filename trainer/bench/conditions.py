@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from math import isfinite
 from random import Random
 from typing import Any, Final, Literal, cast
 
@@ -192,7 +193,7 @@ def _fitting(name: str, value: Value) -> Value:
     if isinstance(value, bool | str):
         raise OutOfRange(f"`{name}` is a number, not {str(value)[:40]!r}.")
     if kind is int:
-        if value != value or value != int(held(float(value), f"`{name}`", 0, 2**53)):  # noqa: PLR0124 - NaN
+        if not isfinite(value) or value != int(value):
             raise OutOfRange(f"`{name}` is a whole number, not {value:g}.")
         return int(value)
     return float(value)

@@ -8,6 +8,8 @@ from trainer.run.events import Value
 
 _LEAST = 1.0
 """Less than so many % is not seen."""
+_ALL = 95.0
+"""So many % look like all of it, the finest dots and lines left out."""
 
 
 def described(found: Mapping[str, Value], stage: str, *, out: bool) -> tuple[str, ...]:
@@ -22,7 +24,8 @@ def _film(found: Mapping[str, Value]) -> Iterator[str]:
     if holes is None:
         return
     if holes:
-        yield f"Through the loupe the black has {_count(holes, 'clear place')} that is no image."
+        places = _count(holes, "place")
+        yield f"Through the loupe the black has {places} where it is clear."
     else:
         yield "Through the loupe only the image is clear."
 
@@ -78,7 +81,7 @@ def _number(found: Mapping[str, Value], name: str) -> float | None:
 
 
 def _share(percent: float) -> str:
-    if percent >= 100 - _LEAST:
+    if percent >= _ALL:
         return "all"
     return "nothing" if percent < _LEAST else f"{percent:.0f} %"
 

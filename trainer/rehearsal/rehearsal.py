@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import ceil
 from secrets import randbelow
 
 from trainer.bench import vacuum
@@ -50,6 +51,7 @@ class Rehearsal:
         self._notice = ("", 0)
         self._named = ("", 0)
         self._was = busy.moment(self._now(), bench.kit)
+        self._rings: tuple[str, ...] = ()
         self._set_rate()
 
     @classmethod
@@ -180,11 +182,14 @@ class Rehearsal:
         except OutOfRange as told:
             raise Refused(str(told)) from told
         try:
+            self._watch(self._now())
             self.run.operate(control, wanted)
         except Refused as told:
             self._named = (told.control, self.run.state.visit)
             raise
-        self._settled()
+        self._named = ("", 0)
+        self._was = busy.moment(self._now(), self.kit)
+        self._set_rate()
 
     def let_go(self) -> None:
         """Hands off what is only done while it is kept up."""
@@ -210,18 +215,16 @@ class Rehearsal:
         """Seconds to the end of what is waited for; 0 where nothing is."""
         if self.run.state.paused or self.run.state.closed:
             return 0.0
-        return busy.to_the_end(self.run.view(), self._now(), self.kit)
+        seconds = busy.to_the_end(self.run.view(), self._now(), self.kit)
+        return ceil(seconds * 1000) / 1000  # the clock counts milliseconds
 
     def tick(self) -> tuple[str, ...]:
         """What rings now: of the run's waits, and `light_out`, `zero`. Call it four times a second."""
         rings = self.run.tick()
         now = self._now()
-        is_now = busy.moment(now, self.kit)
-        more = busy.rings(self._was, is_now)
-        if more:
-            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self.run.state.visit)
-        self._was = is_now
+        self._watch(now)
         self._go_on(self.run.view(), now)
+        more, self._rings = self._rings, ()
         return (*rings, *more)
 
     def bench(self) -> BenchView:
@@ -274,9 +277,14 @@ class Rehearsal:
     def _now(self) -> Apparatus:
         return self._bench.at(self._clock.now())
 
-    def _settled(self) -> None:
-        self._named = ("", 0)
-        self._set_rate()
+    def _watch(self, now: Apparatus) -> None:
+        """What has happened on the bench since it was last looked at: news, and what rings at the next tick."""
+        is_now = busy.moment(now, self.kit)
+        more = busy.rings(self._was, is_now)
+        if more:
+            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self.run.state.visit)
+        self._rings += more
+        self._was = is_now
 
     def _set_rate(self) -> None:
         self._go_on(self.run.view(), self._now())

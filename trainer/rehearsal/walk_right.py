@@ -66,7 +66,10 @@ def do_right(walker: Walker) -> None:
 
 
 def operate_right(walker: Walker, rehearsal: Rehearsal) -> None:
-    """Set the step's controls to their right values, waiting where the bench makes one wait."""
+    """Set the step's controls to their right values, waiting where the bench makes one wait.
+
+    What the bench does not allow, since something before it was forgotten, stays as it is.
+    """
     step = walker.plan.steps[walker.run.state.step]
     for name, value in step.bench.items():
         formula = walker.plan.expression(step.id, f"bench.{name}")
@@ -82,7 +85,7 @@ def _set(walker: Walker, rehearsal: Rehearsal, name: str, value: str | float) ->
         except Refused:
             seconds = rehearsal.to_go()
             if not left or not seconds:
-                raise
+                return
             walker.pass_time(seconds)
         else:
             return
