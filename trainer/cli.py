@@ -6,7 +6,6 @@ stdout, messages to stderr.
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,37 +17,20 @@ import click
 
 from trainer import places
 from trainer.calc import calc
+from trainer.commands.check import check
+from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
     from trainer.record.people import People
 
 GUIDANCE = ("full", "cued", "solo")
-UNREADABLE = 2
 RECORD_OPTION = click.option(
     "--record",
     "record",
     type=click.Path(dir_okay=False, path_type=Path),
     help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
 )
-
-
-def end(sentence: str, code: int = 1) -> NoReturn:
-    """Say it on stderr, as text, and end."""
-    click.echo(f"sinkside: {one_line(sentence)}", err=True)
-    raise SystemExit(code)
-
-
-@contextmanager
-def sentences() -> Iterator[None]:
-    """Turn what can go wrong outside into a sentence on stderr and exit code 1."""
-    from trainer.procedure.problems import ProcedureProblems
-    from trainer.run.ports import Trouble
-
-    try:
-        yield
-    except (Trouble, ProcedureProblems) as trouble:
-        end(str(trouble))
 
 
 def unforeseen(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
@@ -199,28 +181,6 @@ def run(
     )
 
 
-@main.command(short_help="Show every problem of procedure files.")
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
-@click.option("--json", "as_json", is_flag=True, help="For a program to read: one list of problems.")
-def check(paths: tuple[str, ...], *, as_json: bool) -> None:
-    """Read procedure files as strictly as a run does, and show every problem with what to write instead.
-
-    PATH is a file, a folder (searched for *.yaml) or the id of a shipped procedure. Ends with 0: clean, or
-    warnings only. 1: problems. 2: could not be read.
-    """
-    from trainer.procedure.checking import check_files
-
-    with sentences():
-        checked = check_files([places.find_procedure(path) or Path(path) for path in paths])
-    click.echo(checked.as_json() if as_json else checked.as_text(colour=wants_colour()))
-    raise SystemExit(checked.exit_code)
-
-
-def wants_colour() -> bool:
-    """Whether stdout is a terminal that may be coloured."""
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-
-
 @main.command(short_help="Go through procedures as scripted in walk files.")
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="For a program to read.")
@@ -253,6 +213,7 @@ def guide(topic: str | None) -> None:
 
 
 main.add_command(calc)
+main.add_command(check)
 
 
 @main.group()

@@ -6,7 +6,7 @@ import io
 import json
 import sqlite3
 from collections.abc import Callable, Mapping
-from contextlib import closing, redirect_stderr
+from contextlib import closing, redirect_stderr, suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 from unittest.mock import patch
@@ -17,6 +17,7 @@ from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
 
 from trainer import cli, places
+from trainer.commands import saying
 from trainer.procedure import render
 from trainer.procedure.files import FileTrouble, yaml_files
 from trainer.procedure.heads import read_head
@@ -271,6 +272,13 @@ def _cli(folder: Path) -> str:
     return result.stderr + usage.stderr
 
 
+def _saying(folder: Path) -> str:
+    del folder
+    with redirect_stderr(io.StringIO()) as told, suppress(SystemExit):
+        saying.end(LINE)
+    return told.getvalue()
+
+
 CLEANING: Mapping[str, Probe] = {
     "trainer.procedure.source": _source,
     "trainer.procedure.building": _building,
@@ -296,6 +304,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.screens.app": _app,
     "trainer.screens.lines": _lines,
     "trainer.cli": _cli,
+    "trainer.commands.saying": _saying,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 
