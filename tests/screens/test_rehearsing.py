@@ -99,14 +99,15 @@ async def test_a_key_reaches_the_bench_or_the_run(
 
 
 async def test_where_another_control_comes_first_the_keys_go_to_it() -> None:
-    """A refusal is said, and the control that it names is marked."""
+    """A refusal marks the control that it names; where that one is seen to, the keys go back."""
     stage, rehearsal = on_stage(BENCH)
-    refused = Refused("The glass is open.")
-    refused.control = "pump"
-    rehearsal.refuses = refused
+    rehearsal.refuses = Refused("The pump is off.", "pump")
     async with stage.run_test(size=(80, 24)) as pilot:
         await press(pilot, "2", "2")
         assert rehearsal.run.did == [("set", "pump", "on")]
+        rehearsal.shows = replace(rehearsal.shows, controls=(UNITS, GLASS))
+        await press(pilot, "f", "3")
+        assert rehearsal.run.did[-1] == ("set", "glass", "locked")
 
 
 async def test_a_refusal_is_said() -> None:

@@ -55,6 +55,7 @@ class Rehearsing(Working):
         self.everything = False
         self.before = Before(rehearsal)
         self.looking = Looking(self.before)
+        self._waits = ""
         self._step: tuple[object, ...] = ()
         super().__init__(station, rehearsal.run)
 
@@ -86,8 +87,9 @@ class Rehearsing(Working):
         """Draw the run, then the bench."""
         step = (self.now.step, self.now.plate)
         if step != self._step:
-            self._step, self.at, self.everything = step, "", False
-        self.at = handles.placed(self._ring(), self.at)
+            self._step, self.at, self._waits, self.everything = step, "", "", False
+        names = self._ring()
+        self.at = handles.placed(names, self.at if self.at in names else self._waits)
         self.set_class(self.opened == PLATE, "plate")
         super().draw(view)
         self._draw_gauges()
@@ -215,13 +217,13 @@ class Rehearsing(Working):
             self._set(control.name, handles.next_position(control))
 
     def _set(self, name: str, value: str | float) -> None:
-        """Operate a control; where another one comes first, the keys go to that."""
+        """Operate a control; where another one comes first, the keys go to that, and then back."""
 
         def act() -> None:
             try:
                 self.rehearsal.set(name, value)
             except Refused as told:
-                self.at = getattr(told, "control", "") or self.at
+                self.at, self._waits = told.control or name, name
                 raise
 
         self._at_bench(act)

@@ -1,0 +1,102 @@
+"""The screens over a real rehearsal: from the start screen to the plate that was made, by keys alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from stage import press, text
+from test_app import settled_screen, until
+
+from trainer.screens.after import After
+from trainer.screens.rehearsing import Rehearsing
+from trainer.screens.sinkside import SinksideApp
+from trainer.screens.start import Start
+from trainer.screens.station import Station
+from trainer.screens.ticket import Wanted
+
+SHORT = """
+format: 1
+id: short
+title: Light on a plate
+revision: 1
+summary: A plate is lit in its frame, without a film.
+stages:
+  - id: only
+    title: Only
+    steps:
+      - {id: take, do: Take a plate., bench: {take: on}}
+      - {id: load, do: Put it into the frame., bench: {power: on, glass: locked}}
+      - {id: light, do: Light it., bench: {units: 24, lamp: on}}
+      - {id: look, do: Look at it.}
+"""
+
+
+def short(folder: Path) -> Station:
+    """A station with that procedure."""
+    (folder / "short.yaml").write_text(SHORT, encoding="utf-8")
+    return Station.open(record=folder / "r.db", procedures=folder, shop=folder / "s.yaml")
+
+
+async def test_from_the_start_screen_to_the_plate(tmp_path: Path) -> None:
+    """A rehearsal is chosen, controls are operated by hand, light falls, and the plate's page comes.
+
+    Light with the lamp side open is refused, and the keys go to that first, then back to the lamp.
+    """
+    with short(tmp_path) as here:
+        app = SinksideApp(here, Wanted(trainee="T-01"), None)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(app, pilot, Start)
+            await settled_screen(pilot)
+            await press(pilot, "up", "up", "up", "up", "right", "down", "down", "down", "down", "enter")
+            await until(app, pilot, Rehearsing)
+            screen = app.screen
+            assert isinstance(screen, Rehearsing)
+            screen.run.guard_ms = 0
+            await press(pilot, "2", "space")
+            await press(pilot, "2", "c", "3", "space")
+            assert screen.shown.act == "Light it."
+            await press(pilot, "2", "4", "space", "c", "2")
+            assert "interlock" in text(app)
+            await press(pilot, "2", "2", "e", "space")
+            assert screen.rehearsal.work().burns[0].units == 24.0
+            await press(pilot, "space")
+            await until(app, pilot, After)
+            await settled_screen(pilot)
+            assert "NOT GOOD" in text(app)
+            await press(pilot, "space")
+            await settled_screen(pilot)
+            assert "DONE" in text(app)
+        assert app.fault is None
+
+
+async def test_an_open_rehearsal_is_marked_and_gone_on_with(tmp_path: Path) -> None:
+    """A rehearsal that was left stands in the list as one, and going on with it is a rehearsal again."""
+    with short(tmp_path) as here:
+        left = here.open_rehearsal("short", "T-02", seed=1)
+        left.set("take", "on")
+        app = SinksideApp(here, Wanted(), None)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(app, pilot, Start)
+            await settled_screen(pilot)
+            assert "T-02  rehearsal" in text(app)
+            await press(pilot, "enter")
+            await until(app, pilot, Rehearsing)
+            screen = app.screen
+            assert isinstance(screen, Rehearsing)
+            assert screen.shown.act == "Take a plate."
+            assert screen.bench.shown == "plate"
+            await press(pilot, "q")
+            await settled_screen(pilot)
+        assert app.left_open == "T-02"
+
+
+async def test_a_rehearsal_given_up_before_any_light_has_no_plate_to_judge(tmp_path: Path) -> None:
+    """Where nothing was done to a plate the summary comes at once."""
+    with short(tmp_path) as here:
+        app = SinksideApp(here, Wanted(trainee="T-03", procedure="short", rehearsal=True), None)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(app, pilot, Rehearsing)
+            await press(pilot, "g", "2", *"ill", "enter")
+            await settled_screen(pilot)
+            assert "STOPPED" in text(app)
+        assert app.fault is None
