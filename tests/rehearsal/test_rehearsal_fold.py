@@ -113,7 +113,7 @@ def test_a_failing_record_changes_nothing_on_the_bench() -> None:
 
 
 def test_an_exposure_goes_on_where_the_program_stopped() -> None:
-    """Down for a minute in the middle of an exposure: the light has gone on for none of it, and still ends right."""
+    """Down for a minute in the middle of an exposure: it stood still, and the dose is right in the end."""
     at = AtBench.begin().right_until("burn-one")
     at.rehearsal.set("lamp", "on")
     at.press()

@@ -22,7 +22,7 @@ CLONE = Path(__file__).resolve().parents[2]
 
 
 def test_every_measure_is_declared_as_the_bench_gives_it() -> None:
-    """What can be measured on the way through both procedures is what the vocabulary declares, of its kind."""
+    """What is measured on the way through both procedures is what the vocabulary declares, of its kind."""
     found: dict[str, ev.Value] = {}
     for procedure, stops in (
         (PLATE, ("look-over", "burn-two", "colour-two", "done")),
@@ -37,7 +37,7 @@ def test_every_measure_is_declared_as_the_bench_gives_it() -> None:
 
 
 def test_what_is_left_untouched_is_recorded_as_nothing() -> None:
-    """Going through with the primary key alone operates nothing: no control is set, and no plate comes of it."""
+    """Going through without a hand on the bench sets no control, and no plate comes of it."""
     at = AtBench.begin()
     for _ in range(60):
         at.breathe()
@@ -104,7 +104,7 @@ def test_judgements_are_held_against_what_the_bench_shows() -> None:
 
 
 def test_no_instructor_is_asked_in_a_rehearsal() -> None:
-    """At a sign-off the screen is told that the bench judges; going on passes a good plate and not a bad one."""
+    """At a sign-off the screen is told that the bench judges; it passes a good plate and not a bad one."""
     good = AtBench.begin().right_until("instructor-looks")
     sign = good.run.view().sign
     assert sign is not None
@@ -203,7 +203,7 @@ def test_going_on_at_once_ends_where_it_is_waited_for() -> None:
 
 
 def test_a_held_key_passes_nothing_at_any_speed() -> None:
-    """The guard goes by the wall clock: fast time does not shorten it, and a pause does not make it endless."""
+    """The guard goes by the wall clock: fast time does not shorten it, nor does a pause make it endless."""
     at = AtBench.begin().right_until("draw-down")
     at.rehearsal.set_speed(60)
     at.press()
@@ -240,7 +240,7 @@ def test_absurd_days_do_not_open() -> None:
 
 
 def test_controls_show_where_they_stand_and_never_what_is_right() -> None:
-    """Those of the step come first, untouched until they are operated; at solo, none while the step is picked."""
+    """Those of the step come first, untouched until operated; at solo, none while the step is picked."""
     at = AtBench.begin().right_until("film-in-frame")
     view = at.rehearsal.bench()
     assert [control.name for control in view.controls] == ["film", "film_side", "film_pins"]

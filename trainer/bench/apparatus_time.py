@@ -96,7 +96,7 @@ def burn_of(now: Apparatus, kit: Kit) -> Burn | None:
         fit=lies if film else EXACT,
         plate_down=now.word("plate_side") == "coated-down",
         opaque=() if painted == "none" else holes,
-        dust=() if now.on("glass_wiped") else specks(kit.job, kit.conditions),
+        dust=() if now.on("glass_wiped") else specks(kit.job, kit.conditions, film),
     )
 
 

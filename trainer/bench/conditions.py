@@ -12,7 +12,7 @@ from math import isfinite
 from random import Random
 from typing import Any, Final, Literal, cast
 
-from trainer.bench.artwork import Film, Job, Stroke
+from trainer.bench.artwork import Film, Job, Stroke, bounds
 from trainer.bench.limits import OutOfRange, held
 from trainer.bench.plate import Speck
 from trainer.bench.register import Climate, Fit, Register, seated, unseated
@@ -132,18 +132,18 @@ def with_flaws(job: Job, pinholes: int, scratches: int) -> Job:
     return replace(job, films={name: flawed(film) for name, film in job.films.items()})
 
 
-def specks(job: Job, conditions: Conditions) -> tuple[Speck, ...]:
-    """The dust on glass that nobody wiped: the same specks for the same seed."""
+def specks(job: Job, conditions: Conditions, film: str) -> tuple[Speck, ...]:
+    """The dust on glass that nobody wiped: the same specks for the same seed, every other one over image."""
     dice = _dice(conditions, "dust")
-    return tuple(
-        Speck(
-            x=dice.uniform(0.1, 0.9) * job.width,
-            y=dice.uniform(0.1, 0.9) * job.height,
-            across=dice.uniform(0.2, 0.8),
-            height=dice.uniform(60, 150),
-        )
-        for _ in range(conditions.dust)
-    )
+    art = job.film(film).art if film else ()
+    made = []
+    for number in range(conditions.dust):
+        x, y = dice.uniform(0.1, 0.9) * job.width, dice.uniform(0.1, 0.9) * job.height
+        if art and number % 2 == 0:
+            box = bounds(art[dice.randrange(len(art))])
+            x, y = box.x + dice.random() * box.width, box.y + dice.random() * box.height
+        made.append(Speck(x, y, across=dice.uniform(0.3, 1.0), height=dice.uniform(120, 300)))
+    return tuple(made)
 
 
 def scratches(job: Job, conditions: Conditions, plate: int) -> tuple[Stroke, ...]:

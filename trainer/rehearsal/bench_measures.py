@@ -24,6 +24,7 @@ LEAST_GAUGE = 10.0
 STRUCK = 0.5
 """Coating that is at least so far hardened has changed colour where one looks for it."""
 _NONE = 0.02
+_PLENTY, _PRESSED_HARD = 24.0, 90.0
 _COLS, _ROWS = 60, 48
 
 
@@ -65,20 +66,18 @@ class Measuring:
         if not kit.image:
             return
         struck = self._struck(done)
-        image = self._image(kit, kit.image)
-        yield "struck", _like(struck, image)
-        bare = image < _NONE
+        yield "struck", _like(struck, self._ideal(kit, kit.image))
+        bare = self._ideal(kit, kit.image, wedge=True) < _NONE
         if kit.marks:
-            marks = self._image(kit, kit.marks)
+            marks = self._ideal(kit, kit.marks)
             yield "marks_struck", _like(struck, np.where(bare, marks, 0.0))
             bare &= marks < _NONE
         yield "stray", round(100 * float(np.mean(struck[bare] >= STRUCK)), 1) if bare.any() else 0.0
 
-    def _image(self, kit: Kit, film: str) -> Coverage:
-        """The plate as one right burn of that film strikes it, with its wedge."""
-        marks = film == kit.marks
-        ideal = Work(kit.job, (Burn(film, kit.job.film(film).mask, 50.0, 90.0, wedge=not marks),))
-        return self._struck(ideal)
+    def _ideal(self, kit: Kit, film: str, *, wedge: bool = False) -> Coverage:
+        """The plate as one right burn of that film strikes it."""
+        burn = Burn(film, kit.job.film(film).mask, _PLENTY, _PRESSED_HARD, wedge=wedge)
+        return self._struck(Work(kit.job, (burn,)))
 
     def _struck_of(self, done: Work) -> Coverage:
         return made(done, Grid.fitted(done.job.width, done.job.height, _COLS, _ROWS), self._settings).struck

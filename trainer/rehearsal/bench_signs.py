@@ -11,7 +11,7 @@ from trainer.bench.apparatus_time import suction
 from trainer.procedure.units import convert
 from trainer.rehearsal.bench_measures import LEAST_GAUGE, PRESSED
 
-_STILL = 0.3
+STILL = 0.3
 """A needle that is nearer to where it goes than so many kPa stands still, as far as one sees."""
 _OFF = 0.2
 """Holes further from the mark than so many mm are seen to be off."""
@@ -40,7 +40,7 @@ def end_of(now: Apparatus, kit: Kit) -> float:
 
 def moves(now: Apparatus, kit: Kit) -> bool:
     """Does the needle move, as far as one sees?"""
-    return abs(vacuum.gauge(now.drawn.pressure, kit.conditions.air) - end_of(now, kit)) > _STILL
+    return abs(vacuum.gauge(now.drawn.pressure, kit.conditions.air) - end_of(now, kit)) > STILL
 
 
 def _film(now: Apparatus, kit: Kit, label: str) -> Iterator[str]:

@@ -10,7 +10,7 @@ from trainer.bench import vacuum
 from trainer.bench.apparatus import HELD, Apparatus, Kit
 from trainer.bench.apparatus_acts import AT_ZERO
 from trainer.bench.apparatus_time import counted, suction
-from trainer.rehearsal.bench_signs import end_of, moves
+from trainer.rehearsal.bench_signs import STILL, end_of, moves
 from trainer.rehearsal.bench_view import Busy
 from trainer.run.view import RunView, WaitView
 
@@ -21,6 +21,8 @@ WORDS: Mapping[str, str] = {
 _HAND = 1.0
 """Something held goes on for so many seconds at a time where it is hurried."""
 _LONGEST = 600.0
+_STANDS = STILL * 0.9
+"""A needle is waited for until it is so near to where it goes, kPa."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ def _settles_in(now: Apparatus, kit: Kit) -> float:
     gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)
     if end == 0:
         rate = (frame.vent + acting.leaking) / frame.volume / 60
-        return min(_LONGEST, log(max(gauge, AT_ZERO) / (AT_ZERO / 2)) / rate)
+        return min(_LONGEST, log(max(gauge, STILL) / _STANDS) / rate)
     rate = (frame.pump_speed + acting.leaking) / frame.volume / 60
     slower = min(rate, 1 / frame.settle)
-    return min(_LONGEST, log(max(abs(end - gauge), 1.0) / 0.2) / slower)
+    return min(_LONGEST, log(max(abs(end - gauge), 1.0) / _STANDS) / slower)

@@ -278,7 +278,7 @@ class Rehearsal:
         return self._bench.at(self._clock.now())
 
     def _watch(self, now: Apparatus) -> None:
-        """What has happened on the bench since it was last looked at: news, and what rings at the next tick."""
+        """What has happened on the bench since it was last looked at: news, and what rings next."""
         is_now = busy.moment(now, self.kit)
         more = busy.rings(self._was, is_now)
         if more:
