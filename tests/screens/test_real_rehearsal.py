@@ -8,6 +8,7 @@ from stage import press, text
 from test_app import settled_screen, until
 
 from trainer.screens.after import After
+from trainer.screens.practising import Practising
 from trainer.screens.rehearsing import Rehearsing
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.start import Start
@@ -100,3 +101,21 @@ async def test_a_rehearsal_given_up_before_any_light_has_no_plate_to_judge(tmp_p
             await settled_screen(pilot)
             assert "STOPPED" in text(app)
         assert app.fault is None
+
+
+async def test_fault_practice_from_a_code_to_its_summary(tmp_path: Path) -> None:
+    """A code is asked, a plate is looked at and measured; leaving shows the summary, nothing stays open."""
+    with short(tmp_path) as here:
+        app = SinksideApp(here, Wanted(faults=True), None, seed=5)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await settled_screen(pilot)
+            await press(pilot, *"t-05", "enter")
+            await until(app, pilot, Practising)
+            screen = app.screen
+            assert isinstance(screen, Practising)
+            await press(pilot, "r", "1", "space", "q")
+            await settled_screen(pilot)
+            assert "Fault practice" in text(app)
+            assert "STOPPED" in text(app)
+        assert app.fault is None
+        assert here.open_runs() == []

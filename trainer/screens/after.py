@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -24,14 +24,25 @@ STYLES = {True: "$success", False: "bold $error", None: "$quiet"}
 
 
 class After(PlateReading[None]):
-    """Space goes on."""
+    """Space goes on. more: finds out what made the plate so, in a moment, and gives the page anew."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,q,f10", "done", id="after.done", show=False),
     ]
 
-    def __init__(self, blocks: Sequence[Block], looking: Looking) -> None:
+    def __init__(
+        self, blocks: Sequence[Block], looking: Looking, more: Callable[[], Sequence[Block]] | None = None
+    ) -> None:
         super().__init__(blocks, KEYS, looking)
+        self._more = more
+
+    def on_mount(self) -> None:
+        """Show the plate; then find out what made it so."""
+        if self._more:
+            self.call_after_refresh(self._find, self._more)
+
+    def _find(self, more: Callable[[], Sequence[Block]]) -> None:
+        self.show(more())
 
     def clicked(self, action: str) -> None:
         """A click on a key."""

@@ -47,7 +47,7 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     stdout and stderr is no terminal (its size is asked of stdout, the screen goes to stderr); 129, 130, 131,
     143: ended by a signal.
     """
-    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+    if not _has_terminal():
         tell(NO_TERMINAL)
         return 2
     wanted = Wanted(
@@ -62,7 +62,22 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     return _run(station, wanted)
 
 
-def _run(station: Station, wanted: Wanted) -> int:
+def run_faults(station: Station, *, trainee: str | None = None, seed: int | None = None) -> int:
+    """Fault practice on the screen: plates with hidden faults. The exit code is as of `run_app`.
+
+    trainee: asked for where it is not given. seed: what the plates are drawn from; a new one if not given.
+    """
+    if not _has_terminal():
+        tell(NO_TERMINAL.replace("sinkside run", "sinkside faults"))
+        return 2
+    return _run(station, Wanted(trainee=clean(trainee or ""), faults=True), seed)
+
+
+def _has_terminal() -> bool:
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
+
+
+def _run(station: Station, wanted: Wanted, seed: int | None = None) -> int:
     from trainer.procedure.problems import ProcedureProblems
 
     try:
@@ -70,7 +85,7 @@ def _run(station: Station, wanted: Wanted) -> int:
             opened = _opened(station, wanted)
             from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
 
-            app = SinksideApp(station, wanted, opened)
+            app = SinksideApp(station, wanted, opened, seed)
             hold_signals()  # the app lets them come as soon as it listens for them
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))

@@ -59,6 +59,12 @@ class PlateReading(Reading[Result]):
             yield Pane()
         yield Keys()
 
+    def show(self, blocks: Sequence[Block]) -> None:
+        """Show other blocks."""
+        self._blocks = tuple(blocks)
+        self.query_one(Sheet).show(self._blocks)
+        self.look()
+
     @property
     def opened(self) -> bool:
         """Whether plate and loupe have all the room."""

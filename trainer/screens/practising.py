@@ -84,9 +84,7 @@ class Practising(PlateReading[None]):
             blocks = practice_page.measures(view, self._names, self.first, self.said)
         else:
             blocks = practice_page.page(view, self.said)
-        self._blocks = tuple(blocks)
-        self.query_one(Sheet).show(blocks)
-        self.look()
+        self.show(blocks)
 
     def named(self) -> list[Named]:
         """The keys that work now, by the registry's words."""

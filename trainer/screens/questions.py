@@ -87,6 +87,11 @@ def asking_hand_over() -> Asking[str]:
     return typed((yield Question("Code of the trainee who goes on", more="For instance T-02.")))
 
 
+def asking_code() -> Asking[str]:
+    """Who practises."""
+    return typed((yield Question("Your code", more="For instance T-01.")))
+
+
 def asking_note() -> Asking[str]:
     """A remark."""
     return typed((yield Question("Your remark")))

@@ -15,16 +15,16 @@ from textual.worker import WorkerFailed
 
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
-from trainer.screens import themes
+from trainer.screens import questions, themes
 from trainer.screens.leaving import ENDING, let_signals_come
-from trainer.screens.opening import Opened, begun, taken_up
+from trainer.screens.opening import Opened, begun, practice, taken_up
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
     from textual.driver import Driver
 
     from trainer.rehearsal.rehearsal import Rehearsal
-    from trainer.run.session import Run
+    from trainer.screens.page import Block
     from trainer.screens.station import Station
     from trainer.screens.working import Working
 
@@ -42,7 +42,9 @@ class SinksideApp(App[None]):
         Binding("ctrl+c,ctrl+q", "leave", id="app.leave", show=False, priority=True),
     ]
 
-    def __init__(self, station: Station, wanted: Wanted, opened: Opened | None) -> None:
+    def __init__(
+        self, station: Station, wanted: Wanted, opened: Opened | None, seed: int | None = None
+    ) -> None:
         self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
         super().__init__(ansi_color=True if self.no_colour_wanted else None)
         self.station = station
@@ -50,6 +52,7 @@ class SinksideApp(App[None]):
         self.left_open = ""
         self.ended_by = 0
         self._wanted = wanted
+        self._seed = seed
         self._taken_up = opened
         self._at_work = opened.run if opened else None
         self.said = ""
@@ -94,14 +97,14 @@ class SinksideApp(App[None]):
     @work
     async def _go(self) -> None:
         """From screen to screen, until somebody leaves."""
-        at_once = self._taken_up is not None or bool(self._wanted.procedure and self._wanted.trainee)
-        if at_once:
+        wanted = self._wanted
+        if self._taken_up is not None or wanted.faults or (wanted.procedure and wanted.trainee):
             self.said = await self._follow(self._wanted)
             self.exit()
             return
         said = ""
-        while not self.left_open and (wanted := await self._start(said)) is not None:
-            said = await self._follow(wanted)
+        while not self.left_open and (asked := await self._start(said)) is not None:
+            said = await self._follow(asked)
         self.exit()
 
     async def _start(self, said: str) -> Wanted | None:
@@ -111,6 +114,8 @@ class SinksideApp(App[None]):
 
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
+        if wanted.faults:
+            return await self._practise(wanted.trainee)
         try:
             opened = self._taken_up or await self._open(wanted)
         except (Trouble, ProcedureProblems) as told:
@@ -126,9 +131,10 @@ class SinksideApp(App[None]):
         elif end != "closed":
             return end
         else:
-            if opened.rehearsal:
+            if opened.rehearsal and opened.rehearsal.work().stage != "raw":
                 await self._after(opened.rehearsal)
-            await self._summary(opened.run)
+            view = opened.run.view()
+            await self._summary(view.run, view.title)
         return ""
 
     def _work_screen(self, opened: Opened) -> Working:
@@ -142,12 +148,39 @@ class SinksideApp(App[None]):
 
     async def _after(self, rehearsal: Rehearsal) -> None:
         """The plate that was made, and what came of it."""
+        from trainer.rehearsal import after
         from trainer.rehearsal.sight import Before
         from trainer.screens.after import After, page
         from trainer.screens.looking import Looking
 
-        blocks = page(rehearsal.sheet(), rehearsal.run.view().plate)
-        await self.push_screen_wait(After(blocks, Looking(Before(rehearsal))))
+        sheet, view = rehearsal.sheet(), rehearsal.run.view()
+
+        def more() -> list[Block]:
+            try:
+                told = after.told(rehearsal, self.station.journal.events(view.run))
+            except Trouble as trouble:
+                return page(sheet, view.plate, [("What made it so could not be kept", [str(trouble)])])
+            return page(sheet, view.plate, told.found)
+
+        await self.push_screen_wait(After(page(sheet, view.plate), Looking(Before(rehearsal)), more))
+
+    async def _practise(self, trainee: str) -> str:
+        """Fault practice, from the first plate to its summary. Returns what went wrong, in a sentence."""
+        from trainer.screens.ask import Ask
+        from trainer.screens.practising import Practising  # NumPy comes with the plates
+
+        if not trainee:
+            asked: str | None = await self.push_screen_wait(Ask(questions.asking_code()))
+            if not asked:
+                return ""
+            trainee = asked
+        try:
+            begun_practice = practice(self.station, trainee, self._seed)
+        except Trouble as told:
+            return str(told)
+        await self.push_screen_wait(Practising(begun_practice))
+        await self._summary(begun_practice.run, "Fault practice")
+        return ""
 
     async def _open(self, wanted: Wanted) -> Opened | None:
         """The run; None where the trainee went back at the cautions. Raises Trouble, ProcedureProblems."""
@@ -163,16 +196,15 @@ class SinksideApp(App[None]):
                 return None
         return begun(self.station, wanted)
 
-    async def _summary(self, run: Run) -> None:
+    async def _summary(self, run: str, title: str) -> None:
         from trainer.screens.summary import Summary  # only at the end of a run
 
-        view = run.view()
         try:
-            found = self.station.outcome(view.run)
+            found = self.station.outcome(run)
         except Trouble as told:
             self.notify(str(told), markup=False)
             return
-        await self.push_screen_wait(Summary(found, view.title, self.station.skills(view.run)))
+        await self.push_screen_wait(Summary(found, title, self.station.skills(run)))
 
     def action_leave(self) -> None:
         """Leave from anywhere; an open run stays open."""

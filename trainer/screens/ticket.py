@@ -41,7 +41,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What Enter asks for: to go on with `run`, or to begin anew with the rest."""
+    """What Enter asks for: to go on with `run`, or to begin anew with the rest; `faults`: fault practice."""
 
     run: str = ""
     trainee: str = ""
@@ -50,6 +50,7 @@ class Wanted:
     job: str = ""
     colour: str = ""
     rehearsal: bool = False
+    faults: bool = False
 
 
 @dataclass
@@ -123,6 +124,7 @@ class Ticket:
             job=self.find("job").value.strip(),
             colour=self.find("colour").value.strip(),
             rehearsal=self.find("kind").value == "rehearsal",
+            faults=self.find("kind").value == "faults",
         )
 
 

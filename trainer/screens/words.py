@@ -18,6 +18,7 @@ GUIDANCE = {
 KINDS = {
     "wet": "wet run, with real material",
     "rehearsal": "rehearsal, on a simulated bench",
+    "faults": "fault practice, on plates that went wrong",
 }
 """What each kind of run is called on the start screen."""
 
