@@ -10,13 +10,16 @@ from unittest.mock import patch
 
 from bench_stand_ins import BENCH, COUNT, GLASS, RUBBING, UNITS, VACUUM, HandRehearsal, HandSight
 from stand_ins import CONFIRM, ViewStation
+from test_practising import NEXT, HandPractice
 
 from trainer.rehearsal.bench_view import BenchView, Choice
+from trainer.rehearsal.practice_view import Measured, PracticeOption
 from trainer.rehearsal.sight import Seen
 from trainer.run.fakes import FakeSignOff
 from trainer.screens import looking, rehearsing
 from trainer.screens.after import After, page
 from trainer.screens.looking import Looking
+from trainer.screens.practising import Practising
 from trainer.screens.rehearsing import Rehearsing
 
 
@@ -57,6 +60,17 @@ def after(said: str) -> After:
     seen = cast("Seen", HandRehearsal())
     sheet: Any = _Sheet()
     return After(page(sheet, 2, [(said, [said, said])]), Looking(seen))
+
+
+def practice(said: str) -> Practising:
+    """Fault practice whose every word is `said`."""
+    options = (PracticeOption("one", said), PracticeOption(said, said))
+    taken = Measured(said, said, said[:9], said)
+    view = replace(
+        NEXT, job=said, ask=said, told=(said, said), options=options, measures=options, measured=(taken,)
+    )
+    hand: Any = HandPractice(view)
+    return Practising(hand)
 
 
 class _Sheet:

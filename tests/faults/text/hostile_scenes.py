@@ -193,6 +193,16 @@ async def _after(said: str, size: Size, folder: Path, look: Callable[[Stage], No
         await _showing(hostile_bench.after(said), size, look)
 
 
+async def _practice(said: str, size: Size, folder: Path, look: Callable[[Stage], None]) -> None:
+    del folder
+    with hostile_bench.by_hand():
+        stage = Stage(hostile_bench.practice(said))
+        async with stage.run_test(size=size) as pilot:
+            for keys in ([], ["r"], ["space", "i"]):
+                await press(pilot, *keys)
+                look(stage)
+
+
 Scene = Callable[[str, Size, Path, Callable[[Stage], None]], Any]
 SCENES: Mapping[str, Scene] = {
     "work": _work,
@@ -203,6 +213,7 @@ SCENES: Mapping[str, Scene] = {
     "start": _start,
     "rehearsal": _rehearsal,
     "after": _after,
+    "practice": _practice,
 }
 """What is shown with hostile texts."""
 
@@ -234,6 +245,8 @@ SHOWN_IN: Mapping[str, str] = {
     "Gauges": "rehearsal",
     "After": "after",
     "PlateReading": "after",
+    "Practising": "practice",
+    "Head": "practice",
     "SinksideApp": "the terminal",  # test_faults_text_terminal
 }
 """By class: the scene that it is shown in."""
