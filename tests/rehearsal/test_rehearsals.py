@@ -255,6 +255,31 @@ def test_controls_show_where_they_stand_and_never_what_is_right() -> None:
     assert solo.rehearsal.bench().controls == ()
 
 
+def test_thin_air_is_told_at_the_start() -> None:
+    """Where the air does not give the vacuum that is asked for, the first step says so; at sea level none does."""
+    high = AtBench.begin(conditions={"air": 70.0})
+    assert "inHg on this bench at most, and 20 inHg is asked for" in high.rehearsal.bench().notice
+    high.press()
+    assert high.rehearsal.bench().notice == ""
+    assert AtBench.begin().rehearsal.bench().notice == ""
+
+
+def test_news_is_news_at_one_step_only() -> None:
+    """What a step's bench has told, and the control that a refusal named, are gone at the next step."""
+    at = AtBench.begin().right_until("burn-one")
+    with pytest.raises(Refused):
+        at.rehearsal.set("glass", "open")
+    assert at.rehearsal.bench().controls[-1].name == "pump"
+    at.rehearsal.set("lamp", "on")
+    at.press()
+    at.pass_time(120)
+    assert "gone out" in at.rehearsal.bench().notice
+    at.press()
+    view = at.rehearsal.bench()
+    assert view.notice == ""
+    assert [control.name for control in view.controls] == ["pump"]
+
+
 def test_a_refusal_brings_the_control_that_comes_first() -> None:
     """Where the pump has no power, the power switch stands beside the step's own controls."""
     at = AtBench.begin().right_until("draw-down")

@@ -27,7 +27,7 @@ WORDS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "film": ("none", "image", "marks", "wrong"),
         "film_side": ("emulsion-down", "emulsion-up"),
         "mask": ("none", "image", "marks"),
-        "opaquing": ("none", "some", "all"),
+        "opaquing": ("none", "some", "all", "over-image"),
         "take": _SWITCH,
         "plate_side": ("coated-up", "coated-down"),
         "shade": _SWITCH,

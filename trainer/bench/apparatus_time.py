@@ -7,7 +7,8 @@ from typing import cast
 
 from trainer.bench import lamp, vacuum
 from trainer.bench.apparatus import Apparatus, Kit, Light, Plate, Pool, Setting
-from trainer.bench.conditions import film_fit, specks
+from trainer.bench.artwork import Spot
+from trainer.bench.conditions import dabs, film_fit, specks
 from trainer.bench.limits import held
 from trainer.bench.plate import Burn, Pad, Rubbing, Side, Spread, Treatment, opaquing
 from trainer.bench.register import EXACT
@@ -83,8 +84,6 @@ def burn_of(now: Apparatus, kit: Kit) -> Burn | None:
         plate.number * 100 + plate.laid,
         on_pins=now.word("pins") == "seated" and now.word("film_pins") == "seated",
     )
-    painted = now.word("opaquing")
-    holes = opaquing(kit.job.film(film), "all" if painted == "all" else "some") if film else ()
     return Burn(
         film=film,
         mask=mask,
@@ -95,9 +94,20 @@ def burn_of(now: Apparatus, kit: Kit) -> Burn | None:
         wedge=now.on("wedge"),
         fit=lies if film else EXACT,
         plate_down=now.word("plate_side") == "coated-down",
-        opaque=() if painted == "none" else holes,
+        opaque=painted(now, film, kit),
         dust=() if now.on("glass_wiped") else specks(kit.job, kit.conditions, film),
     )
+
+
+def painted(now: Apparatus, film: str, kit: Kit) -> tuple[Spot, ...]:
+    """The paint on a film: on its pinholes and scratches, and by a careless hand on its image too."""
+    how_much = now.word("opaquing")
+    if not film or how_much == "none":
+        return ()
+    if how_much == "some":
+        return opaquing(kit.job.film(film), "some")
+    slips = dabs(kit.job, kit.conditions, film) if how_much == "over-image" and film == kit.image else ()
+    return opaquing(kit.job.film(film), "all") + slips
 
 
 def treatment_of(plate: Plate, now: Apparatus, kit: Kit) -> Treatment | None:

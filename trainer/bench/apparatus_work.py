@@ -9,6 +9,9 @@ from trainer.bench.conditions import scratches
 from trainer.bench.plate import Finishing, Stage, Work
 from trainer.bench.register import EXACT
 
+_MOST_LIGHT = 600_000.0
+"""More lx s than this make no difference to a coating that is fogged through."""
+
 
 def work(now: Apparatus, kit: Kit) -> Work:
     """The plate as it stands now, what is under way taken in."""
@@ -17,7 +20,7 @@ def work(now: Apparatus, kit: Kit) -> Work:
     return Work(
         job=kit.job,
         burns=plate.burns if lit is None else (*plate.burns, lit),
-        fog=coating.fog(1.0, plate.fog, kit.settings.coating) if plate.fog else 0.0,
+        fog=coating.fog(1.0, min(plate.fog, _MOST_LIGHT), kit.settings.coating) if plate.fog else 0.0,
         scratches=scratches(kit.job, kit.conditions, plate.number) if plate.out else (),
         punch=plate.punch or EXACT,
         treatments=plate.treatments if treated is None else (*plate.treatments, treated),

@@ -12,7 +12,7 @@ from math import isfinite
 from random import Random
 from typing import Any, Final, Literal, cast
 
-from trainer.bench.artwork import Film, Job, Stroke, bounds
+from trainer.bench.artwork import Film, Job, Spot, Stroke, bounds
 from trainer.bench.limits import OutOfRange, held
 from trainer.bench.plate import Speck
 from trainer.bench.register import Climate, Fit, Register, seated, unseated
@@ -37,6 +37,8 @@ _RANGES: Final[Mapping[str, tuple[float, float, str]]] = {
     "missed_corner": (0, 3, ""),
     "seed": (0, 2**53, ""),
 }
+_WIDE: Final = 2.0
+"""Image narrower than this, mm, is a line."""
 _GASKETS: Final = ("clear", "film-edge", "tape")
 
 
@@ -143,6 +145,19 @@ def specks(job: Job, conditions: Conditions, film: str) -> tuple[Speck, ...]:
             box = bounds(art[dice.randrange(len(art))])
             x, y = box.x + dice.random() * box.width, box.y + dice.random() * box.height
         made.append(Speck(x, y, across=dice.uniform(0.3, 1.0), height=dice.uniform(120, 300)))
+    return tuple(made)
+
+
+def dabs(job: Job, conditions: Conditions, film: str) -> tuple[Spot, ...]:
+    """Paint that went over the image: the same dabs for the same seed."""
+    dice = _dice(conditions, "dabs")
+    wide = [box for shape in job.film(film).art if min((box := bounds(shape)).width, box.height) > _WIDE]
+    boxes = wide or [bounds(shape) for shape in job.film(film).art]
+    made = []
+    for _ in range(dice.randint(2, 4)):
+        box = boxes[dice.randrange(len(boxes))]
+        x, y = box.x + dice.random() * box.width, box.y + dice.random() * box.height
+        made.append(Spot(x, y, dice.uniform(2.0, 4.0)))
     return tuple(made)
 
 

@@ -189,7 +189,10 @@ CONTROLS: Mapping[str, Control] = {
         Control("film_side", "Which way the film lies.", "emulsion-down", ("emulsion-down", "emulsion-up")),
         Control("mask", "Which mask lies over the film.", "none", ("none", "image", "marks")),
         Control(
-            "opaquing", "How much of what must not print is painted out.", "none", ("none", "some", "all")
+            "opaquing",
+            "How much of what must not print is painted out.",
+            "none",
+            ("none", "some", "all", "over-image"),
         ),
         Control("take", "A new plate taken from its pack.", "off", _SWITCH),
         Control("plate_side", "Which way the plate lies.", "coated-up", ("coated-up", "coated-down")),

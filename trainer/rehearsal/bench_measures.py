@@ -9,10 +9,11 @@ import numpy as np
 
 from trainer.bench import finish, vacuum
 from trainer.bench.apparatus import Apparatus, Kit
+from trainer.bench.apparatus_time import painted
 from trainer.bench.apparatus_work import work
 from trainer.bench.made import made
 from trainer.bench.measures import Sheet, Wanted, sheet
-from trainer.bench.plate import Burn, Work, opaquing
+from trainer.bench.plate import Burn, Work
 from trainer.bench.raster import Coverage, Grid
 from trainer.procedure.units import convert
 from trainer.run.events import Value
@@ -110,9 +111,7 @@ def _pinholes(now: Apparatus, kit: Kit) -> float:
     if not kit.image:
         return 0.0
     film = kit.job.film(kit.image)
-    painted = now.word("opaquing")
-    spots = () if painted == "none" else opaquing(film, "all" if painted == "all" else "some")
-    covered = {(round(spot.x, 3), round(spot.y, 3)) for spot in spots}
+    covered = {(round(spot.x, 3), round(spot.y, 3)) for spot in painted(now, kit.image, kit)}
     holes = [hole for hole in film.pinholes if (round(hole.x, 3), round(hole.y, 3)) not in covered]
-    scratches = film.scratches if painted != "all" else ()
+    scratches = () if now.word("opaquing") in ("all", "over-image") else film.scratches
     return float(len(holes) + len(scratches))

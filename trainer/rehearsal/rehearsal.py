@@ -19,6 +19,7 @@ from trainer.bench.plate import Work
 from trainer.bench.settings import BenchSettings
 from trainer.procedure.atmosphere import air_pressure
 from trainer.procedure.plan import Plan
+from trainer.procedure.units import convert
 from trainer.rehearsal import artworks, bench_settings, busy
 from trainer.rehearsal.bench_clock import BenchClock
 from trainer.rehearsal.bench_measures import Measuring
@@ -48,8 +49,8 @@ class Rehearsal:
         self._bench = bench
         self._clock = clock
         self._speed = SPEEDS[0]
-        self._notice = ("", 0)
-        self._named = ("", 0)
+        self._notice = (_too_thin(self), self._here)
+        self._named = ("", self._here)
         self._was = busy.moment(self._now(), bench.kit)
         self._rings: tuple[str, ...] = ()
         self._set_rate()
@@ -185,9 +186,9 @@ class Rehearsal:
             self._watch(self._now())
             self.run.operate(control, wanted)
         except Refused as told:
-            self._named = (told.control, self.run.state.visit)
+            self._named = (told.control, self._here)
             raise
-        self._named = ("", 0)
+        self._named = ("", self._here)
         self._was = busy.moment(self._now(), self.kit)
         self._set_rate()
 
@@ -231,16 +232,14 @@ class Rehearsal:
         """All that is shown of the bench now."""
         view, now = self.run.view(), self._now()
         self._go_on(view, now)
-        state = self.run.state
-        notice, visit = self._notice
-        named = self._named[0] if self._named[1] == state.visit else ""
+        notice, named = (said if at == self._here else "" for said, at in (self._notice, self._named))
         return shown(
             self.run,
             view,
             now,
             self._bench,
             named=named,
-            notice=notice if visit == state.visit else "",
+            notice=notice,
             speed=self._speed,
         )
 
@@ -274,6 +273,11 @@ class Rehearsal:
         """Does the gauge stand at zero, so that the glass comes up?"""
         return self.gauge() < AT_ZERO
 
+    @property
+    def _here(self) -> tuple[int, int]:
+        """The step on the screen: what was told there is no news at another."""
+        return len(self.run.state.path), self.run.state.visit
+
     def _now(self) -> Apparatus:
         return self._bench.at(self._clock.now())
 
@@ -282,7 +286,7 @@ class Rehearsal:
         is_now = busy.moment(now, self.kit)
         more = busy.rings(self._was, is_now)
         if more:
-            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self.run.state.visit)
+            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self._here)
         self._rings += more
         self._was = is_now
 
@@ -322,3 +326,16 @@ def _ready_in(kept: Sequence[Event]) -> BenchReady:
         if isinstance(event.body, BenchReady):
             return event.body
     raise JournalTrouble("The record of this rehearsal does not say what its bench was like. Open a new one.")
+
+
+def _too_thin(rehearsal: Rehearsal) -> str:
+    """A sentence where the air here does not give the vacuum that the procedure asks for."""
+    floor = rehearsal.run.state.settings.get("vacuum_floor")
+    frame = rehearsal.settings.frame
+    most = convert(vacuum.highest_gauge(rehearsal.conditions.air, frame, frame.leak_clear), "kPa", "inHg")
+    if floor is None or most >= floor:
+        return ""
+    return (
+        f"The air here gives {most:.1f} inHg on this bench at most, and {floor:g} inHg is asked for. "
+        "Have `vacuum_floor` lowered in the shop file."
+    )
