@@ -5,10 +5,11 @@ The proof is the plate made again with that one act put right: what is not seen 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from trainer.bench.apparatus import Plate
 from trainer.bench.faults import CATALOGUE, CLASSES, members
 from trainer.procedure.plan import Plan
 from trainer.procedure.text import in_language, one_line
@@ -17,7 +18,7 @@ from trainer.rehearsal.after_again import Again
 from trainer.rehearsal.after_faults import act_words, fault_of
 from trainer.rehearsal.after_proof import Look, Proof, Prover
 from trainer.rehearsal.bench_measures import Measuring
-from trainer.run.events import BenchReady, BenchSet, Event, FaultFound, RunClosed, RunOpened
+from trainer.run.events import BenchReady, BenchSet, Event, FaultFound, PlateSpoiled, RunClosed, RunOpened
 
 if TYPE_CHECKING:
     from trainer.rehearsal.rehearsal import Rehearsal
@@ -26,14 +27,23 @@ MOST_LINES: Final = 8
 _MOST_CAUSES: Final = 3
 _UNITS: Final = 24.0
 _LAMP: Final = ("lamp_warm", "lamp_hours")
+_IN_HAND: Final[Mapping[str, str]] = {
+    "film_wrong": "film",
+    "film_damper": "film",
+    "film_warmer": "film",
+    "plate_warmer": "film",
+    "plate_scratches": "plate_side",
+    "developer_used": "developer",
+}
+"""The control of the step at which a person first has that in hand which was wrong with the day."""
 
 
 @dataclass(frozen=True, slots=True)
 class After:
     """What came of a plate, in plain lines, the most important first; all empty for a good plate.
 
-    causes: what was done. signs: what is seen, and the act that made it so. next_time: what to do. At most eight
-    lines in all.
+    causes: what was done. signs: what is seen, and the act that made it so (empty: the act before). next_time: what
+    to do. At most eight lines in all.
     """
 
     causes: tuple[str, ...] = ()
@@ -50,7 +60,9 @@ class After:
     @property
     def lines(self) -> tuple[str, ...]:
         """The same as lines of text."""
-        return tuple(line for heading, lines in self.found for line in (f"{heading}:", *(f"  {one}" for one in lines)))
+        return tuple(
+            line for heading, lines in self.found for line in (f"{heading}:", *(f"  {one}" for one in lines))
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,22 +93,26 @@ def told(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
 
 
 def found_out(rehearsal: Rehearsal, events: Sequence[Event]) -> Found | None:
-    """Look at the last plate, and find out which acts made it so; None where there is no plate of a film."""
-    until = _until(events)
-    again = Again(rehearsal.kit, _ready(events), Measuring(rehearsal.kit, rehearsal.wanted), until)
-    if not again.kit.image or not again.at_the_end().plate.out:
-        return None
-    plan = rehearsal.run.plan
+    """Look at the last plate that was worked at, and find out which acts made it so; None where there is none."""
+    for until in _plates(events):
+        again = Again(rehearsal.kit, _ready(events), Measuring(rehearsal.kit, rehearsal.wanted), until)
+        if again.kit.image and _worked_at(again.at_the_end().plate):
+            return _found_out(rehearsal, again)
+    return None
+
+
+def _worked_at(plate: Plate) -> bool:
+    return bool(plate.burns or plate.treatments or plate.pool)
+
+
+def _found_out(rehearsal: Rehearsal, again: Again) -> Found | None:
     prover = Prover(again, rehearsal.run.state.settings.get("exposure", _UNITS))
-    look = prover.look()
-    if look is None:
-        return None
-    if look.good:
-        return Found(look, ())
-    acts = acts_not_right(plan, until, again.standing())
+    look, plan = prover.look(), rehearsal.run.plan
+    if look is None or look.good:
+        return None if look is None else Found(look, ())
+    acts = acts_not_right(plan, again.events, again.standing())
     proofs = prover.proofs(tuple(_candidates(acts)))
-    plate = again.at_the_end().plate.number
-    return Found(look, tuple(_faults(proofs, look, plan, plate, until)))
+    return Found(look, tuple(_faults(proofs, look, plan, again)))
 
 
 def in_words(found: Found, plan: Plan, language: str = "en") -> After:
@@ -110,7 +126,11 @@ def in_words(found: Found, plan: Plan, language: str = "en") -> After:
     remedies = tuple(dict.fromkeys(CATALOGUE[one.fault].remedy for one in faults if one.fault))
     cautions = tuple(dict.fromkeys(CATALOGUE[one.fault].caution for one in faults if one.fault))
     next_time = (*remedies[:2], *[caution for caution in cautions if caution][:1])
-    signs = [(sign, _where(fault, plan, language)) for fault in faults for sign in fault.signs]
+    signs = [
+        (sign, "" if nth else _where(fault, plan, language))
+        for fault in faults
+        for nth, sign in enumerate(fault.signs)
+    ]
     return After(causes, tuple(signs[: MOST_LINES - len(causes) - len(next_time)]), next_time)
 
 
@@ -130,10 +150,13 @@ def _cause(fault: FaultFound) -> str:
 
 
 def _where(fault: FaultFound, plan: Plan, language: str) -> str:
+    """The act, as short as it is told apart: the first sentence of the step, and what was done."""
     step = plan.steps.get(fault.of)
-    if step is None:
-        return fault.words
-    return one_line(f"{in_language(step.do, language) or fault.of}: {fault.words}".replace(".:", ":"))
+    said = ""
+    if step is not None:
+        said = in_language(step.do, language) or (in_language(step.judge.ask, language) if step.judge else "")
+    first = one_line(said or fault.of).split(". ")[0].rstrip(".")
+    return f"{first}: {fault.words}" if first else fault.words
 
 
 def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
@@ -150,12 +173,12 @@ def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
     yield from ((act,) for act in rest)
 
 
-def _faults(
-    proofs: Sequence[Proof], look: Look, plan: Plan, plate: int, events: Sequence[Event]
-) -> Iterator[FaultFound]:
-    """Each fault once, those of the plate's likeliest classes first."""
+def _faults(proofs: Sequence[Proof], look: Look, plan: Plan, again: Again) -> Iterator[FaultFound]:
+    """Each fault once, those of the plate's likeliest classes first; what has no name only where nothing else has."""
     likely = [one.alike for one in look.likely]
-    named = [(fault_of(proof.acts[0], events), proof) for proof in proofs]
+    plate = again.at_the_end().plate.number
+    named = [(fault_of(proof.acts[0], again.events), proof) for proof in proofs]
+    explained = {sign.id for fault, proof in named if fault for sign in proof.gone}
 
     def place(one: tuple[str, Proof]) -> tuple[int, float]:
         alike = CATALOGUE[one[0]].alike if one[0] else ""
@@ -163,43 +186,47 @@ def _faults(
 
     told: set[str] = set()
     for fault, proof in sorted(named, key=place):
-        if fault and fault in told:
+        if fault in told or (not fault and {sign.id for sign in proof.gone} <= explained and explained):
             continue
         told.add(fault)
-        first = proof.acts[0]
-        of = first.visit.step if first.visit is not None else _step_of(first, plan, events)
-        step = plan.steps.get(of)
-        yield FaultFound(
-            plate=plate,
-            fault=fault,
-            alike=CATALOGUE[fault].alike if fault else "",
-            of=of,
-            skill=step.skill if step is not None else (CATALOGUE[fault].skill if fault else None),
-            words=act_words(first),
-            signs=tuple(sign.seen for sign in proof.gone),
-        )
+        yield _fault(fault, proof, plan, plate, again.events)
 
 
-def _step_of(act: Act, plan: Plan, events: Sequence[Event]) -> str:
-    """The step that a fault of the day belongs to: of the lamp, where the timer was chosen."""
-    del plan
-    if act.control not in _LAMP:
-        return ""
-    return next(
-        (
-            event.step or ""
-            for event in events
-            if isinstance(event.body, BenchSet) and event.body.control == "counter"
-        ),
-        "",
+def _fault(fault: str, proof: Proof, plan: Plan, plate: int, events: Sequence[Event]) -> FaultFound:
+    act = proof.acts[0]
+    of = act.visit.step if act.visit is not None else _step_of(act, plan, events)
+    step = plan.steps.get(of)
+    skill = step.skill if step is not None else None
+    if act.visit is None and fault and CATALOGUE[fault].skill in plan.procedure.skills:
+        skill = CATALOGUE[fault].skill
+    return FaultFound(
+        plate=plate,
+        fault=fault,
+        alike=CATALOGUE[fault].alike if fault else "",
+        of=of,
+        skill=skill,
+        words=act_words(act),
+        signs=tuple(dict.fromkeys(sign.seen for sign in proof.gone)),
     )
 
 
-def _until(events: Sequence[Event]) -> tuple[Event, ...]:
-    """The events up to the end of the last plate that was worked at: the last of them is the end."""
+def _step_of(act: Act, plan: Plan, events: Sequence[Event]) -> str:
+    """The step that a fault of the day belongs to: where the timer was chosen, where the thing is first in hand."""
+    if act.control in _LAMP:
+        at = (one.step for one in events if isinstance(one.body, BenchSet) and one.body.control == "counter")
+        return next(at, None) or ""
+    control = _IN_HAND.get(act.control, "")
+    return next((name for name, step in plan.steps.items() if control in step.bench), "")
+
+
+def _plates(events: Sequence[Event]) -> Iterator[tuple[Event, ...]]:
+    """The events up to the end of the last plate, up to the end of the one before it, and so on."""
     kept = [event for event in events if not isinstance(event.body, FaultFound)]
     closed = next((n for n, event in enumerate(kept) if isinstance(event.body, RunClosed)), len(kept) - 1)
-    return tuple(kept[: closed + 1])
+    yield tuple(kept[: closed + 1])
+    for place in range(closed, 0, -1):
+        if isinstance(kept[place].body, PlateSpoiled):
+            yield tuple(kept[:place])
 
 
 def _ready(events: Sequence[Event]) -> BenchReady:

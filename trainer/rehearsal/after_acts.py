@@ -78,7 +78,8 @@ def acts_not_right(plan: Plan, events: Sequence[Event], bench: Standing) -> tupl
     """Acts that may have spoiled the plate in hand at the end of `events`. bench: as it was made ready."""
     visits = tuple(_of_the_plate(events, _visits(plan, events, bench)))
     found = [act for visit in visits for act in _of_visit(events, visit)]
-    found += [act for visit in visits if (act := _too_long(plan, events, visit))]
+    found += [act for visit in visits if (act := _too_long(events, visit))]
+    found += _not_gone_to(plan, visits)
     return tuple(found) + tuple(_of_the_day(bench.kit.conditions))
 
 
@@ -154,7 +155,7 @@ def _late(events: Sequence[Event], visit: Visit, place: int) -> bool:
     return waited > visit.seconds / 2 and waited > _MOMENT
 
 
-def _too_long(plan: Plan, events: Sequence[Event], visit: Visit) -> Act | None:
+def _too_long(events: Sequence[Event], visit: Visit) -> Act | None:
     """Time that went by at a step in which it should not have, or that was cut short."""
     begun = next((e for e in events[visit.first : visit.end] if isinstance(e.body, WaitBegun)), None)
     wait = begun.body if begun is not None and isinstance(begun.body, WaitBegun) else None
@@ -170,10 +171,23 @@ def _too_long(plan: Plan, events: Sequence[Event], visit: Visit) -> Act | None:
         least = wait.at_least or 0.0
         lasts = (least + (wait.at_most or least + _MOMENT)) / 2
         longest = wait.at_most or lasts + _LINGERED
-    del plan
     if least <= visit.seconds <= longest:
         return None
     return Act("time", "", visit.seconds, lasts, visit)
+
+
+def _not_gone_to(plan: Plan, visits: Sequence[Visit]) -> Iterator[Act]:
+    """What nobody did because the judgement that leads to it was another; only what no other step does."""
+    been = {visit.step for visit in visits}
+    asked = {control for visit in visits for control in visit.right}
+    for visit in visits:
+        for way in plan.ways.get(visit.step, ()):
+            step = plan.steps.get(way.to)
+            for control, right in step.bench.items() if step is not None and way.to not in been else ():
+                if control not in asked and plan.expression(way.to, f"bench.{control}") is None:
+                    was = visit.left.controls[control]
+                    value = float(right) if isinstance(right, int | float) else right
+                    yield Act("set", control, was, value, visit)
 
 
 def _of_the_day(day: Conditions) -> Iterator[Act]:

@@ -114,7 +114,7 @@ def _lasting(laid: list[_Laid], act: Act) -> list[_Laid]:
     limit = first + round(1000 * float(act.right))
 
     def moved(one: _Laid) -> _Laid:
-        if one.ticks_ms >= end and one.place >= visit.end:
+        if one.place >= visit.end or (one.ticks_ms >= end and one.place > visit.first):
             return replace(one, ticks_ms=one.ticks_ms + more)
         if more < 0 and one.ticks_ms > limit:
             return replace(one, ticks_ms=limit)

@@ -127,7 +127,9 @@ class Prover:
         return found
 
     def _looked(self, work: Work) -> Look:
-        inspection = Inspection(partial(made, work, settings=self._settings), work.job, self._settings, self._wanted)
+        inspection = Inspection(
+            partial(made, work, settings=self._settings), work.job, self._settings, self._wanted
+        )
         there = signs.signs(seen.of_inspection(inspection, work, self._right))
         plain = {sign.id: sign for sign in there if sign.strength >= _PLAIN}
         return Look(work, plain, sheet_of(inspection, work), likeliest(there))

@@ -82,7 +82,9 @@ class Practice:
         """Begin, with the first plate. past: what the record holds of the trainee's faults. Raises Trouble."""
         seed = randbelow(_SEEDS) if seed is None else seed
         practice = cls(run, seed, tally(past), settings, (journal, clock))
-        opened = RunOpened(trainee, PRACTICE, 1, "", _GUIDANCE, rehearsal=True, settings={}, language=language)
+        opened = RunOpened(
+            trainee, PRACTICE, 1, "", _GUIDANCE, rehearsal=True, settings={}, language=language
+        )
         practice._another(opened)
         return practice
 
@@ -126,11 +128,11 @@ class Practice:
             ask=self._ask(),
             options=self._options(),
             measures=tuple(
-                PracticeOption(line.name, label(line.name)) for line in lines if line.name not in state.measured
+                PracticeOption(line.name, label(line.name))
+                for line in lines
+                if line.name not in state.measured
             ),
-            measured=tuple(
-                _measured(line) for name in state.measured for line in lines if line.name == name
-            ),
+            measured=tuple(_measured(line) for name in state.measured for line in lines if line.name == name),
             told=self._told(),
             right=state.right,
             asked=state.asked,
@@ -182,9 +184,7 @@ class Practice:
         shown_first: tuple[Body, ...] = ()
         if right and alike != at_hand:
             at_hand, shown_first = alike, (self._shown(alike),)
-        self._keep(
-            *shown_first, QuizAnswered("cause", "choice", (alike,), right), step=at_hand
-        )
+        self._keep(*shown_first, QuizAnswered("cause", "choice", (alike,), right), step=at_hand)
 
     def _name_remedy(self, fault: str) -> None:
         about = self._state.named[-1].fault

@@ -100,12 +100,17 @@ def remedies(fault: str, dice: Random) -> tuple[str, ...]:
     right = CATALOGUE[fault]
     same = {one.remedy for one in members(right.alike)}
     others = []
-    for alike in _like(right.alike, dice, [one for one in CLASSES if one != right.alike]):
+    for alike in _like(right.alike, dice, [one for one in CLASSES if not _one_remedy(one, right.alike)]):
         other = dice.choice(members(alike))
         if other.remedy not in same:
             same.add(other.remedy)
             others.append(other.id)
     return _shuffled((fault, *others[: MOST_OFFERED - 1]), dice)
+
+
+def _one_remedy(alike: str, other: str) -> bool:
+    """Does the same help against both?"""
+    return alike == other or {alike, other} == {"moved-image", "moved-marks"}
 
 
 def _shows_beside(alike: str, first: str) -> bool:

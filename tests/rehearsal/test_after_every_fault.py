@@ -1,0 +1,97 @@
+"""One walk a fault: the single act spoiled makes the plate its fault describes, and the act is found out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import chain
+
+import after_kit
+import pytest
+from after_kit import FAULTS, FOLDER, found_on, walked
+
+from trainer.bench.faults import CATALOGUE, CLASSES
+from trainer.procedure.load import load
+from trainer import places
+from trainer.rehearsal.walk import run_walk
+from trainer.rehearsal.walk_file import read_walk
+from trainer.run.events import FaultFound
+
+pytestmark = pytest.mark.long
+
+
+def test_every_fault_has_its_walk() -> None:
+    """No fault of the catalogue is without a walk, and no walk without a fault."""
+    assert FAULTS == sorted(CATALOGUE)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_the_walk_makes_the_plate_its_fault_describes(fault: str) -> None:
+    """The walk passes: the plate fails, by a measure that the catalogue names for the fault."""
+    file = FOLDER / f"{fault}.yaml"
+    result = run_walk(file)
+    assert result.lines() == ()
+    walk = read_walk(file).walk
+    assert walk is not None
+    expected = {one.name for one in walk.expected if one.kind == "plate"}
+    assert "passes" in expected
+    assert expected & set(CATALOGUE[fault].measures)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_the_plate_alone_names_the_class_first(fault: str) -> None:
+    """The likeliest class of causes, from the plate alone, is the fault's."""
+    assert found_on(fault).look.likely[0].alike == CATALOGUE[fault].alike
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_the_events_name_the_very_fault(fault: str) -> None:
+    """The first fault found out is the one that was made, and its signs are those that the plate shows."""
+    found = found_on(fault)
+    first = found.faults[0]
+    assert (first.fault, first.alike) == (fault, CATALOGUE[fault].alike)
+    assert first.signs
+    assert set(first.signs) <= {sign.seen for sign in found.look.signs.values()}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_nothing_else_is_blamed(fault: str) -> None:
+    """A single act that is spoiled gives a single fault."""
+    assert [one.fault for one in found_on(fault).faults] == [fault]
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_the_words_are_few_and_plain(fault: str) -> None:
+    """At most eight lines, each a sentence that fits on three rows of a narrow screen."""
+    said = after_kit.said_of(fault)
+    lines = [*said.causes, *chain.from_iterable(said.signs), *said.next_time]
+    assert len(said.causes) + len(said.signs) + len(said.next_time) <= 8
+    assert said.causes and said.signs and said.next_time
+    assert all(len(line) <= 200 for line in lines)
+
+
+def test_classes_of_several_faults_are_told_apart_by_their_events() -> None:
+    """Where several faults leave the same plate, each of them is found out in its own walk."""
+    several = [
+        alike for alike, count in Counter(one.alike for one in CATALOGUE.values()).items() if count > 1
+    ]
+    assert several
+    for alike in several:
+        members = [fault for fault in FAULTS if CATALOGUE[fault].alike == alike]
+        assert {found_on(fault).faults[0].fault for fault in members} == set(members)
+        assert {found_on(fault).look.likely[0].alike for fault in members} == {alike}
+
+
+def test_a_fault_is_put_down_to_a_skill_of_the_procedure() -> None:
+    """The skill of each fault found out, and of each in the catalogue, is one that the shipped procedure names."""
+    plan = load(places.procedures_dir() / "negative-plate-two-burns.yaml").require()
+    skills = set(plan.procedure.skills)
+    assert {fault.skill for fault in CATALOGUE.values()} <= skills
+    assert {found_on(fault).faults[0].skill for fault in FAULTS} <= skills
+
+
+def test_nothing_is_recorded_by_looking() -> None:
+    """Finding out adds no event."""
+    walker = walked(FOLDER / "mask-off.yaml")
+    found_on("mask-off")
+    assert not [event for event in walker.events if isinstance(event.body, FaultFound)]
+    assert set(CLASSES) == {fault.alike for fault in CATALOGUE.values()}
