@@ -12,7 +12,10 @@ from trainer.procedure.model import TASKS, Quiz, Step
 from trainer.procedure.plan import Plan
 from trainer.procedure.text import in_language
 
-IDS = ("negative-plate-two-burns", "exposure-test")
+DRILLS = ("eye-splash", "chemical-spill")
+LATER = (*DRILLS, "closing-the-sink")
+"""The procedures beside the first two, each with walks through every answer and every way."""
+IDS = ("negative-plate-two-burns", "exposure-test", *LATER)
 
 
 def file_of(procedure: str) -> Path:

@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import networkx as nx
 import pytest
-from shipped import IDS, plan, steps_with, texts
+from shipped import DRILLS, IDS, plan, steps_with, texts
 
 from trainer import places
 from trainer.procedure.text import in_language
+
+WITH_DEVELOPER = ("negative-plate-two-burns", "exposure-test")
+"""Those that develop a plate by hand."""
 
 
 @pytest.mark.parametrize("procedure", IDS)
@@ -29,12 +32,14 @@ def test_no_way_goes_round_a_prompt(procedure: str) -> None:
 
 
 @pytest.mark.parametrize("procedure", IDS)
-def test_waste_is_minded_on_every_way_to_the_end(procedure: str) -> None:
-    """One prompt holds for every run to its end, and no way to the end goes round it."""
-    (waste,) = [step for step in steps_with(procedure, "hazard") if step.hazard and step.hazard.always]
+def test_one_prompt_is_minded_on_every_way_to_the_end(procedure: str) -> None:
+    """Of waste, or in a drill of the real case: it holds to the end, and no way there goes round it."""
+    (last,) = [step for step in steps_with(procedure, "hazard") if step.hazard and step.hazard.always]
+    assert last.id == ("mind-the-real" if procedure in DRILLS else "mind-the-waste")
     cut = graph(procedure)
-    cut.remove_node(waste.id)
-    assert not nx.has_path(cut, plan(procedure).first, "done")
+    cut.remove_node(last.id)
+    first = plan(procedure).first
+    assert last.id == first or not nx.has_path(cut, first, "done")
 
 
 def graph(procedure: str) -> nx.DiGraph[str]:
@@ -78,7 +83,7 @@ def test_a_prompt_names_the_harm_and_the_way_out(prompt: str, wanted: list[str])
 def test_developer_has_the_signal_word_of_the_stricter_sheet() -> None:
     """Danger: propan-1-ol, found in developers, is H318 and H225 (a generic safety data sheet for it)."""
     for prompt in ("mind-your-eyes", "mind-the-vapour"):
-        for procedure in IDS:
+        for procedure in WITH_DEVELOPER:
             step = plan(procedure).steps[prompt]
             assert step.hazard is not None
             assert step.hazard.signal == "danger"
@@ -105,7 +110,7 @@ def test_flushing_takes_fifteen_minutes() -> None:
     because = in_language(quiz.because).lower()
     assert "both eyes" in because
     assert "tepid" in because
-    for procedure in IDS:
+    for procedure in WITH_DEVELOPER:
         assert any(
             "flush 15 minutes" in text for step, _, text in texts(procedure) if step == "mind-your-eyes"
         )
