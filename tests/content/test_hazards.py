@@ -12,8 +12,10 @@ from shipped import DRILLS, IDS, plan, steps_with, texts
 from trainer import places
 from trainer.procedure.text import in_language
 
-WITH_DEVELOPER = ("negative-plate-two-burns", "exposure-test")
-"""Those that develop a plate by hand."""
+WITH_DEVELOPER = ("negative-plate-two-burns", "exposure-test", "closing-the-sink", "positive-plate")
+"""Those in which developer is in somebody's hands."""
+WITH_VAPOUR = ("negative-plate-two-burns", "exposure-test", "closing-the-sink")
+"""Those whose developer may hold alcohol."""
 
 
 @pytest.mark.parametrize("procedure", IDS)
@@ -82,8 +84,8 @@ def test_a_prompt_names_the_harm_and_the_way_out(prompt: str, wanted: list[str])
 
 def test_developer_has_the_signal_word_of_the_stricter_sheet() -> None:
     """Danger: propan-1-ol, found in developers, is H318 and H225 (a generic safety data sheet for it)."""
-    for prompt in ("mind-your-eyes", "mind-the-vapour"):
-        for procedure in WITH_DEVELOPER:
+    for prompt, procedures in (("mind-your-eyes", WITH_DEVELOPER), ("mind-the-vapour", WITH_VAPOUR)):
+        for procedure in procedures:
             step = plan(procedure).steps[prompt]
             assert step.hazard is not None
             assert step.hazard.signal == "danger"

@@ -67,10 +67,13 @@ def test_the_workshop_is_labelled_invented(procedure: str) -> None:
 
 
 def test_steps_of_the_wedge_in_the_questions() -> None:
-    """20 units from step 4 to 6 are 39.9, by 0.15 density a step; three steps are a factor of 2.82."""
+    """20 units from step 4 to 6 are 39.9, by 0.15 density a step; 36 from 1 to 3 are 71.8; three steps are 2.82 times."""
     by_name = {quiz.name: quiz for procedure in IDS for quiz in quizzes(procedure)}
     two = by_name["two_steps"]
     assert two.number is not None
     assert abs(float(str(two.right)) - 20 * 10 ** (0.15 * 2)) < two.number.within
     assert 2.8 <= 10 ** (0.15 * 3) < 3
     assert "about 2.8" in str(by_name["direction"].because)
+    clearer = by_name["more_light"]
+    assert clearer.number is not None
+    assert abs(float(str(clearer.right)) - 36 * 10 ** (0.15 * 2)) < clearer.number.within
