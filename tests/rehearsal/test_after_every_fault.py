@@ -9,9 +9,9 @@ import after_kit
 import pytest
 from after_kit import FAULTS, FOLDER, found_on, walked
 
+from trainer import places
 from trainer.bench.faults import CATALOGUE, CLASSES
 from trainer.procedure.load import load
-from trainer import places
 from trainer.rehearsal.walk import run_walk
 from trainer.rehearsal.walk_file import read_walk
 from trainer.run.events import FaultFound
@@ -21,7 +21,7 @@ pytestmark = pytest.mark.long
 
 def test_every_fault_has_its_walk() -> None:
     """No fault of the catalogue is without a walk, and no walk without a fault."""
-    assert FAULTS == sorted(CATALOGUE)
+    assert sorted(CATALOGUE) == FAULTS
 
 
 @pytest.mark.parametrize("fault", FAULTS)
@@ -65,7 +65,9 @@ def test_the_words_are_few_and_plain(fault: str) -> None:
     said = after_kit.said_of(fault)
     lines = [*said.causes, *chain.from_iterable(said.signs), *said.next_time]
     assert len(said.causes) + len(said.signs) + len(said.next_time) <= 8
-    assert said.causes and said.signs and said.next_time
+    assert said.causes
+    assert said.signs
+    assert said.next_time
     assert all(len(line) <= 200 for line in lines)
 
 
@@ -82,7 +84,7 @@ def test_classes_of_several_faults_are_told_apart_by_their_events() -> None:
 
 
 def test_a_fault_is_put_down_to_a_skill_of_the_procedure() -> None:
-    """The skill of each fault found out, and of each in the catalogue, is one that the shipped procedure names."""
+    """The skill of each fault, found out or in the catalogue, is one that the shipped procedure names."""
     plan = load(places.procedures_dir() / "negative-plate-two-burns.yaml").require()
     skills = set(plan.procedure.skills)
     assert {fault.skill for fault in CATALOGUE.values()} <= skills

@@ -1,4 +1,4 @@
-"""What the record holds of one trainee's faults: for practice to pick from. No more of a run is read than that."""
+"""What the record holds of one trainee's faults, for practice to pick from; no more of a run is read."""
 
 from __future__ import annotations
 

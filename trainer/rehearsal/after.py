@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from trainer.bench.apparatus import Plate
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 MOST_LINES: Final = 8
 _MOST_CAUSES: Final = 3
+_MOST_PLATES: Final = 3
+"""So many plates of a rehearsal are looked into, the last ones."""
 _UNITS: Final = 24.0
 _LAMP: Final = ("lamp_warm", "lamp_hours")
 _IN_HAND: Final[Mapping[str, str]] = {
@@ -42,8 +45,8 @@ _IN_HAND: Final[Mapping[str, str]] = {
 class After:
     """What came of a plate, in plain lines, the most important first; all empty for a good plate.
 
-    causes: what was done. signs: what is seen, and the act that made it so (empty: the act before). next_time: what
-    to do. At most eight lines in all.
+    causes: what was done. signs: what is seen, and the act that made it so (empty: the act before).
+    next_time: what to do. At most eight lines in all.
     """
 
     causes: tuple[str, ...] = ()
@@ -81,24 +84,28 @@ def after(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
 
 
 def told(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
-    """The same, and the faults go into the record, once. Raises Trouble."""
-    found = found_out(rehearsal, events)
-    if found is None:
-        return After()
-    kept = {(one.body.plate, one.body.fault) for one in events if isinstance(one.body, FaultFound)}
-    fresh = [fault for fault in found.faults if (fault.plate, fault.fault) not in kept]
+    """The same; the faults, of plates given up too, go into the record, once. Raises Trouble."""
+    found = tuple(islice(_each(rehearsal, events), _MOST_PLATES))
+    kept = {one.body.plate for one in events if isinstance(one.body, FaultFound)}
+    fresh = [fault for one in reversed(found) for fault in one.faults if fault.plate not in kept]
     if fresh:
         rehearsal.run.add_found(fresh)
-    return in_words(found, rehearsal.run.plan, _language(events))
+    return in_words(found[0], rehearsal.run.plan, _language(events)) if found else After()
 
 
 def found_out(rehearsal: Rehearsal, events: Sequence[Event]) -> Found | None:
-    """Look at the last plate that was worked at, and find out which acts made it so; None where there is none."""
+    """The last plate that was worked at, and which acts made it so; None where there is none."""
+    return next(_each(rehearsal, events), None)
+
+
+def _each(rehearsal: Rehearsal, events: Sequence[Event]) -> Iterator[Found]:
+    """What is found out about each plate that was worked at, the last first."""
     for until in _plates(events):
         again = Again(rehearsal.kit, _ready(events), Measuring(rehearsal.kit, rehearsal.wanted), until)
         if again.kit.image and _worked_at(again.at_the_end().plate):
-            return _found_out(rehearsal, again)
-    return None
+            found = _found_out(rehearsal, again)
+            if found is not None:
+                yield found
 
 
 def _worked_at(plate: Plate) -> bool:
@@ -174,7 +181,7 @@ def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
 
 
 def _faults(proofs: Sequence[Proof], look: Look, plan: Plan, again: Again) -> Iterator[FaultFound]:
-    """Each fault once, those of the plate's likeliest classes first; what has no name only where nothing else has."""
+    """Each fault once, those of the likeliest classes first; what has no name only where nothing else has."""
     likely = [one.alike for one in look.likely]
     plate = again.at_the_end().plate.number
     named = [(fault_of(proof.acts[0], again.events), proof) for proof in proofs]
@@ -211,7 +218,7 @@ def _fault(fault: str, proof: Proof, plan: Plan, plate: int, events: Sequence[Ev
 
 
 def _step_of(act: Act, plan: Plan, events: Sequence[Event]) -> str:
-    """The step that a fault of the day belongs to: where the timer was chosen, where the thing is first in hand."""
+    """The step of a fault of the day: where the timer was chosen, where the thing is first in hand."""
     if act.control in _LAMP:
         at = (one.step for one in events if isinstance(one.body, BenchSet) and one.body.control == "counter")
         return next(at, None) or ""

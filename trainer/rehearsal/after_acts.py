@@ -1,4 +1,4 @@
-"""Acts of a rehearsal that were not as the procedure's `bench:` would have them, each with what would put it right."""
+"""Acts of a rehearsal that were not as the procedure's `bench:` would have them, and what puts each right."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _NEAR: Final = 0.02
 """A number within this share of the right one is right."""
 _LINGERED: Final = 60.0
 _MOMENT: Final = 15.0
-"""Somebody who stays at an act without a wait for longer than `_LINGERED` s stayed too long; `_MOMENT` s is usual."""
+"""Longer than `_LINGERED` s at an act without a wait is too long; `_MOMENT` s is usual."""
 _HELD: Final = 20.0
 """What is held, at a step that says no time, is held for so many seconds."""
 _DAY: Final[Mapping[str, Setting | bool]] = {
@@ -44,7 +44,7 @@ _DAY: Final[Mapping[str, Setting | bool]] = {
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A step while it was at hand: its events from `first` up to `end`, and how the bench stood as it was left.
+    """A step while it was at hand: events from `first` up to `end`, and how the bench stood as it was left.
 
     burn: which film was to be burned then, `image` or `marks`.
     """
@@ -62,7 +62,8 @@ class Visit:
 class Act:
     """One act that was not right. control: what was operated, or not; empty for time; a condition for `day`.
 
-    was, right: where it stood and where it should have; seconds for time. visit: at which step; None for `day`.
+    was, right: where it stood and where it should have; seconds for time. visit: at which step, None for
+    `day`.
     at: places of the events to be changed, for `extra` and `set`.
     """
 

@@ -73,7 +73,7 @@ def _changed(laid: list[_Laid], act: Act) -> list[_Laid]:
 
 
 def _put_right(laid: list[_Laid], act: Act) -> list[_Laid]:
-    """The control at its right value: where it was set last at the step, else after what was set there last."""
+    """The control at its right value: where it was set last at the step, else after what was set there."""
     if act.visit is None or isinstance(act.right, bool):
         return laid
     body = BenchSet(act.control, act.right)

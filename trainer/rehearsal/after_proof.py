@@ -1,4 +1,4 @@
-"""What an act did to the plate: the plate is made again with the act put right, and what is gone was its doing."""
+"""What an act did to the plate: it is made again with the act put right, and what is gone was its doing."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ class Proof:
 
 
 class Prover:
-    """Looks at plates of one rehearsal. Each look costs some tenths of a second, so no plate is looked at twice."""
+    """Looks at plates of one rehearsal. A look costs tenths of a second, so no plate is looked at twice."""
 
     def __init__(self, again: Again, units: float) -> None:
         self._again = again
@@ -70,7 +70,7 @@ class Prover:
         self._looks: dict[Work, Look] = {}
 
     def look(self, acts: Sequence[Act] = ()) -> Look | None:
-        """The plate with these acts put right; None where the bench cannot do that, or too many were looked at."""
+        """The plate with these acts put right; None where the bench cannot, or too many were looked at."""
         try:
             work = self._again.work(acts)
         except (OutOfRange, LookupError):

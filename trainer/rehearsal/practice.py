@@ -1,7 +1,7 @@
 """Fault practice: a plate with one or two hidden faults. The trainee looks, names the cause, then the remedy.
 
-It is kept as a run of its own kind: opened and closed like a run, each question shown and answered like a quiz, so
-that marks, people, exports and erasure work unchanged. The step of a question is the class of the fault.
+It is kept as a run of its own kind: opened and closed like a run, a question shown and answered like a quiz,
+so that marks, people, exports and erasure work unchanged. The step of a question is the class of the fault.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ class Practice:
         seed: int | None = None,
         language: str = "en",
     ) -> Practice:
-        """Begin, with the first plate. past: what the record holds of the trainee's faults. Raises Trouble."""
+        """Begin, with the first plate. past: what the record holds of the trainee. Raises Trouble."""
         seed = randbelow(_SEEDS) if seed is None else seed
         practice = cls(run, seed, tally(past), settings, (journal, clock))
         opened = RunOpened(

@@ -1,4 +1,4 @@
-"""Which faults a trainee practises next: new ones first, then those least often named right; drawn from dice."""
+"""Which faults a trainee practises next: new ones first, then those least often named right."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ _OF_GUM: Final = ("oxidised", "blind")
 class Tally:
     """What the record says of one trainee, by class of faults.
 
-    made: found on plates of rehearsals. spoiled: plates given up in a stage where such a fault is made. named:
-    asked in practice; right: so many of them right.
+    made: found on plates of rehearsals. spoiled: plates given up in a stage where such a fault is made.
+    named: asked in practice; right: so many of them right.
     """
 
     made: Counter[str] = field(default_factory=Counter)
@@ -49,7 +49,7 @@ class Tally:
                 self.made[alike] += 1
             case PlateSpoiled(stage=stage):
                 self.spoiled.update({one.alike for one in CATALOGUE.values() if one.stage == stage})
-            case QuizAnswered(right=right) if event.step in CLASSES:
+            case QuizAnswered(right=right) if event.step is not None and event.step in CLASSES:
                 self.named[event.step] += 1
                 self.right[event.step] += right
             case _:
@@ -90,7 +90,7 @@ def drawn(
 
 
 def offered(alike: str, dice: Random, hidden: Sequence[str]) -> tuple[str, ...]:
-    """Classes to choose the cause from: the right one, and others that share signs with it but are not there."""
+    """Classes to choose the cause from: the right one, and others like it that are not there."""
     others = _like(alike, dice, [one for one in CLASSES if one not in hidden])
     return _shuffled((alike, *others[: MOST_OFFERED - 1]), dice)
 

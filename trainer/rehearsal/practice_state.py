@@ -23,7 +23,7 @@ from trainer.run.ports import JournalTrouble
 
 @frozen
 class Named:
-    """A fault that was asked about: the class answered, whether that was right, and whether the remedy was."""
+    """A fault that was asked about: the class answered, was that right, and was the remedy."""
 
     fault: str
     answer: str
@@ -33,7 +33,7 @@ class Named:
 
 @frozen
 class PracticeState:
-    """Where practice stands. asked_at: when the question at hand came; left: hidden faults not asked about yet."""
+    """Where practice stands. asked_at: when the question at hand came."""
 
     trainee: str = ""
     seq: int = 0

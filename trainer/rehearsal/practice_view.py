@@ -7,7 +7,7 @@ from typing import Literal
 from trainer.run.frozen import frozen
 
 Asks = Literal["cause", "remedy", "next", "closed"]
-"""What is asked for now: what is wrong, what to do about it, `next` for another plate; nothing after the end."""
+"""What is asked for now: what is wrong, what to do about it, `next` for another plate."""
 
 
 @frozen
@@ -32,8 +32,8 @@ class Measured:
 class PracticeView:
     """Fault practice at a moment.
 
-    job: what is on the plate, in words. width, height: of the plate, mm. told: what came of the last answer, the
-    most important first. measures: those that can still be taken. plates, right, asked: so far in this practice.
+    job: what is on the plate, in words. width, height: of the plate, mm. told: what came of the last answer,
+    the most important first. measures: those that can still be taken. right, asked: so far in this practice.
     acts: `pick`, `measure`, `next`, `close`, as far as they do something now.
     """
 

@@ -13,7 +13,7 @@ from trainer.run import events as ev
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
 
-MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off"]
+MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off", "fault"]
 RemarkKind = Literal["hint", "slip", "spoiled"]
 
 RULES: Mapping[MarkKind, str] = {
@@ -23,6 +23,7 @@ RULES: Mapping[MarkKind, str] = {
     "judge": "Each judgement in a rehearsal is an attempt. It is a hit when the bench agrees.",
     "pick": "Each act picked at guidance solo is an attempt. It is a hit when the first pick is right.",
     "sign_off": "Each sign-off is an attempt. It is a hit when the instructor's word is passed.",
+    "fault": "Each fault that the bench proves on a plate of a rehearsal is an attempt, and never a hit.",
 }
 """What is marked, and when it is a hit."""
 
@@ -143,6 +144,7 @@ class _Reader:
     trainee: str = ""
     skills: dict[str, str | None] = field(default_factory=dict)  # by step
     shown: dict[str, str] = field(default_factory=dict)  # by step, the event that showed it last
+    at_work: dict[str, str] = field(default_factory=dict)  # by step, who did it last
     window: str = ""  # the event that began the window at hand
     offer: str = ""  # the offer at solo that no pick has answered
 
@@ -156,6 +158,7 @@ class _Reader:
                 self.trainee = body.to
             case ev.StepShown():
                 self.skills[step], self.shown[step] = body.skill, event.id
+                self.at_work[step] = self.trainee
             case ev.WaitBegun():
                 self.window = event.id if body.form == "window" else ""
             case ev.NextOffered():
@@ -189,12 +192,23 @@ class _Reader:
                 words = f"picked {body.step}"
                 self._mark(event, "pick", hit=body.right, words=words, before=self.offer)
                 self.offer = ""
+            case ev.FaultFound():
+                self._fault(event, body)
             case ev.SignedOff():
                 words = f"{body.word.replace('_', ' ')}, by {body.by}"
                 signed = self.shown.get(body.of, before)
                 self._mark(
                     event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of
                 )
+
+    def _fault(self, event: Event, body: ev.FaultFound) -> None:
+        """A mark of the skill whose act it was, and of whoever did that act last."""
+        words = f"plate {body.plate}, {(body.fault or 'a fault').replace('-', ' ')}: {body.words}"
+        ids = tuple(id_ for id_ in (self.shown.get(body.of, ""), event.id) if id_)
+        trainee = self.at_work.get(body.of, self.trainee)
+        self.marks.append(
+            Mark("fault", body.skill, hit=False, step=body.of, trainee=trainee, words=words, events=ids)
+        )
 
     def _mark(  # noqa: PLR0913 - all named where it is called
         self, event: Event, kind: MarkKind, *, hit: bool, words: str, before: str = "", of: str = ""

@@ -1,4 +1,4 @@
-"""Fault practice in lines of text: the measures tell what the eye would, and a drawing in characters can be asked for."""
+"""Fault practice in lines of text: measures tell what the eye would; a drawing can be asked for."""
 
 from __future__ import annotations
 
