@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -73,11 +74,16 @@ def test_check_ends_with_2_where_nothing_can_be_read(tmp_path: Path, name: str) 
     assert said("check", str(tmp_path / "empty")).exit_code == 2
 
 
-def test_walk_goes_through_the_shipped_walks() -> None:
-    """Every walk in the folder passes, and the last line counts them."""
-    result = said("walk", str(WALKS))
+def test_walk_goes_through_a_folder(tmp_path: Path) -> None:
+    """Every walk in the folder passes, and the last line counts them; a rehearsal tells its plate as JSON."""
+    for name in ("exposure-test-left", "exposure-test-rehearsal", "two-burns-stopped"):
+        shutil.copy(WALKS / f"{name}.yaml", tmp_path)
+    result = said("walk", str(tmp_path))
     assert result.exit_code == 0, result.output
-    assert "13 walks" in result.output
+    assert "3 walks" in result.output
+    told = json.loads(said("walk", "--json", str(tmp_path)).output)
+    assert ["plate" in walk for walk in told] == [False, True, False]
+    assert told[1]["plate"]["solid_step"] == 6.0
 
 
 def test_walk_says_where_it_went_wrong(tmp_path: Path) -> None:

@@ -78,3 +78,9 @@ class AtBench(Walker):
     def bodies(self) -> list[Body]:
         """What was recorded."""
         return [event.body for event in self.events]
+
+
+@cache
+def finished(guidance: Guidance) -> AtBench:
+    """A right rehearsal gone through to its end; only to be looked at."""
+    return AtBench.begin(guidance=guidance).right_until("done")

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from bench_kit import PLATE, AtBench, plan_of, settings_of
+from bench_kit import PLATE, AtBench, finished, plan_of, settings_of
 
 from trainer.procedure.vocabulary import CONTROLS, MEASURES
 from trainer.rehearsal.rehearsal import Rehearsal
@@ -135,7 +135,7 @@ def test_a_rehearsal_never_counts_as_a_wet_run() -> None:
     """Three right solo rehearsals make nobody ready to work alone, and the reason is said."""
     rule = plan_of(PLATE).procedure.ready
     assert rule is not None
-    at = AtBench.begin(guidance="solo").right_until("done")
+    at = finished("solo")
     found = ready(rule, [at.events] * 3, "T-01", at.clock.now())
     assert not found.met
     assert {counted.why_not for counted in found.runs} == {"a rehearsal, not a wet run"}
@@ -143,7 +143,7 @@ def test_a_rehearsal_never_counts_as_a_wet_run() -> None:
 
 def test_plates_are_told_after_each_burn_each_treatment_and_the_gum() -> None:
     """Two burns, a development, gum and buffing are told with their measures, the last as passed."""
-    at = AtBench.begin().right_until("done")
+    at = finished("full")
     made = [body for body in at.bodies if isinstance(body, ev.PlateMade)]
     assert [body.passes for body in made] == [False, False, False, False, True]
     assert set(made[0].sheet) == {"struck", "marks_struck", "stray"}
@@ -256,7 +256,7 @@ def test_controls_show_where_they_stand_and_never_what_is_right() -> None:
 
 
 def test_thin_air_is_told_at_the_start() -> None:
-    """Where the air does not give the vacuum that is asked for, the first step says so; at sea level none does."""
+    """Where the air does not give the vacuum that is asked for, the first step says so."""
     high = AtBench.begin(conditions={"air": 70.0})
     assert "inHg on this bench at most, and 20 inHg is asked for" in high.rehearsal.bench().notice
     high.press()
@@ -303,10 +303,9 @@ KEY, THINKING = 1.2, 1.35
 Newell, The keystroke-level model, Communications of the ACM 23, 1980; from memory)."""
 
 
-@pytest.mark.parametrize("guidance", ["full", "cued"])
-def test_a_right_rehearsal_takes_ten_minutes_at_most(guidance: ev.Guidance) -> None:
+def test_a_right_rehearsal_takes_ten_minutes_at_most() -> None:
     """Every act by hand, a moment's thought a step, and the bench's time at five times the speed."""
-    at = AtBench.begin(guidance=guidance).right_until("done")
+    at = finished("full")
     bodies = at.bodies
     keys = sum(_keys(body) for body in bodies)
     steps = sum(isinstance(body, ev.StepShown) for body in bodies)
