@@ -24,7 +24,7 @@ _SEEDS = click.IntRange(0, 2**32 - 1)
     help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
 )
 @click.pass_obj
-def faults(  # noqa: PLR0913 - one parameter an option
+def faults(
     group_record: Path | None,
     record: Path | None,
     trainee: str | None,

@@ -159,7 +159,7 @@ class Builder:
     def _scalar(self, event: ScalarEvent) -> None:
         place = _place_of(event)
         self._count(place)
-        self._marks(event, place)
+        marked = self._marks(event, place)
         plain = not event.style
         text = event.value
         if event.style == '"':
@@ -169,7 +169,9 @@ class Builder:
             return
         value: Node = resolve(text) if plain else text
         path = self._put(value, place)
-        if plain and path is not None and isinstance(value, str):
+        if marked and path is not None:
+            self.refused.add(path)
+        elif plain and path is not None and isinstance(value, str):
             self._warn(value, place, path)
 
     def _key(self, text: str, place: Place, *, plain: bool) -> None:
@@ -291,14 +293,15 @@ class Builder:
             )
             raise _Stop
 
-    def _marks(self, event: NodeEvent, place: Place) -> None:
-        """Refuse `&` and `!` before a value."""
+    def _marks(self, event: NodeEvent, place: Place) -> bool:
+        """Refuse `&` and `!` before a value; True where one stands there."""
         tag = getattr(event, "tag", None)
         if event.anchor is None and tag is None:
-            return
+            return False
         text = self.lines[place.line - 1][place.column - 1 :]
         word = yaml_words.ampersand if event.anchor is not None else yaml_words.exclamation
         self.problems.append(word(place, text))
+        return True
 
     def _unescaped(self, text: str, place: Place) -> str:
         """The text of double quotes; codes in it may have made characters that a terminal would obey."""

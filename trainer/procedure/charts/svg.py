@@ -5,14 +5,15 @@ It needs nothing from outside. Text is text, escaped, in a font of even width, s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from html import escape
 
 from trainer.procedure.charts.chart import END_WORDS, Chart, Part, Spot
 from trainer.procedure.charts.lanes import lanes
 from trainer.procedure.charts.lines import wrapped
 from trainer.procedure.render import cells
-from trainer.procedure.text import clean
 
 _COLUMNS = 64
 _CELL, _ROW, _PAD, _GAP, _LANE = 7.3, 16, 8, 18, 12
@@ -20,6 +21,8 @@ _ASIDE = 56
 _TITLE = 44
 """Titles of stages stand clear of the way straight down."""
 _BOX = _COLUMNS * _CELL + 2 * _PAD
+_NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What XML 1.0 (section 2.2, Char) does not let stand in a text."""
 _STYLE = """
 svg { background: #fff; }
 text { font: 12px "DejaVu Sans Mono", "Liberation Mono", Menlo, Consolas, monospace; }
@@ -105,9 +108,7 @@ def as_svg(chart: Chart) -> str:
 
 def escaped(text: str) -> str:
     """`text` as it stands between two tags or in a quoted attribute of XML."""
-    safe = clean(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    safe = safe.replace('"', "&quot;").replace("'", "&#39;")
-    return "".join("\ufffd" if ord(one) in (0xFFFE, 0xFFFF) else one for one in safe)
+    return escape(_NO_XML.sub("\ufffd", text), quote=True)
 
 
 def _framed(chart: Chart, width: float, height: float, margin: float, body: Sequence[str]) -> str:
