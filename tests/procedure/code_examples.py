@@ -106,8 +106,8 @@ SOURCES: Mapping[str, tuple[str | bytes, str | bytes]] = {
     "F09": (_raw("blanks-only"), GOOD),
     "Y15": (_raw("nodes-without-end"), GOOD),
     "G24": (
-        whole(STUCK),
-        whole(STUCK + "- {id: elsewhere, do: Do that.}\n").replace(", then: elsewhere", ""),
+        STUCK,
+        STUCK.replace("then: elsewhere", "why: So."),
     ),
 }
 """By code: a file that is too long for its page, and the same mended."""

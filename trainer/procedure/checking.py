@@ -37,7 +37,9 @@ class Checked:
             if file.problems
         ]
         counted = render.summary([(file.file, file.problems) for file in self.files])
-        return "\n".join([*shown, counted])
+        codes = [problem.code for file in self.files for problem in file.problems]
+        more = [f"More about a code: sinkside check --explain {codes[0]}"] if codes else []
+        return "\n".join([*shown, counted, *more])
 
     def as_json(self) -> str:
         """An array with an object for each file: its name and its problems."""

@@ -46,9 +46,11 @@ class Page:
 
     def as_text(self) -> str:
         """The page for a terminal: examples are indented, their fences left out."""
-        shown = _BLOCK.sub(
-            lambda block: re.sub("^(?=.)", "    ", block[2], flags=re.MULTILINE).rstrip(), self.body
-        )
+
+        def indented(block: re.Match[str]) -> str:
+            return re.sub("^(?=.)", "    ", block[2].rstrip(), flags=re.MULTILINE)
+
+        shown = _BLOCK.sub(indented, self.body)
         return f"{self.code} ({self.severity})  {self.meaning}\n\n{shown.strip()}"
 
 
