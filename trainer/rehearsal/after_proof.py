@@ -91,8 +91,9 @@ class Prover:
         seen_gone = {name for proof in found if proof.gone for name in proof.measures}
         found = [proof for proof in found if proof.gone or set(proof.measures) - seen_gone]
         explained = {sign.id for proof in found for sign in proof.gone}
-        if len(matters) > 1 and set(here.signs) - explained:
-            found += self._together(matters, explained)
+        if set(here.signs) - explained:
+            pool = [acts for acts in candidates if acts in matters or acts[0].kind != "extra"]
+            found += self._together(pool, explained)
         return tuple(sorted(found, key=lambda proof: -proof.weight))
 
     def _differs(self, acts: tuple[Act, ...], here: Look) -> bool:
@@ -112,16 +113,16 @@ class Prover:
             return None
         return Proof(acts, gone, measures)
 
-    def _together(self, matters: Sequence[tuple[Act, ...]], explained: set[str]) -> list[Proof]:
+    def _together(self, pool: Sequence[tuple[Act, ...]], explained: set[str]) -> list[Proof]:
         """Where several acts did the same: with all the others right, what does each one do by itself?"""
-        every = tuple(act for acts in matters for act in acts)
+        every = tuple(act for acts in pool for act in acts)
         best = self.look(every)
         if best is None:
             return []
         found = []
-        for acts in matters:
+        for acts in pool:
             alone = self.look(tuple(act for act in every if act not in acts))
-            proof = None if alone is None else self._proof(acts, alone, best)
+            proof = None if alone is None or alone is best else self._proof(acts, alone, best)
             if proof is not None and {sign.id for sign in proof.gone} - explained:
                 found.append(proof)
         return found
