@@ -35,7 +35,7 @@ def test_check_of_the_shipped_procedures_is_clean() -> None:
     """`check` on the folder of shipped procedures ends with 0 and says how many were looked at."""
     result = said("check", str(PROCEDURES))
     assert result.exit_code == 0
-    assert "o problems in 2 files" in result.output
+    assert f"o problems in {len(list(PROCEDURES.glob('*.yaml')))} files" in result.output
 
 
 def test_check_takes_the_id_of_a_shipped_procedure() -> None:

@@ -127,3 +127,16 @@ def test_rehearsals_and_wet_runs_are_kept_apart(station: Station) -> None:
     again = station.take_up_rehearsal(run)
     assert again.conditions == opened.conditions
     assert again.seed == 3
+
+
+def test_a_rehearsal_ends_with_what_its_plate_shows(station: Station) -> None:
+    """Once the run is closed, what the plate shows and the act that made it so are said, then the summary."""
+    at = AtBench.begin().right_until("spread-gum")
+    at.rehearsal.set("gum", "thick")
+    at.press()
+    at.right_until("sheen").run.stop("the bell rang")
+    station.journal.append(at.events)
+    typing = Typed()
+    assert PlainRehearsal(station, at.rehearsal, typing).go() == 0
+    assert "What made it so:" in typing.said
+    assert any(line.startswith("--- Stopped") for line in typing.said)

@@ -121,6 +121,20 @@ def test_no_instructor_is_asked_in_a_rehearsal() -> None:
     assert words == [("bench", "passed"), ("bench", "not_yet")]
 
 
+def test_a_plate_rubbed_too_little_is_rubbed_on() -> None:
+    """Nobody rubs, the background keeps a tint, and fresh developer and more rubbing make the plate good."""
+    at = AtBench.begin().right_until("rub")
+    at.press()
+    at.pass_time(60)
+    at.press()
+    assert at.run.state.step == "background"
+    assert float(at.rehearsal.measures()["background"]) > 10
+    at.right_until("rinse-face")
+    assert at.run.state.tries["rub-more"] >= 1
+    at.right_until("instructor-looks")
+    assert at.rehearsal.sheet().line("background").ok
+
+
 def test_a_rehearsal_changes_no_shop_value() -> None:
     """An offered value is only looked at, and the screen says so."""
     at = AtBench.begin("exposure-test", settings={"exposure": 12.0}).right_until("offer-units")

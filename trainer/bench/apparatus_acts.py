@@ -250,18 +250,19 @@ def _punched(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
 
 
 def _poured(now: Apparatus, value: Setting, kit: Kit) -> Apparatus:
-    """The cup is emptied onto the plate; what lay there before runs off."""
+    """The cup is emptied onto the plate, into what lies there already."""
     if value == "off":
         return now
     ended = going_over_ended(now, kit)
-    before = ended.plate.pool.rubbed_before if ended.plate.pool else 0.0
-    pool = Pool(
-        now.number("developer"),
-        now.number("developer_temperature"),
-        kit.conditions.developer_used,
-        rubbed_before=before,
-    )
-    controls: dict[str, Setting] = {**now.controls, "developer": 0.0, "pour": "off", "spread": "one-place"}
+    cup, warmth = now.number("developer"), now.number("developer_temperature")
+    lay = ended.plate.pool
+    pool = Pool(cup, warmth, kit.conditions.developer_used)
+    if lay is not None:
+        volume = cup + lay.volume
+        mixed = (cup * warmth + lay.volume * lay.temperature) / volume
+        pool = replace(pool, volume=volume, temperature=mixed, rubbed_before=lay.rubbed_before)
+    spread = now.word("spread") if lay is not None else "one-place"
+    controls: dict[str, Setting] = {**now.controls, "developer": 0.0, "pour": "off", "spread": spread}
     return replace(ended, controls=controls, plate=replace(ended.plate, pool=pool))
 
 

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from trainer.run.ports import Trouble
 from trainer.run.refusals import Refused
 from trainer.run.view import RunView
 from trainer.screens import plain_words
@@ -107,6 +108,19 @@ class PlainRehearsal(PlainRun):
                 else:
                     control, said = found
                     self._attempt(lambda: self._rehearsal.set(control.name, position(control, said)))
+
+    def _close(self, view: RunView) -> None:
+        """What the plate shows and which act made it so, then the summary of the run."""
+        from trainer.rehearsal import after  # it makes plates anew: only at the end of a rehearsal
+
+        try:
+            said = after.told(self._rehearsal, self._station.journal.events(view.run))
+        except Trouble as told:
+            self._lines.say(f"! {told}")
+        else:
+            for row in said.lines:
+                self._lines.say(row)
+        super()._close(view)
 
     def _wait(self, rest: str) -> None:
         if not rest.strip():
