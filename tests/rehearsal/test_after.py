@@ -1,4 +1,4 @@
-"""What is found out after a rehearsal is proven: the plate made again without the act does not have the sign."""
+"""What is found out after a rehearsal is proven: the plate made again without the act lacks the sign."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def test_the_same_events_make_the_same_plate() -> None:
 
 
 def test_putting_the_named_act_right_takes_the_sign_away() -> None:
-    """Without the mask a border stands; with the mask laid on in the same run it does not, and all else is as it was."""
+    """Without the mask a border stands; with it laid on it does not, and all else is as it was."""
     again, acts = again_of("mask-off")
     prover = Prover(again, 24.0)
     here = prover.look()
@@ -100,8 +100,9 @@ def test_two_faults_are_both_found(tmp_path: Path) -> None:
     assert {cause.split(".")[0] for cause in said.causes} == {"Mask left off", "Gum too thick"}
 
 
+@pytest.mark.long
 def test_two_acts_that_did_the_same_are_both_found(tmp_path: Path) -> None:
-    """With plate and film both beside their pins, putting one right changes nothing; both acts are found out."""
+    """With plate and film both beside their pins, putting one right changes nothing; it is found out."""
     acts = [
         "right: to plate-on-pins",
         "set: {cover: off}",
@@ -168,7 +169,7 @@ def test_an_act_has_the_name_of_its_fault(control: str, was: str, fault: str) ->
 
 @pytest.mark.long
 def test_the_named_act_is_the_only_one_that_clears_the_plate() -> None:
-    """In every walk of a fault: with the named act put right the first sign is gone, with any other it is not."""
+    """In walks of faults: with the named act put right the first sign is gone, with any other it is not."""
     for fault in ("emulsion-up", "off-centre", "dirty-pad", "pinholes", "gum-late", "film-edge"):
         again, acts = again_of(fault)
         prover = Prover(again, 24.0)

@@ -222,7 +222,7 @@ def test_new_ones_come_first_then_the_weakest(seed: int, named: dict[str, bool])
 
 
 def test_what_went_wrong_at_the_bench_is_practised_first() -> None:
-    """Of the new ones, a fault found after a rehearsal comes first, then those of a stage where a plate was given up."""
+    """A new fault found at the bench comes first, then those of a stage where a plate was given up."""
     found = FaultFound(1, "emulsion-up", "mirrored-soft", "film-in-frame", "register", "film side", ())
     spoiled = PlateSpoiled(1, "gumming", "streaks", "wash-hands")
     dice = Random(5)  # noqa: S311 - a test
@@ -242,7 +242,7 @@ def test_answers_are_marked_under_the_skill_of_the_fault() -> None:
 
 
 def test_practice_is_kept_verified_and_made_anew(tmp_path: Path) -> None:
-    """In a real record: it is no open run, verifies, gives the same tables when made anew, and is read for the next."""
+    """In a real record: no open run, verified, the same tables when made anew, read for the next one."""
     path, clock = tmp_path / "record.db", FakeClock()
     with StationJournal(path, clock) as journal:
         practice = Practice.open(

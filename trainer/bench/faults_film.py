@@ -97,10 +97,8 @@ FILM_FAULTS: Final = (
         "Clear specks in the film's black were not painted out.",
         "Small spots of coating in the background that will print.",
         ("pinholes",),
-        "Look at the film with its mask on the light table, and paint every clear speck that is no "
-        "image. A spot "
-        "on the plate can be taken off with the plate's own deletion fluid.",
-        "Gloves and the safety data sheet for deletion fluid.",
+        "Look at the film with its mask on the light table, and paint every clear speck that is no image.",
+        "Deletion fluid takes a spot off the plate: its safety data sheet first, and gloves.",
     ),
     Fault(
         "opaque-over-image",
@@ -109,7 +107,7 @@ FILM_FAULTS: Final = (
         "inspection",
         "Paint went over clear image and held back the light.",
         "A smooth gap in a line or a solid, bare metal where image should be.",
-        ("image_missing",),
+        ("image_missing_worst",),
         "Paint under magnification on the base side, with a small brush; wash off what went too far.",
     ),
     Fault(

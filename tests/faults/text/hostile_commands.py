@@ -58,6 +58,12 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
             *("--job", LINE, "--colour", LINE),
         ),
     ),
+    "faults": (
+        ("faults", "--list"),
+        ("faults", "--json"),
+        ("faults", "--plain", "--trainee", "T-01", "--seed", "3"),
+        ("faults", "--plain", "--trainee", LINE),
+    ),
     "check": (
         ("check", "{file}", "{folder}", "{missing}"),
         ("check", "--json", "{file}", "{folder}", "{missing}"),

@@ -310,6 +310,7 @@ CLEANING: Mapping[str, Probe] = {
 
 ELSEWHERE: Mapping[str, str] = {
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",
+    "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
     "trainer.rehearsal.practice": "a job's title came through the reader, and a name is quoted by repr",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
 }
