@@ -100,6 +100,11 @@ def guide_dir() -> Path:
     return _PACKAGE / "guide"
 
 
+def words_dir() -> Path:
+    """The catalogues of the app's own words, a folder for each language."""
+    return _PACKAGE / "words"
+
+
 def find_procedure(named: str) -> Path | None:
     """The file that an id or a path names; None where an id is not known.
 

@@ -68,7 +68,7 @@ def unclean(text: str) -> int | None:
 
 
 def in_language(text: Text | None, language: str = "en") -> str:
-    """The string of `text` in `language`, else in English, else in the first language there is."""
+    """The string of `text` in `language` (`es` for `es-MX` too), else in the language that stands first."""
     if text is None:
         return ""
     if isinstance(text, str):
@@ -77,7 +77,7 @@ def in_language(text: Text | None, language: str = "en") -> str:
 
 
 def _from_mapping(texts: Mapping[str, str], language: str) -> str:
-    for code in (language, "en"):
+    for code in (language, language.partition("-")[0]):
         if code in texts:
             return texts[code]
     return next(iter(texts.values()), "")

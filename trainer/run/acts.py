@@ -16,11 +16,12 @@ from trainer.run.flow import go_on, show
 from trainer.run.machine import StepMachine
 from trainer.run.refusals import Refused
 from trainer.run.situation import Situation, situation
+from trainer.tongue import marked, spoken
 
 BENCH = "bench"
 """Who signs in a rehearsal."""
-BENCH_SAYS = "A rehearsal: the simulated bench judged the plate. No instructor looked at it."
-NOT_ASKED = "A rehearsal: nobody was asked, and there was no plate to judge."
+BENCH_SAYS = marked("A rehearsal: the simulated bench judged the plate. No instructor looked at it.")
+NOT_ASKED = marked("A rehearsal: nobody was asked, and there was no plate to judge.")
 LONG_ENOUGH = 1
 """The place of "long enough" among the options of a wait whose time nobody knows; the other starts again."""
 
@@ -34,14 +35,14 @@ def next_act(batch: Batch, machine: StepMachine, picked: tuple[str, ...]) -> Non
     elif now in ("quiz_several", "quiz_order"):
         _submit(batch, picked)
     else:
-        raise Refused(WANTED[now])
+        raise Refused(spoken(WANTED[now]))
 
 
 def accept(batch: Batch, machine: StepMachine) -> None:
     """A safety prompt was read and accepted. Raises Refused anywhere else."""
     hazard = batch.plan.steps[batch.state.step].hazard if _asks(batch) == "hazard" else None
     if hazard is None:
-        raise Refused("There is no safety prompt to accept here.")
+        raise Refused(spoken("There is no safety prompt to accept here."))
     shown = batch.state.shown
     seconds = (batch.stamp.ticks_ms - shown.ticks_ms) / 1000 if shown.boot == batch.stamp.boot else 0.0
     batch.add(ev.HazardAccepted(hazard.signal, hazard.covers, max(0.0, seconds)))
@@ -61,7 +62,7 @@ def pick(batch: Batch, machine: StepMachine, place: int) -> None:
         case "wait_unknown":
             _decide(batch, machine, place)
         case _:
-            raise Refused("There is nothing to pick here.")
+            raise Refused(spoken("There is nothing to pick here."))
 
 
 def enter(batch: Batch, machine: StepMachine, text: str, unit: str) -> None:
@@ -77,7 +78,7 @@ def enter(batch: Batch, machine: StepMachine, text: str, unit: str) -> None:
         case "dose_reading":
             _end_dose(batch, machine, text, unit)
         case _:
-            raise Refused("There is no number to type here.")
+            raise Refused(spoken("There is no number to type here."))
 
 
 def toggled(options: Mapping[str, object], picked: tuple[str, ...], place: int) -> tuple[str, ...]:
@@ -119,7 +120,7 @@ def _end_wait(batch: Batch, machine: StepMachine) -> None:
         raise LookupError("only a running wait with a known time is ended here")
     over = waits.is_over(wait.amounts, seconds)
     if wait.amounts.form == "countdown" and not over:
-        raise Refused("The time is not over yet.")
+        raise Refused(spoken("The time is not over yet."))
     if not over and wait.amounts.form == "window" and "early" not in wait.warned:
         batch.add(ev.WaitWarned("early"))
         return
@@ -135,7 +136,7 @@ def _decide(batch: Batch, machine: StepMachine, place: int) -> None:
     """Nobody knows how long: it was long enough, or it starts again."""
     wait = batch.state.wait
     if wait is None or place not in (LONG_ENOUGH, LONG_ENOUGH + 1):
-        raise Refused(NO_SUCH_PLACE)
+        raise Refused(spoken(NO_SUCH_PLACE))
     if place == LONG_ENOUGH:
         batch.add(ev.WaitEnded("said", None, wait.unwatched))
         go_on(batch, machine)
@@ -151,7 +152,7 @@ def _end_dose(batch: Batch, machine: StepMachine, text: str, typed_unit: str) ->
     unit = waits.dose_unit(batch.plan, batch.state, asked)
     units = answers.in_unit(answers.number(text), typed_unit, unit)
     if units < 0:
-        raise Refused("An integrator counts from nought. Look again and type what it shows.")
+        raise Refused(spoken("An integrator counts from nought. Look again and type what it shows."))
     seconds = waits.elapsed(wait, batch.stamp)
     outcome: Literal["on_time", "said"] = "said" if seconds is None else "on_time"
     batch.add(ev.WaitEnded(outcome, seconds, wait.unwatched, units))
@@ -227,7 +228,7 @@ def _bench_signs(batch: Batch, machine: StepMachine) -> None:
     """No instructor is near a rehearsal: the bench looks at the plate, or nobody does where there is none."""
     sign_off = batch.plan.steps[batch.state.step].sign_off
     if sign_off is None or batch.bench is None:
-        raise Refused(WANTED["sign_off"])
+        raise Refused(spoken(WANTED["sign_off"]))
     passes = batch.bench.measures(batch.stamp).get("passes")
     word: Literal["passed", "not_yet"] = "not_yet" if passes is False else "passed"
     note = NOT_ASKED if passes is None else BENCH_SAYS
@@ -238,9 +239,9 @@ def _bench_signs(batch: Batch, machine: StepMachine) -> None:
 def _submit(batch: Batch, picked: tuple[str, ...]) -> None:
     quiz = quiz_of(batch)
     if quiz.order is not None and len(picked) < len(quiz.order):
-        raise Refused("Pick all of them, one after the other, first things first.")
+        raise Refused(spoken("Pick all of them, one after the other, first things first."))
     if not picked:
-        raise Refused("Pick all that hold first.")
+        raise Refused(spoken("Pick all that hold first."))
     keys = picked if quiz.order is not None else tuple(key for key in quiz.choices or {} if key in picked)
     _answer(batch, quiz, keys)
 
@@ -257,10 +258,10 @@ def _answer(batch: Batch, quiz: Quiz, given: tuple[str, ...]) -> None:
 def _pick_next(batch: Batch, place: int) -> None:
     offer = batch.state.offer
     if offer is None or not 1 <= place <= len(offer.steps):
-        raise Refused(NO_SUCH_PLACE)
+        raise Refused(spoken(NO_SUCH_PLACE))
     step = offer.steps[place - 1]
     if step in offer.wrong:
-        raise Refused("You picked that already, and it is not what comes next.")
+        raise Refused(spoken("You picked that already, and it is not what comes next."))
     right = step == offer.right
     batch.add(ev.NextPicked(step, right, batch.plan.steps[offer.right].skill))
     if right:
@@ -269,7 +270,7 @@ def _pick_next(batch: Batch, place: int) -> None:
 
 def _key(options: Mapping[str, object], place: int) -> str:
     if not 1 <= place <= len(options):
-        raise Refused(NO_SUCH_PLACE)
+        raise Refused(spoken(NO_SUCH_PLACE))
     return list(options)[place - 1]
 
 
@@ -287,7 +288,7 @@ def _resume(batch: Batch, machine: StepMachine) -> None:
     batch.add(ev.Resumed("paused"))
 
 
-NO_SUCH_PLACE = "There is nothing under that digit."
+NO_SUCH_PLACE = marked("There is nothing under that digit.")
 _NEXT: Mapping[Situation, Callable[[Batch, StepMachine], None]] = {
     "confirm": _confirm,
     "worked": _confirm,
@@ -300,16 +301,16 @@ _NEXT: Mapping[Situation, Callable[[Batch, StepMachine], None]] = {
     "sign_off": _bench_signs,
 }
 WANTED: Mapping[Situation, str] = {
-    "closed": "This run is over.",
-    "picking": "Pick what comes next.",
-    "hazard": "Read the safety prompt, then accept it.",
-    "wait_unknown": "Nobody knows how long it has been. Look at the work, then pick what holds.",
-    "dose_reading": "Type what the integrator shows.",
-    "reading": "Type the number first.",
-    "judge": "Pick what you see.",
-    "quiz_one": "Pick an answer.",
-    "quiz_number": "Type the number first.",
-    "offer": "The instructor takes the new value with a PIN, or you go on without it.",
-    "sign_off": "This needs an instructor's PIN.",
+    "closed": marked("This run is over."),
+    "picking": marked("Pick what comes next."),
+    "hazard": marked("Read the safety prompt, then accept it."),
+    "wait_unknown": marked("Nobody knows how long it has been. Look at the work, then pick what holds."),
+    "dose_reading": marked("Type what the integrator shows."),
+    "reading": marked("Type the number first."),
+    "judge": marked("Pick what you see."),
+    "quiz_one": marked("Pick an answer."),
+    "quiz_number": marked("Type the number first."),
+    "offer": marked("The instructor takes the new value with a PIN, or you go on without it."),
+    "sign_off": marked("This needs an instructor's PIN."),
 }
 """What to do instead, where the primary act is not taken."""

@@ -8,8 +8,10 @@ from collections.abc import Mapping
 
 from trainer.procedure.model import Quiz, Reading
 from trainer.procedure.text import Text
-from trainer.procedure.units import convert, kin, shown
+from trainer.procedure.units import convert, kin
+from trainer.run.measured import measured
 from trainer.run.refusals import Refused
+from trainer.tongue import spoken
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)", re.ASCII)
 _LONGEST = 15
@@ -21,16 +23,20 @@ def number(text: str) -> float:
     """The number that was typed, with a decimal point or comma. Raises Refused."""
     typed = text.strip()
     if not typed:
-        raise Refused("Type the number first.")
+        raise Refused(spoken("Type the number first."))
     if len(typed) > _LONGEST or not _NUMBER.fullmatch(typed):
-        raise Refused("That is not a number. Type digits, and a point or a comma where it needs one.")
+        raise Refused(spoken("That is not a number. Type digits, and a point or a comma where it needs one."))
     return float(typed.replace(",", "."))
 
 
 def in_unit(value: float, typed_unit: str, unit: str) -> float:
     """A typed number in the unit it is kept in. Raises Refused where the units are not of one kind."""
     if typed_unit and typed_unit not in kin(unit):
-        raise Refused(f"This is not measured in {typed_unit}. Type it in {' or '.join(kin(unit))}.")
+        units = spoken(" or ").join(map(spoken, kin(unit)))
+        said = spoken(
+            "This is not measured in {unit}. Type it in {units}.", unit=spoken(typed_unit), units=units
+        )
+        raise Refused(said)
     return convert(value, typed_unit or unit, unit)
 
 
@@ -43,8 +49,10 @@ def is_plausible(reading: Reading, value: float) -> bool:
 def slip_words(reading: Reading) -> str:
     """What to say about a number that the instrument cannot have shown."""
     least, most = reading.plausible
-    low, high = shown(least, reading.unit), shown(most, reading.unit)
-    return f"It can only be between {low} and {high}. Look again and type it again."
+    low, high = measured(least, reading.unit), measured(most, reading.unit)
+    return spoken(
+        "It can only be between {low} and {high}. Look again and type it again.", low=low, high=high
+    )
 
 
 def options(quiz: Quiz, run: str) -> Mapping[str, Text]:

@@ -20,6 +20,10 @@ from trainer.run.fold import missing_hazards
 from trainer.run.machine import Lead, StepMachine
 from trainer.run.situation import task_of
 from trainer.run.state import State
+from trainer.tongue import marked
+
+ENDS_HERE = marked("The procedure ends here.")
+"""Why a run was stopped that a procedure sent to `stop`: kept in English, shown as it is spoken."""
 
 _NEAR = 1e-9
 
@@ -65,7 +69,7 @@ def arrive(batch: Batch, machine: StepMachine, *, again: bool = False) -> None:
         else:
             _offer_or_show(batch, again=again)
             return
-    batch.add(RunClosed("stopped", "The procedure ends here."))
+    batch.add(RunClosed("stopped", ENDS_HERE))
 
 
 def show(batch: Batch) -> None:

@@ -27,12 +27,13 @@ from trainer.run.refusals import Refused, TooSoon
 from trainer.run.situation import situation
 from trainer.run.state import State
 from trainer.run.view import RunView
+from trainer.tongue import marked, spoken
 
 __all__ = ["JournalTrouble", "LeaseLost", "Refused", "Run", "TooSoon", "Trouble"]
 
 _LONGEST_TEXT = 500
-_PAUSED = "The run is paused. Go on with it first."
-_DOES_NOT_FIT = (
+_PAUSED = marked("The run is paused. Go on with it first.")
+_DOES_NOT_FIT = marked(
     "What the record holds of this run does not fit its procedure, so it cannot be gone on with. "
     "`sinkside record verify` says what was altered. Open a new run."
 )
@@ -101,7 +102,7 @@ class Run:
         try:
             arrive(batch, opening._machine)
         except FormulaFault as fault:
-            raise Trouble(f"The procedure cannot begin: {fault}") from fault
+            raise Trouble(spoken("The procedure cannot begin: {fault}", fault=fault)) from fault
         opening._estimate = estimate
         opening._keep(batch)
         return opening
@@ -130,7 +131,7 @@ class Run:
                 taken_up.look_back(steps_back)
         except (LookupError, TypeError, ValueError) as fault:
             # Events that can be read one by one, and that no run of this procedure ever made.
-            raise JournalTrouble(_DOES_NOT_FIT) from fault
+            raise JournalTrouble(spoken(_DOES_NOT_FIT)) from fault
         if not taken_up.state.closed:
             batch = taken_up._batch()
             batch.add(ev.Resumed("restart"))
@@ -184,40 +185,40 @@ class Run:
     def points(self) -> None:
         """Ask for the key points; asking is recorded."""
         if "points" not in self.view().acts:
-            raise Refused("There are no key points to open here.")
+            raise Refused(spoken("There are no key points to open here."))
         self._do(lambda batch: batch.add(ev.HintOpened()))
 
     def pause(self) -> None:
         """The trainee goes away for a while. Waits go on."""
-        self._open("The run is paused already.")
+        self._open(spoken("The run is paused already."))
         self._do(lambda batch: batch.add(ev.Paused()))
 
     def resume(self) -> None:
         """Back from a pause."""
         if not self._state.paused:
-            raise Refused("The run is not paused.")
+            raise Refused(spoken("The run is not paused."))
         self._do(lambda batch: batch.add(ev.Resumed("paused")))
 
     def spoil(self, reason: str) -> None:
         """Give the plate up and begin another where the procedure says."""
         self._open()
         if self._plan.new_plate_from(self._state.work) is None:
-            raise Refused("No plate is at work in this stage, so none can be spoiled.")
-        said = _words(reason, "Say in a word or two what happened to the plate.")
+            raise Refused(spoken("No plate is at work in this stage, so none can be spoiled."))
+        said = _words(reason, spoken("Say in a word or two what happened to the plate."))
         self._do(lambda batch: new_plate(batch, self._machine, said), last_of_plate=True)
 
     def stop(self, reason: str) -> None:
         """End the run before its end."""
         self._not_closed()
-        said = _words(reason, "Say in a word or two why the run is stopped.")
+        said = _words(reason, spoken("Say in a word or two why the run is stopped."))
         self._do(lambda batch: batch.add(ev.RunClosed("stopped", said)), last_of_plate=True)
 
     def hand_over(self, to: str) -> None:
         """Another trainee goes on. Safety prompts are accepted anew."""
         self._not_closed()
-        trainee = _words(to, "Say who goes on with the work.")
+        trainee = _words(to, spoken("Say who goes on with the work."))
         if trainee == self._state.trainee:
-            raise Refused(f"{trainee} has the work already.")
+            raise Refused(spoken("{trainee} has the work already.", trainee=trainee))
         self._do(lambda batch: self._hand_over(batch, trainee))
 
     def sign(self, by: str, verdict: PinVerdict, word: Literal["passed", "not_yet"], note: str = "") -> None:
@@ -237,12 +238,12 @@ class Run:
 
     def note(self, text: str, by: str = "") -> None:
         """Add a remark; by the trainee where nobody else is named."""
-        said = _words(text, "Type the remark first.")
+        said = _words(text, spoken("Type the remark first."))
         self._do(lambda batch: batch.add(ev.NoteAdded(clean(by) or self._state.trainee, said)))
 
     def excuse(self, by: str, reason: str) -> None:
         """An instructor takes the run out of the statistics."""
-        said = _words(reason, "Say why the run does not count.")
+        said = _words(reason, spoken("Say why the run does not count."))
         self._do(lambda batch: batch.add(ev.RunExcused(clean(by), said)))
 
     def add_found(self, found: Sequence[ev.FaultFound]) -> None:
@@ -268,7 +269,9 @@ class Run:
 
     def _operate(self, batch: Batch, control: str, value: ev.Value) -> None:
         if self._bench is None:
-            raise Refused("This is a wet run: the work is done with your hands, and not on the screen.")
+            raise Refused(
+                spoken("This is a wet run: the work is done with your hands, and not on the screen.")
+            )
         hindered = self._bench.hinders(control, value, batch.stamp)
         if hindered is not None:
             raise Refused(hindered.sentence, hindered.control)
@@ -296,7 +299,7 @@ class Run:
     ) -> None:
         sign_off = self._plan.steps[self._state.step].sign_off if self._asks("sign_off", batch) else None
         if sign_off is None:
-            raise Refused("There is nothing to sign here.")
+            raise Refused(spoken("There is nothing to sign here."))
         if verdict.verdict != "right":
             batch.add(ev.SignOffRefused(by, verdict.verdict))
             return
@@ -307,7 +310,7 @@ class Run:
     def _take_setting(self, batch: Batch, by: str, verdict: PinVerdict) -> list[ev.SettingChanged]:
         offered = self._state.new_setting if self._asks("offer", batch) else None
         if offered is None:
-            raise Refused("There is no new value to take here.")
+            raise Refused(spoken("There is no new value to take here."))
         if verdict.verdict != "right":
             batch.add(ev.SignOffRefused(clean(by), verdict.verdict))
             return []
@@ -318,7 +321,7 @@ class Run:
 
     def _leave_setting(self, batch: Batch) -> None:
         if not (self._asks("offer", batch) or self._asks("offer_idle", batch)):
-            raise Refused("There is no new value to leave here.")
+            raise Refused(spoken("There is no new value to leave here."))
         batch.add(ev.Confirmed())
         go_on(batch, self._machine)
 
@@ -327,12 +330,12 @@ class Run:
 
     def _not_closed(self) -> None:
         if self._state.closed:
-            raise Refused(acts.WANTED["closed"])
+            raise Refused(spoken(acts.WANTED["closed"]))
 
-    def _open(self, paused: str = _PAUSED) -> None:
+    def _open(self, paused: str = "") -> None:
         self._not_closed()
         if self._state.paused:
-            raise Refused(paused)
+            raise Refused(paused or spoken(_PAUSED))
 
     def _guarded(self, act: Callable[[Batch], None]) -> None:
         """Do an act that a held key must not do: not too soon after its prompt or after a press not taken."""
@@ -359,7 +362,9 @@ class Run:
                 batch.tell_plate(always=last_of_plate)
             act(batch)
         except FormulaFault as fault:
-            raise Refused(f"{fault} Tell your instructor: the procedure needs a look.") from fault
+            raise Refused(
+                spoken("{fault} Tell your instructor: the procedure needs a look.", fault=fault)
+            ) from fault
         self._keep(batch)
 
     def _batch(self) -> Batch:

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from trainer.procedure.model import Hazard, Judge, OfferSetting, Quiz, Reading, SignOff, Step, Wait, WorkOut
 from trainer.procedure.plan import Plan
 from trainer.procedure.text import Text, in_language
-from trainer.procedure.units import kin, shown
+from trainer.procedure.units import kin
 from trainer.run import answers, waits
 from trainer.run.frozen import frozen
+from trainer.run.measured import measured
 from trainer.run.state import State, Taken
 from trainer.run.view import (
     AnswerView,
@@ -21,17 +22,18 @@ from trainer.run.view import (
     SignView,
     WorkedView,
 )
+from trainer.tongue import marked, spoken
 
 REFUSED = {
     "": "",
-    "wrong_pin": "That PIN is not right. Try again.",
-    "too_soon": "Too many wrong tries. Wait a while, then try again.",
-    "unknown": "Nobody with that code signs here. Look at the code again.",
+    "wrong_pin": marked("That PIN is not right. Try again."),
+    "too_soon": marked("Too many wrong tries. Wait a while, then try again."),
+    "unknown": marked("Nobody with that code signs here. Look at the code again."),
 }
 """What came of the last try of a PIN."""
 
-_NOT_GOOD = "That is not good yet. Put it right, then read it again."
-_NEXT = "This is what the procedure does next."
+_NOT_GOOD = marked("That is not good yet. Put it right, then read it again.")
+_NEXT = marked("This is what the procedure does next.")
 
 
 @frozen
@@ -60,8 +62,8 @@ class Parts:
         if entry is None or entry.verdict == "ok":
             return NumberView(units)
         slip = entry.verdict == "slip"
-        say = answers.slip_words(reading) if slip else self.words(reading.miss) or _NOT_GOOD
-        return NumberView(units, f"{entry.typed} {entry.unit}", entry.verdict, say)
+        say = answers.slip_words(reading) if slip else self.words(reading.miss) or spoken(_NOT_GOOD)
+        return NumberView(units, f"{entry.typed} {spoken(entry.unit)}", entry.verdict, say)
 
     def dose(self, wait: Wait) -> NumberView:
         """The integrator's own reading."""
@@ -88,10 +90,10 @@ class Parts:
     def keys(self, quiz: Quiz, keys: tuple[str, ...]) -> str:
         """An answer in words."""
         if quiz.number is not None:
-            return shown(float(keys[0]), quiz.number.unit)
+            return measured(float(keys[0]), quiz.number.unit)
         options = answers.options(quiz, self.state.run)
         words = [self.words(options.get(key, key)) for key in keys]
-        return ", then ".join(words) if quiz.order is not None else "; ".join(words)
+        return spoken(", then ").join(words) if quiz.order is not None else "; ".join(words)
 
     def next_acts(self) -> ChoiceView | None:
         """Solo's choice of the next act; those picked wrongly are marked."""
@@ -99,39 +101,39 @@ class Parts:
         if offer is None:
             return None
         options = (Option(step, self.act(step), step in offer.wrong) for step in offer.steps)
-        return ChoiceView("What comes next?", tuple(options))
+        return ChoiceView(spoken("What comes next?"), tuple(options))
 
     def explained(self) -> AnswerView | None:
         """What is said after the second wrong pick."""
         offer = self.state.offer
         if offer is None or not offer.wrong:
             return None
-        because = self.words(self.plan.steps[offer.right].why) or _NEXT
+        because = self.words(self.plan.steps[offer.right].why) or spoken(_NEXT)
         given, wanted = self.act(offer.wrong[-1]), self.act(offer.right)
         return AnswerView(right=False, given=given, wanted=wanted, because=because)
 
     def worked(self, work_out: WorkOut, taken: Taken | None) -> WorkedView:
         """A value that was worked out."""
         value = taken.value if taken is not None and isinstance(taken.value, float) else 0.0
-        return WorkedView(self.words(work_out.show), self.state.working, shown(value, work_out.unit))
+        return WorkedView(self.words(work_out.show), self.state.working, measured(value, work_out.unit))
 
     def offer(self, offer: OfferSetting) -> OfferView | None:
         """A proposed shop value."""
         new, setting = self.state.new_setting, self.plan.procedure.settings[offer.setting]
         if new is None:
             return None
-        least, most = (shown(float(limit), new.unit) for limit in setting.between)
+        least, most = (measured(float(limit), new.unit) for limit in setting.between)
         return OfferView(
             label=self.words(setting.label),
-            old=shown(new.old, new.unit),
-            new=shown(new.new, new.unit),
+            old=measured(new.old, new.unit),
+            new=measured(new.new, new.unit),
             fits=new.fits,
-            limits=f"between {least} and {most}",
+            limits=spoken("between {least} and {most}", least=least, most=most),
         )
 
     def sign(self, sign_off: SignOff) -> SignView:
         """What is signed for, and what came of the last try."""
-        return SignView(self.act(sign_off.of), REFUSED[self.state.refused], self.state.rehearsal)
+        return SignView(self.act(sign_off.of), spoken(REFUSED[self.state.refused]), self.state.rehearsal)
 
     def said(self, step_id: str, said: tuple[str, ...]) -> str:
         """What was typed or picked at a step, in words."""
@@ -142,7 +144,8 @@ class Parts:
             return self.words(step.judge.answers.get(said[0], said[0]))
         if step.quiz is not None:
             return self.keys(step.quiz, said)
-        return {"passed": "Passed", "not_yet": "Not yet"}.get(said[0], " ".join(said))
+        words = {"passed": spoken("Passed"), "not_yet": spoken("Not yet")}
+        return words.get(said[0], " ".join(said))
 
     def _options(
         self, options: Mapping[str, Text], picked: tuple[str, ...], *, ordered: bool
@@ -161,13 +164,13 @@ class Parts:
 def _task_words(parts: Parts, step: Step) -> str:
     """For a step without `do`: what its task says. A safety prompt and a quiz say it themselves."""
     if step.wait is not None:
-        return "Wait."
+        return spoken("Wait.")
     if step.reading is not None:
-        return "Read the instrument."
+        return spoken("Read the instrument.")
     if step.judge is not None:
         return parts.words(step.judge.ask)
     if step.sign_off is not None:
-        return "Have your instructor look at it."
+        return spoken("Have your instructor look at it.")
     if step.offer_setting is not None:
-        return "A new value for the shop."
-    return "This was worked out." if step.work_out is not None else ""
+        return spoken("A new value for the shop.")
+    return spoken("This was worked out.") if step.work_out is not None else ""

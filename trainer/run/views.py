@@ -6,14 +6,16 @@ from dataclasses import replace
 
 from trainer.procedure.model import Quiz, Step
 from trainer.procedure.plan import Plan
-from trainer.procedure.units import kin, shown
+from trainer.procedure.units import kin
 from trainer.run import waits
 from trainer.run.events import Stamp
 from trainer.run.frozen import frozen
+from trainer.run.measured import measured
 from trainer.run.situation import Situation, situation
 from trainer.run.state import State
 from trainer.run.view import ActName, ChoiceView, NumberView, Option, RunView, WaitView
 from trainer.run.view_parts import REFUSED, Parts
+from trainer.tongue import marked, spoken
 
 _FIRST: dict[Situation, tuple[ActName, ...]] = {
     "closed": ("back", "note"),
@@ -42,13 +44,12 @@ _BENCH_SIGNS: tuple[ActName, ...] = ("next",)
 """The acts that the task itself asks for, most wanted first."""
 
 _TO_PICK: tuple[Situation, ...] = ("picking", "explained")
-_STAYS = "Nothing to change: the value stays as it is."
-_REHEARSED = "A rehearsal changes nothing in the shop: the value stays as it is."
-_DOES_NOT_FIT = "The new value is outside the limits, so it cannot be taken. Tell your instructor."
-_UNKNOWN = ChoiceView(
+_STAYS = marked("Nothing to change: the value stays as it is.")
+_REHEARSED = marked("A rehearsal changes nothing in the shop: the value stays as it is.")
+_DOES_NOT_FIT = marked("The new value is outside the limits, so it cannot be taken. Tell your instructor.")
+_HOW_LONG = marked(
     "How long it has been is not known: the machine was started again, or its clocks disagree. "
-    "Look at the work, and ask if in doubt.",
-    (Option("long_enough", "It was long enough: go on"), Option("again", "Start the time again")),
+    "Look at the work, and ask if in doubt."
 )
 
 
@@ -90,7 +91,7 @@ def look_back(plan: Plan, state: State, steps_back: int) -> RunView | None:
         hazard=hazard,
         quiz_question=parts.words(step.quiz.ask) if step.quiz else "",
         points_hidden=False,
-        notice=f"At this step: {said}." if said else "",
+        notice=spoken("At this step: {said}.", said=said) if said else "",
     )
 
 
@@ -211,7 +212,7 @@ def _with_moment(told: RunView, parts: Parts, asks: Situation, now: Stamp, estim
     begun = state.wait.amounts if state.wait else waits.amounts(plan, state, wait)
     timed = replace(told, wait=waits.show(begun, state.wait, now, estimate))
     if asks == "wait_unknown":
-        return replace(timed, choice=_UNKNOWN)
+        return replace(timed, choice=_unknown())
     return replace(timed, number=parts.dose(wait)) if asks == "dose_reading" else timed
 
 
@@ -256,30 +257,39 @@ def _notice(parts: Parts, told: RunView, asks: Situation) -> str:
     """One thing the trainee should know beside the task."""
     state = parts.state
     if asks == "closed":
-        return state.reason
+        return spoken(state.reason)  # it may be the procedure's own end, kept in English
     if asks == "offer_idle" and state.rehearsal:
-        return _REHEARSED
+        return spoken(_REHEARSED)
     if asks == "offer_idle" and state.new_setting is not None:
-        return _STAYS if state.new_setting.fits else _DOES_NOT_FIT
+        return spoken(_STAYS if state.new_setting.fits else _DOES_NOT_FIT)
     if asks == "offer":
-        return REFUSED[state.refused]
+        return spoken(REFUSED[state.refused])
     if told.wait is not None and told.wait.state != "ready":
         return _wait_notice(told.wait)
     if state.back_to is not None and state.step == told.step:
-        return "This safety prompt comes again before the work goes on."
+        return spoken("This safety prompt comes again before the work goes on.")
     if state.notice == "new_plate":
-        return f"Plate {state.plate} begins. What was taken of the spoiled one no longer counts."
-    return "That is not what comes next. Pick again." if state.notice == "wrong_pick" else ""
+        return spoken(
+            "Plate {plate} begins. What was taken of the spoiled one no longer counts.", plate=state.plate
+        )
+    return spoken("That is not what comes next. Pick again.") if state.notice == "wrong_pick" else ""
+
+
+def _unknown() -> ChoiceView:
+    """A wait whose time nobody knows."""
+    enough = Option("long_enough", spoken("It was long enough: go on"))
+    return ChoiceView(spoken(_HOW_LONG), (enough, Option("again", spoken("Start the time again"))))
 
 
 def _wait_notice(wait: WaitView) -> str:
     """What a running wait has to say about itself, most weighty first."""
     if wait.form == "dose" and (wait.unwatched or wait.state == "unknown"):
-        return (
+        return spoken(
             "The program was away during this exposure. When the lamp is out, type what the integrator shows."
         )
     if wait.unwatched and wait.state != "unknown":
-        return f"For up to {shown(round(wait.unwatched), 's')} nobody was watching."
+        time = measured(round(wait.unwatched), "s")
+        return spoken("For up to {time} nobody was watching.", time=time)
     if wait.early_asked and wait.state == "running":
-        return "It is too early. Go on only if the work is ready: it is recorded as early."
+        return spoken("It is too early. Go on only if the work is ready: it is recorded as early.")
     return ""
