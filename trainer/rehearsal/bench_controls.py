@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from trainer.bench import development, vacuum
@@ -50,9 +51,16 @@ def words(key: str) -> str:
     return key.replace("-", " ").replace("_", " ")
 
 
-def gauges(now: Apparatus, kit: Kit) -> tuple[Gauge, ...]:
-    """Every instrument; those that have something to show are lit."""
-    return (*_frame(now, kit), *_sink(now, kit), *_beside(now, kit))
+ASKED = {"temperature": "degC", "hours": "h", "pack": "each"}
+"""Instruments that nobody looks at but where their reading is asked for, and its unit."""
+
+
+def gauges(now: Apparatus, kit: Kit, asked: str) -> tuple[Gauge, ...]:
+    """Every instrument; what has something to show is lit. `asked`: the unit of the step's reading."""
+    every = (*_frame(now, kit), *_sink(now, kit), *_beside(now, kit))
+    return tuple(
+        replace(gauge, lit=False) if ASKED.get(gauge.name, asked) != asked else gauge for gauge in every
+    )
 
 
 def _positions(control: Control) -> tuple[str, ...]:
@@ -86,7 +94,7 @@ def _frame(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
     units, set_to = counted(now, kit), now.light.set_to if now.light else now.number("units")
     timed = now.word("counter") == "timer"
     of = f" of {set_to:g}" if set_to and not timed else ""
-    count_lit = bool(now.light or set_to or now.count) and not now.plate.treatments
+    count_lit = bool(now.light or set_to or (now.count and drawn))
     yield Gauge("count", "Count", units, "units", 0.0, set_to or units, f"{units:.1f}{of} units", count_lit)
     lasts = now.light.lasts if now.light else 0.0
     gone = now.light.seconds if now.light else 0.0
@@ -110,8 +118,7 @@ def _sink(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
     cup = now.number("developer")
     yield Gauge("cup", "In the cup", cup, "mL", 0.0, 150.0, f"{cup:g} mL", cup > 0)
     degrees = now.number("developer_temperature")
-    to_the_sink = bool(plate.burns) and not plate.treatments and plate.pool is None
-    yield Gauge("temperature", "Developer", degrees, "degC", 5.0, 40.0, f"{degrees:.1f} °C", to_the_sink)
+    yield Gauge("temperature", "Developer", degrees, "degC", 5.0, 40.0, f"{degrees:.1f} °C")
     water = now.word("rinse") != "none"
     yield Gauge("water", "Water", plate.water, "s", 0.0, 60.0, f"{plate.water:.0f} s", water)
     bare = plate.wet + plate.dry
@@ -124,7 +131,6 @@ def _beside(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
         "uncovered", "On the coating", light, "lx", 0.0, 1000.0, f"{light:g} lx of room light", light > 0
     )
     hours = kit.conditions.lamp_hours
-    after = now.on("power") and bool(now.plate.treatments)
-    yield Gauge("hours", "Lamp hours", hours, "h", 0.0, 1000.0, f"{hours:g} h", after)
+    yield Gauge("hours", "Lamp hours", hours, "h", 0.0, 1000.0, f"{hours:g} h")
     left = float(_PACK - now.plate.number + 1)
-    yield Gauge("pack", "In the pack", left, "each", 0.0, float(_PACK), f"{left:g} plates", not now.plate.out)
+    yield Gauge("pack", "In the pack", left, "each", 0.0, float(_PACK), f"{left:g} plates")

@@ -30,7 +30,7 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
     return BenchView(
         controls=tuple(views[name] for name in mine),
         others=tuple(views[name] for name in CONTROLS if name not in mine),
-        gauges=gauges(now, kit),
+        gauges=gauges(now, kit, _asked(run)),
         signs=signs(now, kit, label),
         notice=notice,
         seconds=now.seconds,
@@ -39,6 +39,12 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
         stage=stage(now),
         shown=lies,
     )
+
+
+def _asked(run: Run) -> str:
+    """The unit of the reading that the step asks for; empty where it asks for none."""
+    step = run.plan.steps.get(run.state.step)
+    return step.reading.unit if step is not None and step.reading is not None else ""
 
 
 def step_controls(run: Run, named: str = "") -> tuple[str, ...]:

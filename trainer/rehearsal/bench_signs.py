@@ -59,8 +59,8 @@ def _punched(now: Apparatus) -> Iterator[str]:
 
 
 def _glass(now: Apparatus, kit: Kit) -> Iterator[str]:
-    if now.word("glass") == "open":
-        return
+    if now.word("glass") == "open" or now.on("cover"):
+        return  # the plate is not in the frame
     gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)
     stands = f"The needle stands at {convert(gauge, 'kPa', 'inHg'):.1f} inHg"
     if moves(now, kit):

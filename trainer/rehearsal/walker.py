@@ -43,6 +43,8 @@ RUN = "walk"
 """The id of the run; the same each time, so that what is drawn from it is the same too."""
 MOST_ACTS = 2_000
 """Right acts in one go; a walk that needs more goes round in circles."""
+MOST_AT_BENCH = 400
+"""The same in a rehearsal, where a plate may be measured at every act."""
 _BREATH = 0.5
 _TICKS_AN_ACT = 3_600
 MOST_TICKS = 100_000
@@ -310,7 +312,8 @@ class Walker:
                 if near
                 else "Look at the procedure's step ids.",
             )
-        for _ in range(act.count or MOST_ACTS):
+        most = MOST_ACTS if self.rehearsal is None else MOST_AT_BENCH
+        for _ in range(act.count or most):
             if act.to and self._is_at(act.to):
                 return
             if self.run.state.closed:
@@ -319,7 +322,7 @@ class Walker:
         if act.to and not self._is_at(act.to):
             raise Stumble(
                 "W12",
-                f"{MOST_ACTS:,} right acts did not lead to `{act.to}`.",
+                f"{most:,} right acts did not lead to `{act.to}`.",
                 "The right answers go round in circles: look at `right`, `go` and `then` on the way.",
             )
 
