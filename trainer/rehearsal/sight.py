@@ -105,9 +105,13 @@ class Sight:
 
 
 def whole(seen: Seen, cols: int, rows: int, colours: Colours) -> Sight:
-    """The whole plate in at most `cols` by `rows` cells."""
-    grid = picture.whole(seen.job, cols, rows)
-    return _sight(grid, _rows(seen, grid, colours))
+    """The whole plate in at most `cols` by `rows` cells; without colours in a frame that shows its edges."""
+    if colours != "none":
+        grid = picture.whole(seen.job, cols, rows)
+        return _sight(grid, _rows(seen, grid, colours))
+    grid = picture.whole(seen.job, max(1, cols - 2), max(1, rows - 2))
+    framed = _framed(_rows(seen, grid, colours), grid.cols)
+    return Sight(framed, -grid.pixel, -2 * grid.pixel, grid.pixel, grid.cols + 2)
 
 
 def magnified(
@@ -117,6 +121,12 @@ def magnified(
     cols, rows = cells
     grid = Grid.around(*at, max(pixel, FINEST), cols, 2 * rows)
     return _sight(grid, _on_it(_rows(seen, grid, colours), grid, seen.job))
+
+
+def _framed(rows: tuple[Row, ...], cols: int) -> tuple[Row, ...]:
+    top, bottom = (Run(f"{first}{'─' * cols}{last}", "", "") for first, last in ("┌┐", "└┘"))
+    side = Run("│", "", "")
+    return ((top,), *((side, *row, side) for row in rows), (bottom,))
 
 
 def _sight(grid: Grid, rows: tuple[Row, ...]) -> Sight:

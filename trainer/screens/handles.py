@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 TASK = "?"
 """Stands for the run's own question among the names of controls."""
-AROUND = 4
-"""Controls named before and after the marked one where all of them are shown."""
+MOST = 40
+"""Rows for controls where nobody says how many there are; the bench has fewer controls."""
 HERE = "bold"
 QUIET = "$quiet"
 
@@ -90,26 +90,28 @@ def acts_at_plate(bench: BenchView) -> tuple[ActName, ...]:
     return ("next", "loupe", "magnify", *hand, *end, "speed", "plate")
 
 
-def blocks(bench: BenchView, names: Sequence[str], at: str) -> list[Block]:
-    """The controls that stand in `names`, the one at `at` opened so that it can be operated."""
-    shown = [control for name in _near(names, at) if (control := find(bench, name))]
+def blocks(bench: BenchView, names: Sequence[str], at: str, room: int = MOST) -> list[Block]:
+    """The controls that stand in `names`, the one at `at` opened so that it can be operated.
+
+    room: rows for them. Where they are too many for it, those around the one at `at`.
+    """
+    marked = find(bench, at)
+    opened = _positions(marked) if marked else []
+    near = _near([name for name in names if name != TASK], at, max(1, room - len(opened)))
+    shown = [control for name in near if (control := find(bench, name))]
     width = max((len(control.label) for control in shown), default=0)
     made: list[Block] = []
     for number, control in enumerate(shown):
         here = control.name == at
         made.append(_head(control, width, gap=int(not number), here=here))
-        if here:
-            made += _positions(control)
+        made += opened if here else []
     return made
 
 
-def _near(names: Sequence[str], at: str) -> Sequence[str]:
-    """The names around the marked one, where there are too many to show them all."""
-    most = 2 * AROUND + 1
-    if len(names) <= most:
-        return names
+def _near(names: Sequence[str], at: str, most: int) -> Sequence[str]:
+    """At most so many names, around the marked one."""
     middle = names.index(at) if at in names else 0
-    first = min(max(0, middle - AROUND), len(names) - most)
+    first = min(max(0, middle - most // 2), max(0, len(names) - most))
     return names[first : first + most]
 
 

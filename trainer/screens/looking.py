@@ -10,7 +10,7 @@ from trainer.screens.widgets.pane import Pane
 from trainer.screens.widgets.picture import Picture, colours
 
 if TYPE_CHECKING:
-    from trainer.rehearsal.sight import Seen
+    from trainer.rehearsal.sight import Seen, Sight
 
 
 class Looking:
@@ -20,6 +20,7 @@ class Looking:
         self.seen = seen
         self.loupe = loupe.over(seen.job.width, seen.job.height)
         self._drawn: tuple[object, ...] = ()
+        self._whole: Sight | None = None
 
     def move(self, pane: Pane, key: str) -> None:
         """The loupe a quarter of what it shows further."""
@@ -38,12 +39,16 @@ class Looking:
         """Put the loupe where the whole plate was clicked; False where it was something else."""
         if message.picture is not pane.whole:
             return False
-        pixel = self._pixel(pane)
-        self.loupe = self.loupe.at((message.col + 0.5) * pixel, (2 * message.row + 1) * pixel)
+        if self._whole:
+            whole = self._whole
+            x, y = (message.col + 0.5) * whole.pixel, (2 * message.row + 1) * whole.pixel
+            self.loupe = self.loupe.at(whole.left + x, whole.top + y)
         return True
 
     def _pixel(self, pane: Pane) -> float:
         """Size of a pixel of the whole plate as it is drawn there, mm."""
+        if self._whole:
+            return self._whole.pixel
         size = pane.whole.size
         return max(self.loupe.width / max(1, size.width), self.loupe.height / max(1, 2 * size.height))
 
@@ -58,7 +63,7 @@ class Looking:
             return
         self._drawn = state
         shown, area = colours(pane.app), None
-        whole = sight.whole(self.seen, sizes[0].width, sizes[0].height, shown)
+        whole = self._whole = sight.whole(self.seen, sizes[0].width, sizes[0].height, shown)
         if opened and sizes[1].width:
             part = sight.magnified(
                 self.seen,

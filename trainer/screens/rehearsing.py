@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 PLATE = "plate"
 """What is opened when the plate has the place of the act."""
 SPEEDS = (1.0, 5.0)
+ROWS_OF_ACT = 3
+"""What the act takes of the sheet where all controls are shown under it."""
 WIDEST = 144
 """Columns from which key points and plate both stand beside the act."""
 
@@ -121,7 +123,11 @@ class Rehearsing(Working):
     def blocks(self, view: RunView) -> list[Block]:
         """The sheet, with the controls between the act and what is asked."""
         names = self._ring()
-        controls = [*bench_words.news(self.bench), *handles.blocks(self.bench, names, self.at)]
+        if self.everything and names:
+            room = max(1, self.query_one(Sheet).size.height - ROWS_OF_ACT)
+            controls = handles.blocks(self.bench, names, self.at, room)
+        else:
+            controls = [*bench_words.news(self.bench), *handles.blocks(self.bench, names, self.at)]
         return sheets.sheet(
             view,
             points_beside=self.points_beside,
