@@ -13,7 +13,14 @@ from trainer.procedure.plan import Plan
 from trainer.procedure.text import in_language
 
 DRILLS = ("eye-splash", "chemical-spill")
-LATER = (*DRILLS, "closing-the-sink", "positive-plate", "screen-stencil", "press-mounting")
+LATER = (
+    *DRILLS,
+    "closing-the-sink",
+    "positive-plate",
+    "screen-stencil",
+    "press-mounting",
+    "polymer-relief-block",
+)
 """The procedures beside the first two, each with walks through every answer and every way."""
 IDS = ("negative-plate-two-burns", "exposure-test", *LATER)
 

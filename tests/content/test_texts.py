@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from shipped import IDS, plan, quizzes, texts
+from shipped import IDS, LATER, options, plan, quizzes, texts
 
 MOST = {
     "title": 60,
@@ -64,6 +64,18 @@ def test_the_workshop_is_labelled_invented(procedure: str) -> None:
     head = whole.source.decode().split("format:", maxsplit=1)[0]
     assert "Copper Lane Print Workshop" in head
     assert "invented" in head
+
+
+@pytest.mark.parametrize("procedure", ["negative-plate-two-burns", *LATER])
+def test_a_right_answer_is_not_told_by_its_length(procedure: str) -> None:
+    """Among questions with one right answer it is the longest, and alone so, in half of them at most."""
+    longest = []
+    for quiz in quizzes(procedure):
+        if quiz.choice:
+            lengths = {key: len(words) for key, words in options(quiz).items()}
+            right = lengths.pop(str(quiz.right))
+            longest.append(right > max(lengths.values()))
+    assert sum(longest) <= len(longest) / 2
 
 
 def test_steps_of_the_wedge_in_the_questions() -> None:

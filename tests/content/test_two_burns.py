@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from shipped import options, plan, quizzes, steps_with, task
+from shipped import plan, quizzes, steps_with, task
 
 TWO_BURNS = "negative-plate-two-burns"
 STAGES = ["inspection", "punching", "vacuum", "exposure", "development", "rinse", "gumming", "closing"]
@@ -94,16 +94,6 @@ def test_nothing_is_asked_while_developer_or_water_is_on_the_plate() -> None:
         "work_out",
         "sign_off",
     }
-
-
-def test_a_right_answer_is_not_told_by_its_length() -> None:
-    """Among questions with one right answer it is the longest in some and not in most."""
-    longest = []
-    for quiz in quizzes(TWO_BURNS):
-        if quiz.choice:
-            words = options(quiz)
-            longest.append(len(words[str(quiz.right)]) == max(map(len, words.values())))
-    assert 0 < sum(longest) <= len(longest) / 2
 
 
 def test_who_may_work_alone_is_stated() -> None:
