@@ -41,6 +41,9 @@ Map = NDArray[np.floating]
 _EDGES_WANTED: Final = 0.004
 """A tile tells growth where each um of it adds so many pixels: about 6 mm of edges."""
 
+_BORNE_OUT: Final = 3.0
+"""Growth in one tile shows in it and its neighbours to a third or more."""
+
 _THICK: Final = 0.3
 _UNEVEN: Final = 0.03
 """Where the background has more coating than this, or changes by more from tile to tile, none can be told."""
@@ -174,10 +177,12 @@ def background(plate: PlateRaster, of: Meant) -> Map:
     return np.where(count >= 4, value, np.nan)
 
 
-def growth(plate: PlateRaster, of: Meant, background: Map | None = None) -> Map:
+def growth(plate: PlateRaster, of: Meant, background: Map | None = None, *, around: bool = False) -> Map:
     """How far (um) edges moved out in each tile that has enough of them; in, where negative.
 
     `background`: the coating on bare metal, which is no growth; where it is thick or uneven, none is told.
+    `around`: over each tile and its neighbours. An image that lies a hair off its place takes from one
+    tile what it gives the next, which is no growth either.
     """
     level = _filled_in(background) if background is not None else np.zeros(_tiles(of.cover).shape[:2])
     spread = np.repeat(np.repeat(level, TILE, axis=0), TILE, axis=1)
@@ -185,8 +190,24 @@ def growth(plate: PlateRaster, of: Meant, background: Map | None = None) -> Map:
     edge = of.per_um > 1e-6
     more = _tiles(np.where(edge, kept - of.cover, 0.0)).sum(axis=2)
     each = _tiles(of.per_um).sum(axis=2)
-    told = (each > _EDGES_WANTED) & (level < _THICK) & (_uneven(level) < _UNEVEN)
+    enough = each > _EDGES_WANTED
+    if around:
+        more, each = _with_neighbours(more), _with_neighbours(each)
+    told = enough & (level < _THICK) & (_uneven(level) < _UNEVEN)
     return np.where(told, more / np.maximum(each, 1e-9), np.nan)
+
+
+def _with_neighbours(values: Map) -> Map:
+    """The sum over each tile and its eight neighbours."""
+    padded = np.pad(values, 1)
+    rows, cols = values.shape
+    return np.asarray(sum(padded[row : row + rows, col : col + cols] for row in range(3) for col in range(3)))
+
+
+def worst_growth(alone: Map, around: Map) -> float:
+    """The most that edges moved out anywhere, um: only what the tiles beside a tile bear out counts."""
+    usual = float(np.nanmedian(alone))
+    return usual + float(np.nanmax(np.fmin(alone - usual, _BORNE_OUT * (around - usual))))
 
 
 def _uneven(level: Map) -> Map:

@@ -249,7 +249,9 @@ def _tone_lines(seen: Inspection) -> Iterator[Line]:
     if seen.films:
         grown = looks_over.growth(seen.plate, seen.meant, seen.background)
         if not np.isnan(grown).all():
-            yield _most("growth", float(np.nanmax(grown)), "um", seen.wanted.growth_most)
+            around = looks_over.growth(seen.plate, seen.meant, seen.background, around=True)
+            worst_edge = looks_over.worst_growth(grown, around)
+            yield _most("growth", worst_edge, "um", seen.wanted.growth_most)
 
 
 def _place_lines(seen: Inspection) -> Iterator[Line]:

@@ -26,7 +26,7 @@ from trainer.bench.measures import Inspection, Wanted, flaws
 from trainer.bench.plate import Work
 from trainer.bench.raster import Coverage, Grid
 from trainer.bench.settings import BenchSettings
-from trainer.bench.tiles import above_slope, all_around, by_pixel, growth, steepness, well_inside
+from trainer.bench.tiles import above_slope, all_around, by_pixel, steepness, well_inside
 from trainer.bench.tints import Tinted, tinted
 from trainer.bench.wedge_reading import Reading, readings
 
@@ -102,8 +102,8 @@ class Seen:
         return np.where(steepness(self.tint.filled) < _FLAT, found, np.nan)
 
     def _growth(self, *, around: bool) -> Map:
-        grown = growth(self.judged.plate, self.judged.meant, around=around)
-        right = growth(self.right.plate, self.right.meant, around=around)
+        grown = looks_over.growth(self.judged.plate, self.judged.meant, around=around)
+        right = looks_over.growth(self.right.plate, self.right.meant, around=around)
         usual = np.where(np.isfinite(right), right, np.nanmedian(right))
         here = self.clean & well_inside(self.judged.job, self.judged.films) if self.moved else self.clean
         return np.where(here, grown - usual, np.nan)

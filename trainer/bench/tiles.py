@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from trainer.bench.artwork import Film, Job
 from trainer.bench.film import windows_cover
-from trainer.bench.looks_over import TILE, Map, Meant, whole_grid
-from trainer.bench.made import PlateRaster
+from trainer.bench.looks_over import TILE, Map, whole_grid
 from trainer.bench.raster import Coverage
 
 MARGIN = 5.0
@@ -61,19 +60,6 @@ def steepness(values: Map) -> Map:
     return np.asarray(np.max(near, axis=0) - np.min(near, axis=0))
 
 
-def growth(plate: PlateRaster, of: Meant, *, around: bool) -> Map:
-    """How far (um) edges moved out in each tile, or over it and its neighbours; in, where negative.
-
-    An image that lies a hair off its place takes from one tile what it gives the next: `around` tells.
-    """
-    more = _of_tiles(np.where(of.per_um > 1e-6, plate.kept - of.cover, 0.0)).sum(axis=(1, 3))
-    each = _of_tiles(of.per_um).sum(axis=(1, 3))
-    known = each > 0.004
-    if around:
-        more, each = _around(more), _around(each)
-    return np.where(known, more / np.maximum(each, 1e-9), np.nan)
-
-
 def above_slope(values: Map, away: Map) -> Map:
     """What stands out of a map that rises evenly with the distance from the plate's middle.
 
@@ -88,13 +74,6 @@ def above_slope(values: Map, away: Map) -> Map:
         rest = values - (base + slope * away)
         known = np.isfinite(values) & (np.abs(rest) < 3 * max(float(np.nanstd(rest[known])), 0.1))
     return np.asarray(rest)
-
-
-def _around(values: Map) -> Map:
-    """The sum over each tile and its eight neighbours."""
-    padded = np.pad(values, 1)
-    rows, cols = values.shape
-    return np.asarray(sum(padded[row : row + rows, col : col + cols] for row in range(3) for col in range(3)))
 
 
 def _of_tiles(values: Coverage) -> Coverage:
