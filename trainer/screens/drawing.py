@@ -156,7 +156,8 @@ class RunDrawing(Screen[str]):
         side = self.query_one(Side)
         if side.display != bool(beside):
             side.display = bool(beside)
-        side.show(beside)
+        if beside:
+            side.show(beside)
 
     def _told(self, notice: str) -> str:
         """What stands over the act: what just went wrong or the run's own notice, then the station's."""
