@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import stat
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from trainer.procedure.problems import Problem
@@ -62,6 +66,35 @@ def trouble(path: Path, error: OSError | ValueError) -> FileTrouble:
                 f"`{named}` cannot be read: {reason}.",
                 "Copy it to another folder or disk, then try again.",
             )
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """Write beside, sync, and put in place; the old file stays whole until then. Raises OSError."""
+    with _beside(path) as (handle, temporary):
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if path.exists():
+            temporary.chmod(path.stat().st_mode & 0o777)
+        temporary.replace(path)
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+
+
+@contextmanager
+def _beside(path: Path) -> Iterator[tuple[int, Path]]:
+    """A new file in the same folder; gone again where something fails."""
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    temporary = Path(name)
+    try:
+        yield handle, temporary
+    finally:
+        with suppress(FileNotFoundError):
+            temporary.unlink()
 
 
 def yaml_files(path: Path) -> list[Path]:

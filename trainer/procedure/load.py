@@ -56,6 +56,11 @@ def load_bytes(source: bytes, file: str) -> Loaded:
     return _loaded(source, file, None)
 
 
+def load_as(source: bytes, path: Path) -> Loaded:
+    """The same for bytes that stand for the file at `path`: its pictures are looked for beside it."""
+    return _loaded(source, str(path), path)
+
+
 def files_in(path: Path) -> list[Path]:
     """The procedure files that `path` means: itself, or every `*.yaml` in a folder and below, sorted.
 

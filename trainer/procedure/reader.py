@@ -34,6 +34,18 @@ class Tree:
             path = path[:-1]
         return self.places.get(path, Place())
 
+    def at(self, path: Path) -> Node:
+        """The value at `path`; None where there is none."""
+        node = self.value
+        for step in path:
+            if isinstance(node, dict):
+                node = node.get(str(step))
+            elif isinstance(node, list) and isinstance(step, int) and step < len(node):
+                node = node[step]
+            else:
+                return None
+        return node
+
     def key(self, path: Path) -> Place:
         """The place of the key at `path`; where it has none, that of its value."""
         return self.keys.get(path) or self.place(path)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.procedure.building import Node
-from trainer.procedure.files import FileTrouble, read_bytes
+from trainer.procedure.files import FileTrouble, read_bytes, replace_file
 from trainer.procedure.names import IDENT, NAME
 from trainer.procedure.problems import Path as Way
 from trainer.procedure.problems import ShopTrouble, first_sentence
@@ -50,7 +47,7 @@ class ShopKeeper:
             text = read_bytes(path).decode("utf-8-sig") if path.exists() else ""
             edited = with_setting(text, procedure, setting, value)
             path.parent.mkdir(parents=True, exist_ok=True)
-            _replace(path, edited.encode())
+            replace_file(path, edited.encode())
         except FileTrouble as trouble:
             raise ShopTrouble(f"The setting was not kept. {trouble}") from trouble
         except UnicodeDecodeError as error:
@@ -155,32 +152,3 @@ def _in_block(missing: Way, number: str, indent: int) -> Iterator[str]:
 def _key(step: str | int) -> str:
     """A key; in quotes where it would be read as a number or a truth."""
     return str(step) if isinstance(resolve(str(step)), str) else f'"{step}"'
-
-
-def _replace(path: Path, data: bytes) -> None:
-    """Write beside, sync, and put in place; the old file stays whole until then."""
-    with _beside(path) as (handle, temporary):
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            temporary.chmod(path.stat().st_mode & 0o777)
-        temporary.replace(path)
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
-
-
-@contextmanager
-def _beside(path: Path) -> Iterator[tuple[int, Path]]:
-    """A new file in the same folder; gone again where something fails."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    temporary = Path(name)
-    try:
-        yield handle, temporary
-    finally:
-        with suppress(FileNotFoundError):
-            temporary.unlink()

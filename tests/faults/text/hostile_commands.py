@@ -67,6 +67,9 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "check": (
         ("check", "{file}", "{folder}", "{missing}"),
         ("check", "--json", "{file}", "{folder}", "{missing}"),
+        ("check", "--format", "sarif", "{file}", "{folder}", "{missing}"),
+        ("check", "--fix", "{file}", "{missing}"),
+        ("check", "-", "--as", LINE),
     ),
     "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
     "guide": (("guide", LINE),),
