@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from bench_kit import PLATE, AtBench, finished, plan_of, settings_of
 
+from trainer.procedure.load import load_bytes
 from trainer.procedure.vocabulary import CONTROLS, MEASURES
 from trainer.rehearsal.rehearsal import Rehearsal
 from trainer.run import events as ev
@@ -245,6 +246,22 @@ def test_absurd_times_are_refused(seconds: float) -> None:
     """Time does not go back, and not for weeks at once."""
     with pytest.raises(Refused):
         AtBench.begin().rehearsal.pass_time(seconds)
+
+
+def test_what_names_no_control_is_not_rehearsed() -> None:
+    """A procedure without any `bench:` is not opened as a rehearsal, and the reason is said."""
+    source = (CLONE / "tests" / "rehearsal" / "try_procedure.yaml").read_bytes()
+    bare = load_bytes(source, "try-procedure.yaml").require()
+    with pytest.raises(Trouble, match="nothing to rehearse"):
+        Rehearsal.open(
+            bare,
+            run="r",
+            trainee="T-01",
+            guidance="full",
+            settings={},
+            journal=FakeJournal(),
+            clock=FakeClock(),
+        )
 
 
 def test_absurd_days_do_not_open() -> None:

@@ -39,6 +39,9 @@ SLOWEST, FASTEST = 0.1, 60.0
 LONGEST = 86_400.0
 """So many seconds go by at once at most."""
 _SEEDS = 2**32
+_NOTHING = (
+    "No step of {} names a control of the bench, so there is nothing to rehearse. Go through it as a wet run."
+)
 
 
 class Rehearsal:
@@ -79,6 +82,8 @@ class Rehearsal:
         seed: what the day is drawn from, a new one where none is given. conditions: over those drawn; where
         they are given and no seed is, the usual day is taken. altitude: of the shop, m. Raises Trouble.
         """
+        if not any(step.bench for step in plan.steps.values()):
+            raise Trouble(_NOTHING.format(plan.procedure.id))
         try:
             day = _day(seed, conditions, altitude)
         except OutOfRange as told:

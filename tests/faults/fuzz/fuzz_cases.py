@@ -142,6 +142,11 @@ CASES = (
         lambda: walk(*["restart: 90000 weeks"] * 6),
     ),
     Case("walks", "the same, in times of three months", lambda: walk(*["restart: 99 days"] * 30_000)),
+    Case(
+        "walks",
+        "busy for 2 minutes: an hour of ticks, again and again",
+        lambda: walk("right: to draw-down", "confirm", *["pass: 1 h"] * 2300),
+    ),
     Case("typed", "a unit with a control character in it was quoted as it came", lambda: b"\x00"),
     Case("wire", "OverflowError instead of WireError", a_number_of_400_digits),
     Case("wire", "RecursionError instead of a sentence", lambda: b'{"id": ' + b"[" * 100_000),
