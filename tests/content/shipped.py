@@ -20,6 +20,7 @@ LATER = (
     "screen-stencil",
     "press-mounting",
     "polymer-relief-block",
+    "contact-film-copy",
 )
 """The procedures beside the first two, each with walks through every answer and every way."""
 IDS = ("negative-plate-two-burns", "exposure-test", *LATER)
