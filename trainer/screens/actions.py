@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from trainer.tongue import marked
+
 if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
     from trainer.run.view import ActName, RunView
 
@@ -32,180 +34,202 @@ ACTIONS: tuple[Action, ...] = (
         "next",
         ("space", "enter"),
         "Space",
-        "done",
-        "The act is done: go on. It also starts and ends a wait and enters a number. Enter or a foot switch "
-        "does the same.",
+        marked("done"),
+        marked(
+            "The act is done: go on. It also starts and ends a wait and enters a number. "
+            "Enter or a foot switch does the same."
+        ),
         "next",
     ),
     Action(
         "accept",
         ("a",),
         "a",
-        "I have read it",
-        "Accepts a safety prompt. It does nothing else, and no other key does it.",
+        marked("I have read it"),
+        marked("Accepts a safety prompt. It does nothing else, and no other key does it."),
         "accept",
     ),
     Action(
         "pick",
         ("1", "2", "3", "4", "5", "6", "7", "8", "9"),
         "1-9",
-        "pick",
-        "Picks the answer with that digit.",
+        marked("pick"),
+        marked("Picks the answer with that digit."),
         "pick",
     ),
     Action(
         "unit",
         ("u", "f7"),
         "u",
-        "other unit",
-        "Changes the unit of the number being typed. What is typed stays.",
+        marked("other unit"),
+        marked("Changes the unit of the number being typed. What is typed stays."),
         "unit",
     ),
     Action(
         "points",
         ("question_mark", "f2"),
         "?",
-        "key points",
-        "Shows what makes or breaks the act, and the reason. At cued and solo it is recorded that you asked.",
+        marked("key points"),
+        marked(
+            "Shows what makes or breaks the act, and the reason. "
+            "At cued and solo it is recorded that you asked."
+        ),
         "points",
     ),
-    Action("picture", ("v", "f3"), "v", "picture", "Shows the drawing that belongs to the act.", "picture"),
+    Action(
+        "picture",
+        ("v", "f3"),
+        "v",
+        marked("picture"),
+        marked("Shows the drawing that belongs to the act."),
+        "picture",
+    ),
     Action(
         "sign",
         ("s", "f8"),
         "s",
-        "instructor",
-        "For the instructor: code, word and PIN, for a sign-off or to take a new shop value.",
+        marked("instructor"),
+        marked("For the instructor: code, word and PIN, for a sign-off or to take a new shop value."),
         "sign",
     ),
     Action(
         "leave_setting",
         ("l",),
         "l",
-        "leave it",
-        "Goes on without changing the shop's value.",
+        marked("leave it"),
+        marked("Goes on without changing the shop's value."),
         "leave_setting",
     ),
     Action(
         "back",
         ("b", "f4"),
         "b",
-        "look back",
-        "Shows the step before, and the one before that. Nothing is undone; Space comes back.",
+        marked("look back"),
+        marked("Shows the step before, and the one before that. Nothing is undone; Space comes back."),
         "back",
     ),
     Action(
         "pause",
         ("p", "f5"),
         "p",
-        "pause",
-        "You are away from the sink. A wait goes on, since the developer does; it still rings.",
+        marked("pause"),
+        marked("You are away from the sink. A wait goes on, since the developer does; it still rings."),
         "pause",
     ),
     Action(
         "spoil",
         ("x", "f6"),
         "x",
-        "spoiled plate",
-        "The plate is lost. Asks why, then starts a new plate where the procedure says.",
+        marked("spoiled plate"),
+        marked("The plate is lost. Asks why, then starts a new plate where the procedure says."),
         "spoil",
     ),
-    Action("note", ("n", "f9"), "n", "note", "Keeps a remark with the run.", "note"),
+    Action("note", ("n", "f9"), "n", marked("note"), marked("Keeps a remark with the run."), "note"),
     Action(
         "hand_over",
         ("o",),
         "o",
-        "hand over",
-        "Another trainee goes on with this work.",
+        marked("hand over"),
+        marked("Another trainee goes on with this work."),
         "hand_over",
     ),
     Action(
         "stop",
         ("g",),
         "g",
-        "give up",
-        "Stops the run for good, with a reason.",
+        marked("give up"),
+        marked("Stops the run for good, with a reason."),
         "stop",
     ),
     Action(
         "operate",
         ("d",),
         "d",
-        "operate",
-        "Rehearsal: puts the marked control into its next position, or begins and ends what is held for a "
-        "time, such as rubbing. Digits pick a position.",
+        marked("operate"),
+        marked(
+            "Rehearsal: puts the marked control into its next position, or begins and ends what is held "
+            "for a time, such as rubbing. Digits pick a position."
+        ),
         "operate",
     ),
     Action(
         "control",
         ("c",),
         "c",
-        "next control",
-        "Rehearsal: marks the next control, where an act has several.",
+        marked("next control"),
+        marked("Rehearsal: marks the next control, where an act has several."),
         "control",
     ),
     Action(
         "controls",
         ("k",),
         "k",
-        "all controls",
-        "Rehearsal: shows every control of the bench, since any can be operated at any time; again: only "
-        "those of the act.",
+        marked("all controls"),
+        marked(
+            "Rehearsal: shows every control of the bench, since any can be operated at any time; again: only "
+            "those of the act."
+        ),
         "controls",
     ),
     Action(
         "speed",
         ("f",),
         "f",
-        "1x 5x",
-        "Rehearsal: changes how fast simulated time runs, once or five times as fast as the clock.",
+        marked("1x 5x"),
+        marked("Rehearsal: changes how fast simulated time runs, once or five times as fast as the clock."),
         "speed",
     ),
     Action(
         "to_end",
         ("e",),
         "e",
-        "to the end",
-        "Rehearsal: lets simulated time run at once to the end of what goes on.",
+        marked("to the end"),
+        marked("Rehearsal: lets simulated time run at once to the end of what goes on."),
         "to_end",
     ),
     Action(
         "plate",
         ("i",),
         "i",
-        "look",
-        "Rehearsal: the plate, or the film on the light table, with a loupe. The same key closes it.",
+        marked("look"),
+        marked("Rehearsal: the plate, or the film on the light table, with a loupe. The same key closes it."),
         "plate",
     ),
     Action(
         "loupe",
         ("left", "right"),
         "Arrows",
-        "move loupe",
-        "Moves the loupe over the plate; Up and Down do so too.",
+        marked("move loupe"),
+        marked("Moves the loupe over the plate; Up and Down do so too."),
         "loupe",
     ),
     Action(
         "measures",
         ("r",),
         "r",
-        "measures",
-        "Fault practice: the measures of the plate, to be taken one by one. Each is counted.",
+        marked("measures"),
+        marked("Fault practice: the measures of the plate, to be taken one by one. Each is counted."),
         in_run=False,
     ),
-    Action("magnify", ("m",), "m", "magnify", "Changes how much the loupe magnifies.", "magnify"),
     Action(
-        "down", ("pagedown", "down"), "Down", "more", "Moves down where a text is longer than the screen."
+        "magnify", ("m",), "m", marked("magnify"), marked("Changes how much the loupe magnifies."), "magnify"
     ),
-    Action("up", ("pageup", "up"), "Up", "", "Moves up again."),
-    Action("light", ("t",), "t", "light or dark", "Changes between dark and light colours."),
-    Action("help", ("h", "f1"), "h", "help", "Shows this page."),
+    Action(
+        "down",
+        ("pagedown", "down"),
+        "Down",
+        marked("more"),
+        marked("Moves down where a text is longer than the screen."),
+    ),
+    Action("up", ("pageup", "up"), "Up", "", marked("Moves up again.")),
+    Action("light", ("t",), "t", marked("light or dark"), marked("Changes between dark and light colours.")),
+    Action("help", ("h", "f1"), "h", marked("help"), marked("Shows this page.")),
     Action(
         "leave",
         ("q", "f10"),
         "q",
-        "leave",
-        "Leaves the program. The run stays open and goes on at the same act later.",
+        marked("leave"),
+        marked("Leaves the program. The run stays open and goes on at the same act later."),
     ),
 )
 """In the order of the help page."""

@@ -7,6 +7,7 @@ import re
 from trainer.run.view import ActName, ChoiceView, RunView
 from trainer.screens import actions, words
 from trainer.screens.outcome import Outcome
+from trainer.tongue import counted, spoken
 
 BELL = "\a"
 _ON_SCREENS = frozenset(
@@ -47,22 +48,22 @@ def step_lines(view: RunView) -> tuple[str, ...]:
     if not view.points_hidden:
         lines += [f"  - {point}" for point in view.key_points]
         if view.why:
-            lines.append(f"  Why: {view.why}")
+            lines.append("  " + spoken("Why: {reason}", reason=view.why))
     return (*lines, *_task(view))
 
 
 def _place(view: RunView) -> str:
     step, plate, who, _ = words.place_words(view)
-    paused = ", PAUSED" if view.paused else ""
-    rehearsal = ", REHEARSAL" if view.rehearsal else ""
-    return f"--- {view.stage}, {step}, {plate}, {who}{rehearsal}{paused}"
+    paused = f", {spoken('PAUSED')}" if view.paused else ""
+    rehearsal = f", {spoken('REHEARSAL')}" if view.rehearsal else ""
+    return f"--- {words.stage_words(view)}, {step}, {plate}, {who}{rehearsal}{paused}"
 
 
 def _hazard(view: RunView) -> tuple[str, ...]:
     hazard = view.hazard
     if hazard is None:
         return ()
-    signal = words.SIGNALS[hazard.signal]
+    signal = words.signal_word(hazard.signal)
     return (
         f"*** {signal} *** {signal} *** {signal} ***",
         hazard.harm,
@@ -82,9 +83,15 @@ def _task(view: RunView) -> tuple[str, ...]:
         lines += _choice(view.choice)
     lines += [*_answer(view), *_computed(view)]
     if view.sign and view.sign.bench:
-        lines.append(f"A rehearsal: no instructor is near. The bench judges the plate, for: {view.sign.of}.")
+        lines.append(
+            spoken(
+                "A rehearsal: no instructor is near. The bench judges the plate, for: {act}.",
+                act=view.sign.of,
+            )
+        )
     elif view.sign:
-        lines.append(f"An instructor signs here, for: {view.sign.of}. {view.sign.last}".rstrip())
+        said = spoken("An instructor signs here, for: {act}.", act=view.sign.of)
+        lines.append(f"{said} {view.sign.last}".rstrip())
     return tuple(line for line in lines if line)
 
 
@@ -93,10 +100,11 @@ def _number(view: RunView) -> list[str]:
     if number is None:
         return []
     slip = [f"! {words.verdict_word(view)} {number.last} {number.say}"] if number.verdict else []
-    others = ", ".join(number.units[1:])
+    unit, *others = map(spoken, number.units)
     return [
         *slip,
-        f"Type the number, in {number.units[0]}." + (f" Or with its unit: {others}." if others else ""),
+        spoken("Type the number, in {unit}.", unit=unit),
+        *([spoken("Or with its unit: {units}.", units=", ".join(others))] if others else []),
     ]
 
 
@@ -104,8 +112,13 @@ def _answer(view: RunView) -> list[str]:
     answer = view.answer
     if answer is None:
         return []
-    wanted = [] if answer.right else [f"Wanted: {answer.wanted}"]
-    return [words.answer_word(answer.right), f"You said: {answer.given}", *wanted, answer.because]
+    wanted = [] if answer.right else [spoken("Wanted: {answer}", answer=answer.wanted)]
+    return [
+        words.answer_word(answer.right),
+        spoken("You said: {answer}", answer=answer.given),
+        *wanted,
+        answer.because,
+    ]
 
 
 def _computed(view: RunView) -> list[str]:
@@ -115,19 +128,27 @@ def _computed(view: RunView) -> list[str]:
         lines += [view.worked.rule, view.worked.working, f"= {view.worked.result}"]
     if view.offer:
         offer = view.offer
-        lines.append(f"A new value for the shop. {offer.label}: now {offer.old}, offered {offer.new}.")
-        lines.append(f"Limits: {offer.limits}." + ("" if offer.fits else " It is outside them."))
+        lines.append(
+            spoken(
+                "A new value for the shop. {label}: now {old}, offered {new}.",
+                label=offer.label,
+                old=offer.old,
+                new=offer.new,
+            )
+        )
+        outside = "" if offer.fits else " " + spoken("It is outside them.")
+        lines.append(spoken("Limits: {limits}.", limits=offer.limits) + outside)
     return lines
 
 
 def _choice(choice: ChoiceView) -> list[str]:
-    lines = [choice.ask or "What comes next?"]
+    lines = [choice.ask or spoken("What comes next?")]
     if choice.several:
-        lines.append("All that hold; a digit picks, the same digit takes back, Enter is your answer.")
+        lines.append(spoken("All that hold; a digit picks, the same digit takes back, Enter is your answer."))
     elif choice.ordered:
-        lines.append("In order: one digit a line, first to last; Enter is your answer.")
+        lines.append(spoken("In order: one digit a line, first to last; Enter is your answer."))
     for number, option in enumerate(choice.options, 1):
-        mark = (f" [{option.place}]" if option.place else " [picked]") if option.picked else ""
+        mark = (f" [{option.place}]" if option.place else f" [{spoken('picked')}]") if option.picked else ""
         lines.append(f"  {number}  {option.words}{mark}")
     return lines
 
@@ -145,10 +166,11 @@ def keys(view: RunView) -> str:
         if action is None or act == "unit":
             continue
         if act == "next":
-            named.append("number: enter it" if view.number else f"Enter: {words.primary_words(view)}")
+            enter = spoken("Enter: {act}", act=words.primary_words(view))
+            named.append(spoken("number: enter it") if view.number else enter)
         else:
-            named.append(f"{action.shown}: {action.words}")
-    return "[" + ", ".join([*named, "h: help", "q: leave"]) + "]"
+            named.append(f"{action.shown}: {spoken(action.words)}")
+    return "[" + ", ".join([*named, spoken("h: help"), spoken("q: leave")]) + "]"
 
 
 def ring(view: RunView, ring_name: str) -> str:
@@ -167,20 +189,33 @@ def number_and_unit(typed: str) -> tuple[str, str]:
 def help_lines() -> list[str]:
     """What can be typed, from the registry."""
     shown = [action for action in actions.ACTIONS if action.id not in _ON_SCREENS]
-    lines = [f"  {'Enter' if action.id == 'next' else action.shown:<6} {action.more}" for action in shown]
-    return ["Type one of these, then Enter:", *lines]
+    lines = [
+        f"  {'Enter' if action.id == 'next' else action.shown:<6} {spoken(action.more)}" for action in shown
+    ]
+    return [spoken("Type one of these, then Enter:"), *lines]
 
 
 def outcome_lines(found: Outcome, title: str) -> list[str]:
     """The summary of a run."""
-    how = {"done": "Done", "stopped": "Stopped"}.get(found.how, "Still open")
-    plates = f"{found.plates} plates, {found.spoiled} spoiled" if found.spoiled else "1 plate"
+    how = {"done": spoken("Done"), "stopped": spoken("Stopped")}.get(found.how, spoken("Still open"))
+    plates = counted("{number} plate", "{number} plates", found.plates)
+    if found.spoiled:
+        plates += ", " + counted("{number} spoiled", "{number} spoiled", found.spoiled)
     lines = ["", f"--- {how}: {title}", f"{found.trainee}, {plates}, {found.took}"]
     if found.reason:
-        lines.append(f"Reason: {found.reason}")
+        lines.append(spoken("Reason: {reason}", reason=spoken(found.reason)))
     for line in found.skills:
-        lines.append(f"  {line.skill or 'other work'}: {line.hits} of {line.attempts}")
+        skill = line.skill or spoken("other work")
+        lines.append(
+            "  " + spoken("{skill}: {hits} of {all}", skill=skill, hits=line.hits, all=line.attempts)
+        )
         lines += [f"    ! {missed}" for missed in line.missed]
-    lines += [f"Signed: {signed}" for signed in found.signed]
+    lines += [spoken("Signed: {who}", who=signed) for signed in found.signed]
     trouble = [f"! {found.trouble}"] if found.trouble else []
-    return [*lines, f"Kept: {found.events} events, head {found.head}", *trouble]
+    kept = counted(
+        "Kept: {number} event, head {head}",
+        "Kept: {number} events, head {head}",
+        found.events,
+        head=found.head,
+    )
+    return [*lines, kept, *trouble]

@@ -5,20 +5,26 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from trainer.tongue import marked, spoken
+
 if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
     from trainer.run.view import RunView, WaitView
 
-SIGNALS = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION"}
+SIGNALS = {"danger": marked("DANGER"), "warning": marked("WARNING"), "caution": marked("CAUTION")}
+"""The signal words, as ANSI Z535 uses them."""
 GUIDANCE = {
-    "full": "act, key points, reasons, picture",
-    "cued": "the act; key points when asked for, and asking is recorded",
-    "solo": "told nothing: pick what comes next, then do it",
+    "full": marked("act, key points, reasons, picture"),
+    "cued": marked("the act; key points when asked for, and asking is recorded"),
+    "solo": marked("told nothing: pick what comes next, then do it"),
 }
 
+LEVELS = {"full": marked("full"), "cued": marked("cued"), "solo": marked("solo")}
+"""What the levels of guidance are called."""
+
 KINDS = {
-    "wet": "wet run, with real material",
-    "rehearsal": "rehearsal, on a simulated bench",
-    "faults": "fault practice, on plates that went wrong",
+    "wet": marked("wet run, with real material"),
+    "rehearsal": marked("rehearsal, on a simulated bench"),
+    "faults": marked("fault practice, on plates that went wrong"),
 }
 """What each kind of run is called on the start screen."""
 
@@ -51,27 +57,27 @@ def number_text(value: float) -> str:
 def primary_words(view: RunView) -> str:
     """What the primary key does now, in one to three words."""
     if view.paused:
-        return "back at the sink"
+        return spoken("back at the sink")
     if view.answer:
-        return "go on"
+        return spoken("go on")
     if view.wait and view.wait.state == "ready":
-        return "it has started" if view.wait.form == "dose" else "start the clock"
+        return spoken("it has started") if view.wait.form == "dose" else spoken("start the clock")
     if view.wait:
-        return "it has stopped" if view.wait.form == "dose" else "go on"
+        return spoken("it has stopped") if view.wait.form == "dose" else spoken("go on")
     if view.number:
-        return "enter"
+        return spoken("enter")
     if view.choice and (view.choice.several or view.choice.ordered):
-        return "that is my answer"
+        return spoken("that is my answer")
     if view.worked or view.offer or view.sign:
-        return "go on"
-    return "done"
+        return spoken("go on")
+    return spoken("done")
 
 
 def wait_flag(wait: WaitView) -> str:
     """The one word that is shown large when a wait rings; nothing while it only runs."""
     if wait.state == "due":
-        return "TIME" if wait.form == "countdown" else "OPEN"
-    return {"closing": "CLOSING", "late": "LATE"}.get(wait.state, "")
+        return spoken("TIME") if wait.form == "countdown" else spoken("OPEN")
+    return {"closing": spoken("CLOSING"), "late": spoken("LATE")}.get(wait.state, "")
 
 
 def wait_figures(wait: WaitView) -> str:
@@ -102,24 +108,26 @@ def wait_label(wait: WaitView) -> str:
     if wait.form == "dose":
         return _dose_label(wait)
     if wait.state == "unknown":
-        return "time not known"
+        return spoken("time not known")
     if wait.form == "countdown":
-        return {"ready": "to wait, once started", "due": "past the time"}.get(wait.state, "to go")
+        counting = {"ready": spoken("to wait, once started"), "due": spoken("past the time")}
+        return counting.get(wait.state, spoken("to go"))
     labels = {
-        "ready": "at least, once started",
-        "running": "until you may go on",
-        "due": "left to go on",
-        "closing": "left, then it is too late",
-        "late": "too late by this much",
+        "ready": spoken("at least, once started"),
+        "running": spoken("until you may go on"),
+        "due": spoken("left to go on"),
+        "closing": spoken("left, then it is too late"),
+        "late": spoken("too late by this much"),
     }
     return labels[wait.state]
 
 
 def _dose_label(wait: WaitView) -> str:
     if wait.state == "ready":
-        return "units to set"
-    passed = f", {clock_text(wait.elapsed, up=True)} gone by" if wait.elapsed is not None else ""
-    return f"units set{passed}"
+        return spoken("units to set")
+    if wait.elapsed is None:
+        return spoken("units set")
+    return spoken("units set, {time} gone by", time=clock_text(wait.elapsed, up=True))
 
 
 def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
@@ -128,7 +136,7 @@ def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, 
     number_asked: the exposure went on unwatched, and the integrator's own count is typed.
     """
     if number_asked:
-        return (f"It was set to {number_text(wait.units or 0)} units.",)
+        return (spoken("It was set to {units} units.", units=number_text(wait.units or 0)),)
     said = _wait_rule(wait)
     return (said,) if said else ()
 
@@ -140,17 +148,21 @@ def _wait_rule(wait: WaitView) -> str:
         return _dose_rule(wait)
     if wait.form == "countdown":
         if wait.state == "ready":
-            return f"{span_text(wait.seconds or 0)}. Press Space as you begin."
-        return "Time is up. Go on." if wait.state == "due" else "Wait. It rings when the time has come."
+            return spoken("{time}. Press Space as you begin.", time=span_text(wait.seconds or 0))
+        if wait.state == "due":
+            return spoken("Time is up. Go on.")
+        return spoken("Wait. It rings when the time has come.")
     least, most = span_text(wait.at_least or 0), span_text(wait.at_most or 0)
     if wait.at_most is None:
-        most = "as long as it takes"
+        most = spoken("as long as it takes")
     rules = {
-        "ready": f"Not before {least}, not after {most}. Press Space as you begin.",
-        "running": f"Not before {least}. It rings when you may go on.",
-        "due": f"You may go on now. Not after {most}.",
-        "closing": f"Go on now: {most} is nearly over.",
-        "late": f"It has been more than {most}. Go on at once.",
+        "ready": spoken(
+            "Not before {least}, not after {most}. Press Space as you begin.", least=least, most=most
+        ),
+        "running": spoken("Not before {least}. It rings when you may go on.", least=least),
+        "due": spoken("You may go on now. Not after {most}.", most=most),
+        "closing": spoken("Go on now: {most} is nearly over.", most=most),
+        "late": spoken("It has been more than {most}. Go on at once.", most=most),
     }
     return rules[wait.state]
 
@@ -159,26 +171,43 @@ def _dose_rule(wait: WaitView) -> str:
     units = number_text(wait.units or 0)
     guess = ""
     if wait.estimate is not None:
-        guess = f" That took about {span_text(wait.estimate)} in earlier exposures here."
+        time = span_text(wait.estimate)
+        guess = " " + spoken("That took about {time} in earlier exposures here.", time=time)
     if wait.state == "ready":
-        return f"Set the integrator to {units} units. Press Space as the exposure starts.{guess}"
-    return f"Press Space when the machine's integrator has stopped by itself.{guess}"
+        said = spoken("Set the integrator to {units} units. Press Space as the exposure starts.", units=units)
+        return said + guess
+    return spoken("Press Space when the machine's integrator has stopped by itself.") + guess
 
 
 def place_words(view: RunView) -> tuple[str, ...]:
     """Where in the work, in parts: step, plate, and for whom."""
-    step = "a step aside" if view.aside else f"step {view.step_number} of {view.steps_in_stage}"
+    step = (
+        spoken("a step aside")
+        if view.aside
+        else spoken("step {number} of {all}", number=view.step_number, all=view.steps_in_stage)
+    )
     who = " ".join(f"{view.trainee} {view.job} {view.colour}".split())
-    return (step, f"plate {view.plate}", who, f"guidance {view.guidance}")
+    guidance = spoken("guidance {level}", level=spoken(LEVELS[view.guidance]))
+    return (step, spoken("plate {number}", number=view.plate), who, guidance)
+
+
+def stage_words(view: RunView) -> str:
+    """What the stage at hand is called."""
+    return view.stages[view.stage_number - 1] if view.stages else view.stage
+
+
+def signal_word(signal: str) -> str:
+    """The signal word of a safety prompt."""
+    return spoken(SIGNALS[signal])
 
 
 def verdict_word(view: RunView) -> str:
     """What is said first about a typed number that was not taken."""
     if view.number is None or not view.number.verdict:
         return ""
-    return "Not yet good." if view.number.verdict == "miss" else "A slip of the keys?"
+    return spoken("Not yet good.") if view.number.verdict == "miss" else spoken("A slip of the keys?")
 
 
 def answer_word(right: bool) -> str:
     """`Right` or `Not right`."""
-    return "Right." if right else "Not right."
+    return spoken("Right.") if right else spoken("Not right.")
