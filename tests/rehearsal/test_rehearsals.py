@@ -360,3 +360,13 @@ def _keys(body: ev.Body) -> int:
         case ev.NextPicked() | ev.SignedOff():
             return 1
     return 0
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(30))
+def test_right_work_makes_a_good_plate_on_any_day(seed: int) -> None:
+    """Whatever day is drawn, and whichever colour is burned, right acts make a plate that passes."""
+    at = AtBench.begin(seed=seed, colour=("Black", "Blue")[seed % 2]).right_until("done")
+    assert [line.name for line in at.rehearsal.sheet().lines if line.ok is False] == []
+    assert at.run.state.closed == "done"
+    assert at.run.state.plate == 1
