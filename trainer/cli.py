@@ -21,6 +21,7 @@ from trainer.commands.check import check
 from trainer.commands.faults import faults
 from trainer.commands.map import map_
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
+from trainer.commands.schema import schema
 from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
@@ -216,6 +217,7 @@ def guide(topic: str | None) -> None:
 
 main.add_command(calc)
 main.add_command(check)
+main.add_command(schema)
 main.add_command(faults)
 main.add_command(map_)
 

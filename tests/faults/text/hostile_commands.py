@@ -71,6 +71,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("check", "--fix", "{file}", "{missing}"),
         ("check", "-", "--as", LINE),
     ),
+    "schema": (("schema",),),
     "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
     "guide": (("guide", LINE),),
     "record": (("record",),),
