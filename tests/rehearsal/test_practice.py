@@ -231,6 +231,22 @@ def test_what_went_wrong_at_the_bench_is_practised_first() -> None:
     assert CATALOGUE[of_gum].stage == "gumming"
 
 
+def test_a_seed_gives_a_class_the_same_plates() -> None:
+    """With a seed, what somebody practised before does not change the plates; without, it does."""
+    past = [_answered(alike, right=True, seq=n) for n, alike in enumerate(sorted(CLASSES)[1:], 1)]
+
+    def first_plate(seed: int | None, past: list[Event]) -> tuple[str, ...]:
+        journal = FakeJournal()
+        Practice.open(
+            run="P", trainee="T-01", journal=journal, clock=FakeClock(), settings=BENCH, past=past, seed=seed
+        )
+        plates = [event.body for event in journal.events("P") if isinstance(event.body, PracticePlate)]
+        return plates[0].faults
+
+    assert first_plate(7, past) == first_plate(7, [])
+    assert CATALOGUE[first_plate(None, past)[0]].alike == sorted(CLASSES)[0]
+
+
 def test_answers_are_marked_under_the_skill_of_the_fault() -> None:
     """Each answer is a quiz mark of the hidden fault's skill and of the trainee."""
     desk = Desk()
@@ -245,9 +261,7 @@ def test_practice_is_kept_verified_and_made_anew(tmp_path: Path) -> None:
     """In a real record: no open run, verified, the same tables when made anew, read for the next one."""
     path, clock = tmp_path / "record.db", FakeClock()
     with StationJournal(path, clock) as journal:
-        practice = Practice.open(
-            run="P-1", trainee="T-01", journal=journal, clock=clock, settings=BENCH, seed=4
-        )
+        practice = Practice.open(run="P-1", trainee="T-01", journal=journal, clock=clock, settings=BENCH)
         assert journal.open_runs() == []
         clock.pass_time(1)
         practice.pick(1)

@@ -209,7 +209,7 @@ def _pump_stopped(work: Work, dice: Random, _: BenchSettings) -> Work:
 
 
 def _film_edge(work: Work, dice: Random, settings: BenchSettings) -> Work:
-    leaking = vacuum.leak(dice.choice(("film-edge", "tape")), settings.frame) * dice.uniform(0.8, 1.5)
+    leaking = vacuum.leak(dice.choice(("film-edge", "tape")), settings.frame) * dice.uniform(0.5, 1.0)
     return _pressed(work, vacuum.highest_gauge(_SEA_LEVEL, settings.frame, leaking))
 
 

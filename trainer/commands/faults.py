@@ -13,7 +13,9 @@ _SEEDS = click.IntRange(0, 2**32 - 1)
 
 @click.command(short_help="Practise faults: look at a plate, name cause and remedy.")
 @click.option("--trainee", help="The trainee's code, for instance T-01.")
-@click.option("--seed", type=_SEEDS, help="What the plates are drawn from: the same seed, the same plates.")
+@click.option(
+    "--seed", type=_SEEDS, help="The same plates for a whole class: the same seed, the same plates."
+)
 @click.option("--plain", is_flag=True, help="Ask and answer in lines of text.")
 @click.option("--list", "listed", is_flag=True, help="Print the catalogue of faults instead.")
 @click.option("--json", "as_json", is_flag=True, help="The catalogue, for a program to read.")

@@ -17,7 +17,7 @@ from trainer.bench.measures import Line, Sheet
 from trainer.bench.plate import Work
 from trainer.bench.settings import BenchSettings
 from trainer.procedure.text import one_line
-from trainer.procedure.units import shown
+from trainer.rehearsal.measure_words import label, measured
 from trainer.rehearsal.practice_choice import Tally, offered, remedies, tally
 from trainer.rehearsal.practice_plates import HiddenPlate, hide
 from trainer.rehearsal.practice_state import PracticeState, apply
@@ -79,9 +79,14 @@ class Practice:
         seed: int | None = None,
         language: str = "en",
     ) -> Practice:
-        """Begin, with the first plate. past: what the record holds of the trainee. Raises Trouble."""
+        """Begin, with the first plate. Raises Trouble.
+
+        past: what the record holds of the trainee. With a seed it is not looked at, so that a class gets the
+        same plates.
+        """
+        found = tally(past if seed is None else ())
         seed = randbelow(_SEEDS) if seed is None else seed
-        practice = cls(run, seed, tally(past), settings, (journal, clock))
+        practice = cls(run, seed, found, settings, (journal, clock))
         opened = RunOpened(
             trainee, PRACTICE, 1, "", _GUIDANCE, rehearsal=True, settings={}, language=language
         )
@@ -132,7 +137,7 @@ class Practice:
                 for line in lines
                 if line.name not in state.measured
             ),
-            measured=tuple(_measured(line) for name in state.measured for line in lines if line.name == name),
+            measured=tuple(measured(line) for name in state.measured for line in lines if line.name == name),
             told=self._told(),
             right=state.right,
             asked=state.asked,
@@ -146,7 +151,7 @@ class Practice:
             if line.name == name:
                 if name not in self._state.measured:
                     self._keep(PracticeMeasured(self.plate, name))
-                return _measured(line)
+                return measured(line)
         raise Refused(f"There is no measure {one_line(name)[:40]!r} of a plate.")
 
     def pick(self, place: int) -> None:
@@ -291,19 +296,3 @@ _ACTS: Final = {
     "next": ("next", "measure", "close"),
     "closed": (),
 }
-
-
-def label(measure: str) -> str:
-    """A measure's name in words."""
-    return measure.replace("_", " ").capitalize()
-
-
-def _measured(line: Line) -> Measured:
-    unit = "" if line.unit == "each" else line.unit
-    if line.value is None:
-        value = "cannot be read"
-    elif isinstance(line.value, bool):
-        value = "yes" if line.value else "no"
-    else:
-        value = shown(round(line.value, 2), unit) if unit else f"{line.value:g}"
-    return Measured(line.name, label(line.name), value, line.held_against.removesuffix(" each"))

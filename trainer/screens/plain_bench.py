@@ -112,7 +112,14 @@ class PlainRehearsal(PlainRun):
     def _close(self, view: RunView) -> None:
         """What the plate shows and which act made it so, then the summary of the run."""
         from trainer.rehearsal import after  # it makes plates anew: only at the end of a rehearsal
+        from trainer.rehearsal.measure_words import measured
 
+        if self._rehearsal.work().stage != "raw":
+            sheet = self._rehearsal.sheet()
+            verdict = "would be good" if sheet.passes else "would not be good"
+            self._lines.say(f"Plate {view.plate} {verdict} to print from.")
+            for line in (measured(one) for one in sheet.lines if one.ok is False):
+                self._lines.say(f"  Not good: {line.label}, {line.shown} (wanted: {line.wanted})")
         try:
             said = after.told(self._rehearsal, self._station.journal.events(view.run))
         except Trouble as told:
