@@ -93,7 +93,7 @@ def test_a_page_reads_well_in_a_terminal(code: str) -> None:
 @pytest.mark.parametrize(
     ("said", "wanted"),
     [
-        ("S99", "There is no code `S99`. Near to it are `S33` or `S32`."),
+        ("S99", "There is no code `S99`. Near to it are `S34` or `S33`."),
         ("G00", "There is no code `G00`. Near to it are `G01` or `G02`."),
         ("S1", "There is no code `S1`. Near to it are `S01` or `S02`."),
         ("nonsense", "A code is a letter (F, Y, S, C, G or W) and two digits, as `S01`."),

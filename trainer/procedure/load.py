@@ -94,7 +94,7 @@ def _loaded(source: bytes, file: str, path: Path | None) -> Loaded:
 
 def _planned(procedure: Procedure, tree: Tree, source: bytes, found: list[Problem]) -> Plan | None:
     """The plan of a procedure whose shape is right; what the checks find is added to `found`."""
-    from trainer.procedure import checks, graph
+    from trainer.procedure import checks, checks_languages, graph
 
     expressions, ways, wrong = checks.compile_all(procedure, tree)
     found.extend(wrong)
@@ -104,6 +104,7 @@ def _planned(procedure: Procedure, tree: Tree, source: bytes, found: list[Proble
     found.extend(between)
     if any(problem.severity == "error" for problem in found):
         return None
+    found.extend(checks_languages.problems_of(tree))
     steps: dict[str, Step] = {}
     stage_of: dict[str, Stage] = {}
     for stage in procedure.stages:
