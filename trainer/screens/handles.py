@@ -103,7 +103,9 @@ def blocks(bench: BenchView, names: Sequence[str], at: str, room: int = MOST) ->
     made: list[Block] = []
     for number, control in enumerate(shown):
         here = control.name == at
-        made.append(_head(control, width, gap=int(not number), here=here))
+        waits = control in bench.controls and not control.touched
+        note = "   not touched" if waits else ""
+        made.append(_head(control, width, note, gap=int(not number), here=here))
         made += opened if here else []
     return made
 
@@ -115,12 +117,11 @@ def _near(names: Sequence[str], at: str, most: int) -> Sequence[str]:
     return names[first : first + most]
 
 
-def _head(control: ControlView, width: int, *, gap: int, here: bool) -> Block:
+def _head(control: ControlView, width: int, note: str, *, gap: int, here: bool) -> Block:
     mark = Content.styled("▸ " if here else "  ", "bold $primary")
     name = Content.styled(control.label.ljust(width + 2), HERE if here else QUIET)
     stands = Content.styled(control.shown, HERE if here else "")
-    moved = Content.styled("" if control.touched else "   not touched", QUIET)
-    return Block(Content.assemble(mark, name, stands, moved), gap=gap)
+    return Block(Content.assemble(mark, name, stands, (note, QUIET)), gap=gap)
 
 
 def _positions(control: ControlView) -> list[Block]:
