@@ -28,7 +28,7 @@ def write_new(path: Path, text: str) -> None:
     A name is taken by a hard link, which fails where it is there already; where the disk knows no links, by
     opening it for this alone.
     """
-    named = one_line(str(path))
+    named = str(path)
     half = path.parent / f".sinkside-{secrets.token_hex(8)}.part"
     try:
         with half.open("x", encoding="utf-8", newline="\n") as file:

@@ -74,6 +74,12 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "schema": (("schema",),),
     "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
     "guide": (("guide", LINE),),
+    "map": (
+        ("map", "{file}"),
+        ("map", "--as", "svg", "{file}"),
+        ("map", "--compare", "{file}", "{missing}"),
+        ("map", "exposure-test", "--out", "{file}"),
+    ),
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
     "record rebuild": (("record", "rebuild"),),

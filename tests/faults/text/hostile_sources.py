@@ -17,7 +17,7 @@ from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
 
 from trainer import cli, places
-from trainer.commands import saying
+from trainer.commands import saying, writing
 from trainer.procedure import render
 from trainer.procedure.files import FileTrouble, yaml_files
 from trainer.procedure.heads import read_head
@@ -279,6 +279,13 @@ def _saying(folder: Path) -> str:
     return told.getvalue()
 
 
+def _writing(folder: Path) -> str:
+    told = io.StringIO()
+    with redirect_stderr(told):
+        writing.put("new", folder / NAME)
+    return told.getvalue()
+
+
 CLEANING: Mapping[str, Probe] = {
     "trainer.procedure.source": _source,
     "trainer.procedure.building": _building,
@@ -305,6 +312,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.screens.lines": _lines,
     "trainer.cli": _cli,
     "trainer.commands.saying": _saying,
+    "trainer.commands.writing": _writing,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
 from trainer.procedure.charts.told import KINDS, SIGNALS, Teller, flat, kind_of
 from trainer.procedure.graph import next_of
-from trainer.procedure.model import Judge, Quiz, Reading, Step
+from trainer.procedure.model import Hazard, Judge, Quiz, Reading, Step
+from trainer.procedure.parts import fields_of
 from trainer.procedure.revisions.change import Change, Group
 from trainer.procedure.revisions.words import At, Both
 from trainer.procedure.units import shown
@@ -15,7 +15,8 @@ from trainer.procedure.units import shown
 
 def same_work(old: Step, new: Step) -> bool:
     """Whether two steps differ in nothing but their id (and where they lead)."""
-    return replace(old, id="", go=(), then=None) == replace(new, id="", go=(), then=None)
+    kept = [name for name in fields_of(Step) if name not in ("id", "go", "then")]
+    return all(getattr(old, name) == getattr(new, name) for name in kept)
 
 
 def changes_in_step(old: Step, new: Step, both: Both, names: Mapping[str, str]) -> Iterator[Change]:
@@ -73,7 +74,12 @@ def _hazard(old: Step, new: Step, both: Both) -> Iterator[Change]:
     yield from _other("hazards", name, "the signal word", SIGNALS[was.signal], SIGNALS[now.signal])
     yield from At("hazards", name, both).text("the harm", was.harm, now.harm)
     yield from At("hazards", name, both).entries("rule", was.avoid, now.avoid)
-    yield from _other("hazards", name, "where it stands", both.old.hazard(was), both.new.hazard(now))
+    yield from _other("hazards", name, "where it stands", _covers(was), _covers(now))
+
+
+def _covers(hazard: Hazard) -> str:
+    end = ", and before the end" if hazard.always else ""
+    return f"before {', '.join(hazard.covers)}{end}"
 
 
 def _reading(name: str, old: Reading, new: Reading, both: Both) -> Iterator[Change]:
