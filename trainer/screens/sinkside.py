@@ -15,7 +15,7 @@ from textual.worker import WorkerFailed
 
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
-from trainer.screens import questions, themes
+from trainer.screens import themes
 from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
 from trainer.screens.ticket import Wanted
@@ -166,6 +166,7 @@ class SinksideApp(App[None]):
 
     async def _practise(self, trainee: str) -> str:
         """Fault practice, from the first plate to its summary. Returns what went wrong, in a sentence."""
+        from trainer.screens import questions
         from trainer.screens.ask import Ask
         from trainer.screens.practising import Practising  # NumPy comes with the plates
 
