@@ -1,4 +1,4 @@
-"""The page that goes from a list on paper to a walked procedure: each piece of it is real, and so is each answer."""
+"""The page from a list on paper to a walked procedure: each piece of it is real, and so is each answer."""
 
 from __future__ import annotations
 

@@ -79,7 +79,7 @@ def test_a_right_answer_is_not_told_by_its_length(procedure: str) -> None:
 
 
 def test_steps_of_the_wedge_in_the_questions() -> None:
-    """20 units from step 4 to 6 are 39.9, by 0.15 density a step; 36 from 1 to 3 are 71.8; three steps are 2.82 times."""
+    """By 0.15 a step: 20 units from step 4 to 6 are 39.9, 36 from 1 to 3 are 71.8; three steps are 2.82."""
     by_name = {quiz.name: quiz for procedure in IDS for quiz in quizzes(procedure)}
     two = by_name["two_steps"]
     assert two.number is not None
