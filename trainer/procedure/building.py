@@ -111,7 +111,7 @@ class Builder:
         except _Stop:
             return False
         except yaml.MarkedYAMLError as error:
-            self.problems.append(yaml_words.explain(_trouble(error, self.lines)))
+            self.problems.append(_explained(_trouble(error, self.lines)))
             return False
         except yaml.YAMLError:
             self._problem(
@@ -365,6 +365,12 @@ def _place_of(event: Event) -> Place:
     assert start is not None  # noqa: S101 - the parser gives every event its marks
     assert end is not None  # noqa: S101 - as above
     return Place(start.line + 1, start.column + 1, end.line + 1, end.column + 1)
+
+
+def _explained(trouble: yaml_words.Trouble) -> Problem:
+    from trainer.procedure.open_quote import left_open  # only where something is wrong
+
+    return left_open(trouble) or yaml_words.explain(trouble)
 
 
 def _trouble(error: MarkedYAMLError, lines: list[str]) -> yaml_words.Trouble:
