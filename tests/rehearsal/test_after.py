@@ -11,6 +11,10 @@ from after_kit import FOLDER, found_after, found_on, rehearsal_of, walked, writt
 
 from trainer.bench import faults_made
 from trainer.bench.faults import CATALOGUE
+from trainer.record.journal import StationJournal
+from trainer.record.practised import faults_of
+from trainer.record.rebuild import rebuild
+from trainer.record.verify import verify
 from trainer.rehearsal.after import After, after, in_words, told
 from trainer.rehearsal.after_acts import Act, acts_not_right
 from trainer.rehearsal.after_again import Again
@@ -18,6 +22,7 @@ from trainer.rehearsal.after_faults import fault_of
 from trainer.rehearsal.after_proof import Prover
 from trainer.rehearsal.bench_measures import Measuring
 from trainer.run.events import BenchReady, Event, FaultFound
+from trainer.run.fakes import FakeClock
 from trainer.run.scoring import score
 
 TWO = [
@@ -137,6 +142,32 @@ def test_the_faults_go_into_the_record_once(tmp_path: Path) -> None:
         ("finishing", False, "spread-gum", "T-01")
     ]
     assert marks[0].events[-1] == walker.events[-1].id
+
+
+def test_found_faults_are_kept_verified_and_made_anew(tmp_path: Path) -> None:
+    """In a real record: a row of the act that made the fault, verified, the same tables when made anew."""
+    acts = ["right: to spread-gum", "set: {gum: thick}", "confirm", "right: to sheen", "judge: even"]
+    walker = written(tmp_path, [*acts, "stop: seen"])
+    told(rehearsal_of(walker), walker.events)
+    path, clock = tmp_path / "record.db", FakeClock()
+    with StationJournal(path, clock) as journal:
+        plan = walker.plan
+        journal.keep_procedure(plan.content_hash, plan.source, plan.procedure.id, plan.procedure.revision)
+        journal.append(walker.events)
+        assert [event.body.kind for event in faults_of(journal, "T-01")] == ["fault_found"]
+        rows = _attempts(journal)
+    made = [row for row in rows if row[0] == "fault"]
+    assert made == [("fault", "gum-thick", "spread-gum", "finishing", 1)]
+    rebuild(path)
+    assert verify(path).ok
+    with StationJournal(path, clock) as journal:
+        assert _attempts(journal) == rows
+
+
+def _attempts(journal: StationJournal) -> list[tuple[object, ...]]:
+    with journal.reading() as connection:
+        rows = connection.execute("SELECT task, outcome, step, skill, plate FROM attempts ORDER BY seq")
+        return list(rows.fetchall())
 
 
 def test_a_plate_given_up_is_looked_into_too(tmp_path: Path) -> None:

@@ -66,6 +66,9 @@ def test_every_kind_is_known() -> None:
     """The kinds on the wire are those of the design, each with its own name."""
     assert set(KINDS) == {
         "run_opened",
+        "fault_found",
+        "practice_plate",
+        "practice_measured",
         "step_shown",
         "hint_opened",
         "hazard_accepted",

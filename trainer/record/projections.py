@@ -13,6 +13,8 @@ from trainer.run.events import Event
 from trainer.run.frozen import frozen
 
 _Row = tuple[str | int | float | None, ...]
+_PLATE = 5
+"""Where the plate stands among the columns that start an act's row; stage, step and skill follow it."""
 
 
 @frozen
@@ -138,6 +140,11 @@ def _mark(right: bool) -> str:
 
 
 def _attempt(connection: sqlite3.Connection, event: Event, where: _Where, act: _Row) -> None:
+    if isinstance(event.body, e.FaultFound):  # of the act that made it, not of where the run ended
+        made = event.body
+        act = (*act[:_PLATE], made.plate, "", made.of, made.skill)
+        _insert(connection, "attempts", (*act, "fault", made.fault or "unnamed", None))
+        return
     found = _outcome(event, where.task)
     if found is None:
         return
