@@ -20,7 +20,11 @@ from trainer.run.fakes import FakeClock
 from trainer.run.fold import fold
 from trainer.run.session import Run
 
-WALKS = walk_files(Path(__file__).parents[1] / "walks")
+WALKS = [
+    pytest.param(walk, marks=pytest.mark.long if walk.parent.name == "faults" else ())
+    for walk in walk_files(Path(__file__).parents[1] / "walks")
+]
+"""Those of the faults are many and much alike, so they are played with the long tests."""
 PROCEDURES = Path(__file__).parents[2] / "procedures"
 
 

@@ -10,7 +10,7 @@ import pytest
 from trainer import places
 from trainer.procedure.load import load
 from trainer.rehearsal import walk_right
-from trainer.rehearsal.walk import run_walk, walk_files
+from trainer.rehearsal.walk import run_walk
 from trainer.rehearsal.walker import Walker
 from trainer.run.view import HazardView, RunView
 from trainer.screens import sheets
@@ -45,7 +45,7 @@ def walked() -> Iterator[dict[str, list[RunView]]]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Walker, "pass_time", look_and_go_by)
         patch.setattr(walk_right, "do_right", look_and_do_right)
-        for file in walk_files(WALKS):
+        for file in sorted(WALKS.glob("*.yaml")):
             run_walk(file)
         yield {procedure: list(views) for procedure, views in seen.items()}
 
