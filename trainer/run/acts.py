@@ -228,7 +228,8 @@ def _bench_signs(batch: Batch, machine: StepMachine) -> None:
     """No instructor is near a rehearsal: the bench looks at the plate, or nobody does where there is none."""
     sign_off = batch.plan.steps[batch.state.step].sign_off
     if sign_off is None or batch.bench is None:
-        raise Refused(spoken(WANTED["sign_off"]))
+        wanted = WANTED["sign_off"]
+        raise Refused(spoken(wanted))
     passes = batch.bench.measures(batch.stamp).get("passes")
     word: Literal["passed", "not_yet"] = "not_yet" if passes is False else "passed"
     note = NOT_ASKED if passes is None else BENCH_SAYS

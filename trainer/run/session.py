@@ -330,7 +330,8 @@ class Run:
 
     def _not_closed(self) -> None:
         if self._state.closed:
-            raise Refused(spoken(acts.WANTED["closed"]))
+            over = acts.WANTED["closed"]
+            raise Refused(spoken(over))
 
     def _open(self, paused: str = "") -> None:
         self._not_closed()
