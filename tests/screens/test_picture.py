@@ -87,9 +87,9 @@ async def test_only_rows_that_changed_are_painted(monkeypatch: pytest.MonkeyPatc
         painted: list[int] = []
         paint = app.picture._painted
 
-        def noting(number: int) -> Any:  # noqa: ANN401 - a strip
+        def noting(number: int, room: int) -> Any:  # noqa: ANN401 - a strip
             painted.append(number)
-            return paint(number)
+            return paint(number, room)
 
         monkeypatch.setattr(app.picture, "_painted", noting)
         app.picture.show(tuple(ROWS))

@@ -10,6 +10,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.app import App
+from textual.filter import ANSIToTruecolor
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
@@ -107,33 +108,44 @@ class Picture(Widget):
         return max(0, (self.size.width - _width(self._rows)) // 2)
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        """Lines, in the widget's present colours (which take long to ask for: once for all lines)."""
-        ground = self.rich_style
+        """Lines, in the widget's present colours.
+
+        It has no border, no padding and no links, so the library's way through those is left out; nor are the
+        terminal's own colours made into others, which would only be made back.
+        """
+        ground = self.rich_style  # takes long to ask for: once for all lines
         if ground != self._ground:
             self._ground, self._inks, self._strips = ground, {}, [None] * len(self._rows)
-        return super().render_lines(crop)
+        room, top, count = self.size.width, self._top, len(self._rows)
+        blank = Strip.blank(room, ground)
+        strips = [
+            self._strip(y - top, room) if top <= y < top + count else blank
+            for y in range(crop.y, crop.bottom)
+        ]
+        for filtered in self.get_line_filters():
+            if not isinstance(filtered, ANSIToTruecolor):
+                strips = [strip.apply_filter(filtered, self.background_colors[1]) for strip in strips]
+        if crop.x or crop.width < room:
+            return [strip.crop(crop.x, crop.right) for strip in strips]
+        return strips
 
-    def render_line(self, y: int) -> Strip:
-        """One line, from the strips that are kept."""
-        number = y - self._top
-        if not 0 <= number < len(self._rows):
-            return Strip.blank(self.size.width, self._ground)
+    def _strip(self, number: int, room: int) -> Strip:
+        """One row, from the strips that are kept."""
         strip = self._strips[number]
-        if strip is None or strip.cell_length != self.size.width:
-            strip = self._strips[number] = self._painted(number)
+        if strip is None or strip.cell_length != room:
+            strip = self._strips[number] = self._painted(number, room)
         return strip
 
-    def _painted(self, number: int) -> Strip:
-        ground = self._ground
-        pieces = [Segment(piece.text, self._ink(piece.fg, piece.bg)) for piece in self._rows[number]]
+    def _painted(self, number: int, room: int) -> Strip:
         width = _width(self._rows)
+        pieces = [Segment(piece.text, self._ink(piece.fg, piece.bg)) for piece in self._rows[number]]
         if self._area:
             pieces = [*_framed(Strip(pieces, width), self._area, number, self._ink("", "") + FRAME)]
-        before = self._left
-        after = self.size.width - before - width
-        left = [Segment(" " * before, ground)] if before > 0 else []
-        right = [Segment(" " * after, ground)] if after > 0 else []
-        return Strip([*left, *pieces, *right], before + width + max(0, after))
+        before = max(0, (room - width) // 2)
+        after = max(0, room - before - width)
+        left = [Segment(" " * before, self._ground)] if before else []
+        right = [Segment(" " * after, self._ground)] if after else []
+        return Strip([*left, *pieces, *right], before + width + after)
 
     def _ink(self, fg: str, bg: str) -> Style:
         """The style of a piece; what it leaves open is the widget's own."""
