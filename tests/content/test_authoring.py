@@ -10,9 +10,10 @@ import pytest
 
 from trainer import places
 from trainer.procedure.load import load_bytes
+from trainer.procedure.plan import Plan
 from trainer.procedure.render import as_text
 from trainer.rehearsal.walk import run_walk
-from trainer.rehearsal.walk_file import read_walk
+from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walker import Walker
 from trainer.run import events as ev
 
@@ -58,22 +59,23 @@ def test_a_mistake_gets_the_answer_on_the_page(change: str, answer: str) -> None
     assert as_text(load_bytes(text.encode(), NAME).problems, text, NAME).rstrip() == answer.rstrip()
 
 
-def test_the_walks_pass_and_go_everywhere(tmp_path: Path) -> None:
+def test_the_walks_pass_and_go_everywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Saved beside the file they all pass, show every step, give every answer and go every way."""
+    walkers: list[Walker] = []
+    start = Walker.start
+
+    def kept(walk: Walk, plan: Plan, settings: dict[str, float]) -> Walker:
+        walkers.append(start(walk, plan, settings))
+        return walkers[-1]
+
+    monkeypatch.setattr(Walker, "start", kept)
     (tmp_path / NAME).write_text(LOAF, encoding="utf-8")
     plan = load_bytes(LOAF.encode(), NAME).require()
-    seen: list[ev.Event] = []
     for number, text in enumerate(WALKS):
         file = tmp_path / f"tin-loaf-{number}.yaml"
         file.write_text(text, encoding="utf-8")
         assert run_walk(file).lines() == ()
-        walk = read_walk(file).walk
-        assert walk is not None
-        settings = {name: float(setting.value) for name, setting in plan.procedure.settings.items()}
-        walker = Walker.start(walk, plan, settings)
-        for placed in walk.acts:
-            walker.do(placed)
-        seen += walker.events
+    seen = [event for walker in walkers for event in walker.events]
     assert {event.step for event in seen if isinstance(event.body, ev.StepShown)} == set(plan.steps)
     judged = {(body.name, body.answer) for body in (one.body for one in seen) if isinstance(body, ev.Judged)}
     asked = [step.judge for step in plan.steps.values() if step.judge]
