@@ -20,6 +20,7 @@ from trainer.calc import calc
 from trainer.commands.check import check
 from trainer.commands.faults import faults
 from trainer.commands.map import map_
+from trainer.commands.new import new
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
 from trainer.procedure.text import one_line
@@ -220,6 +221,7 @@ main.add_command(check)
 main.add_command(schema)
 main.add_command(faults)
 main.add_command(map_)
+main.add_command(new)
 
 
 @main.group()

@@ -80,6 +80,12 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("map", "--compare", "{file}", "{missing}"),
         ("map", "exposure-test", "--out", "{file}"),
     ),
+    "new": (
+        ("new", LINE),
+        ("new", "begun", "--title", LINE, "--summary", LINE, "--into", "{folder}"),
+        ("new", "listed", "--from", "{file}", "--into", "{folder}"),
+        ("new", "none", "--from", "{missing}", "--into", "{missing}"),
+    ),
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
     "record rebuild": (("record", "rebuild"),),

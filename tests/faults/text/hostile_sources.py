@@ -6,7 +6,7 @@ import io
 import json
 import sqlite3
 from collections.abc import Callable, Mapping
-from contextlib import closing, redirect_stderr, suppress
+from contextlib import chdir, closing, redirect_stderr, redirect_stdout, suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 from unittest.mock import patch
@@ -19,6 +19,7 @@ from record_kit import Station, opened, short_run
 from trainer import cli, places
 from trainer.commands import saying, writing
 from trainer.procedure import render
+from trainer.procedure.drafts.listing import read_listing
 from trainer.procedure.files import FileTrouble, yaml_files
 from trainer.procedure.heads import read_head
 from trainer.procedure.pictures import read_picture
@@ -286,6 +287,20 @@ def _writing(folder: Path) -> str:
     return told.getvalue()
 
 
+def _listing(folder: Path) -> str:
+    del folder
+    return f"{read_listing(TEXT.encode('utf-8', 'replace'), table=False).groups[0].acts[0].do}"
+
+
+def _new(folder: Path) -> str:
+    told = io.StringIO()
+    with redirect_stdout(told), chdir(folder), suppress(SystemExit):
+        cli.main(["new", "begun", "--into", "."], standalone_mode=False)
+        (folder / NAME).mkdir()
+        cli.main(["new", "begun", "--into", NAME], standalone_mode=False)
+    return told.getvalue()
+
+
 CLEANING: Mapping[str, Probe] = {
     "trainer.procedure.source": _source,
     "trainer.procedure.building": _building,
@@ -293,6 +308,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.procedure.pictures": _pictures,
     "trainer.procedure.files": _files,
     "trainer.procedure.heads": _heads,
+    "trainer.procedure.drafts.listing": _listing,
     "trainer.procedure.problems": _problems,
     "trainer.rehearsal.walking": _walking,
     "trainer.rehearsal.walk": _walk,
@@ -311,6 +327,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.screens.app": _app,
     "trainer.screens.lines": _lines,
     "trainer.cli": _cli,
+    "trainer.commands.new": _new,
     "trainer.commands.saying": _saying,
     "trainer.commands.writing": _writing,
 }
