@@ -22,7 +22,8 @@ _KEYS = frozenset({"id", "title", "summary", "revision"})
 class Head:
     """The head of a file. `title` and `summary` may be in several languages (`text.in_language`).
 
-    `problem` is a sentence where the file is broken; `id` is then the file's name.
+    `problem` is a sentence where the file is broken; `id` is then the file's name. `has_films`: it names an
+    artwork (before its summary, where its order is the usual one), so that the bench has films for it.
     """
 
     id: str
@@ -31,6 +32,7 @@ class Head:
     revision: int
     path: Path
     problem: str | None = None
+    has_films: bool = False
 
 
 def read_heads(folder: Path) -> list[Head]:
@@ -73,7 +75,7 @@ def _head(path: Path, root: Node) -> Head:
     elif not isinstance(revision, int) or isinstance(revision, bool):
         wrong = "revision"
     else:
-        return Head(own, title, summary, revision, path)
+        return Head(own, title, summary, revision, path, has_films="artwork" in root)
     named = one_line(path.name)
     return _broken(path, f"{named} has no `{wrong}` that can be used. Run `sinkside check {named}`.", root)
 

@@ -21,7 +21,16 @@ _PACK = 20
 
 def control_view(name: str, now: Apparatus, kit: Kit, *, touched: bool) -> ControlView:
     """One control as it stands."""
-    return _control_view(name, now.controls[name], _done(name, now, kit), touched=touched)
+    return _control_view(name, _value(name, now), _done(name, now, kit), touched=touched)
+
+
+def _value(name: str, now: Apparatus) -> Setting:
+    """Where a control is seen to stand: a plate that is out, a cup that is emptied, stay so until the next."""
+    if name == "take":
+        return "on" if now.plate.out else "off"
+    if name == "pour":
+        return "on" if now.plate.pool is not None and not now.number("developer") else "off"
+    return now.controls[name]
 
 
 @lru_cache(maxsize=256)

@@ -45,12 +45,15 @@ def moves(now: Apparatus, kit: Kit) -> bool:
 
 def _film(now: Apparatus, kit: Kit, label: str) -> Iterator[str]:
     if not now.plate.out and kit.image:
-        yield f'The line of type on the film\'s edge says "{label}".'
+        yield f'The folder says "{label}". The line of type on the film\'s edge says "{label}".'
 
 
 def _punched(now: Apparatus) -> Iterator[str]:
     punch = now.plate.punch
-    if punch is None or now.plate.burns or now.word("film") != "none":
+    if not now.plate.out or now.plate.burns or now.word("film") != "none":
+        return
+    if punch is None:
+        yield "There are no holes in the plate."
         return
     off = hypot(punch.dx, punch.dy)
     yield (

@@ -62,23 +62,35 @@ def held(bench: BenchView) -> bool:
     return any(control.going for control in (*bench.controls, *bench.others))
 
 
-def acts(base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: str) -> tuple[ActName, ...]:
-    """The run's acts `base` with those of the bench, in the order of the row of keys."""
+def before(names: Sequence[str], at: str) -> str:
+    """The name before `at`; before the first the last."""
+    return following(names[::-1], at)
+
+
+def acts(
+    base: tuple[ActName, ...], bench: BenchView, names: Sequence[str], at: str, *, everything: bool = False
+) -> tuple[ActName, ...]:
+    """The run's acts `base` with those of the bench, in the order of the row of keys.
+
+    everything: all controls are shown, and the key that closes them comes early.
+    """
     if "accept" in base or base == ("next",):  # a safety prompt, a pause
         return base
     control = find(bench, at)
     made: list[ActName] = [act for act in base[:1] if act != "pick"]
     if control is None:
         made += ["pick"] if "pick" in base else []
+        made += ["next"] if base[:2] == ("pick", "next") else []  # several picked: this is the answer
     elif control.options:
         made.append("pick")
     if len(names) > 1:
         made.append("control")
+    made += ["controls"] if everything else []
     made += ["to_end"] if bench.busy else []
     made += ["plate", "speed"]
     if held(bench) or (control and control.options):
         made.append("operate")
-    made.append("controls")
+    made += [] if everything else ["controls"]
     digits = control is None
     return (*made, *(act for act in base if act not in made and (digits or act not in {"pick", "unit"})))
 

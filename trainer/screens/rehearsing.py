@@ -118,7 +118,7 @@ class Rehearsing(Working):
             return handles.acts_at_plate(self.bench)
         if self.steps_back or self.opened:
             return super().acts()
-        return handles.acts(super().acts(), self.bench, self._ring(), self.at)
+        return handles.acts(super().acts(), self.bench, self._ring(), self.at, everything=self.everything)
 
     def blocks(self, view: RunView) -> list[Block]:
         """The sheet, with the controls between the act and what is asked."""
@@ -149,6 +149,8 @@ class Rehearsing(Working):
             said["next"] = "set it"
         if handles.held(self.bench) and (control is None or control.going):
             said["operate"] = "hands off"
+        if self.everything:
+            said["controls"] = "only the act's"
         return said
 
     def time_words(self) -> str:
@@ -270,6 +272,7 @@ class Rehearsing(Working):
     def _all_controls(self) -> None:
         self.everything = not self.everything
         self.draw_now()
+        self.call_after_refresh(self.draw_now)  # the sheet has another height then
 
     def _change_speed(self) -> None:
         faster = [speed for speed in SPEEDS if speed > self.bench.speed]
@@ -278,6 +281,10 @@ class Rehearsing(Working):
     def _up_or_down(self, way: str) -> None:
         if self.opened == PLATE:
             self.action_loupe(way)
+        elif self.everything and not self.opened:
+            step = handles.before if way == "up" else handles.following
+            self.at = step(self._ring(), self.at)
+            self.draw_now()
         elif doing := super().do(way):
             doing()
 

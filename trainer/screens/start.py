@@ -81,7 +81,7 @@ class Start(Screen[Wanted | None]):
         heads: list[Head] = []
         open_runs: list[OpenRun] = []
         try:
-            heads = self._station.heads()
+            heads = sorted(self._station.heads(), key=lambda head: not head.has_films)
             open_runs = self._station.open_runs()
         except Trouble as told:
             said = str(told)
