@@ -6,9 +6,9 @@ where it can, so that everything wrong with a file is said at once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.procedure import yaml_words
 from trainer.procedure.problems import Path, Place, Problem, Related
@@ -103,9 +103,11 @@ class Builder:
             self.problems.append(outdated)
             return False
         self.lines = self.text.split("\n")
+        takers = self._takers()
         try:
             for event in events(self.text):
-                self._take(event)
+                if (take := takers.get(type(event))) is not None:
+                    take(event)
                 if self.until and len(self.stack) == 1 and self._has_enough():
                     return True
         except _Stop:
@@ -123,24 +125,19 @@ class Builder:
     def _has_enough(self) -> bool:
         return isinstance(self.root, dict) and self.until <= self.root.keys()
 
-    def _take(self, event: Event) -> None:
+    def _takers(self) -> dict[type[Event], Callable[[Any], None]]:
+        """What takes an event, by its type: a long file has tens of thousands of them."""
         import yaml
 
-        match event:
-            case yaml.ScalarEvent():
-                self._scalar(event)
-            case yaml.MappingStartEvent():
-                self._open(event, {})
-            case yaml.SequenceStartEvent():
-                self._open(event, [])
-            case yaml.CollectionEndEvent():
-                self._close(event)
-            case yaml.AliasEvent():
-                self._alias(event)
-            case yaml.DocumentStartEvent():
-                self._document(event)
-            case _:
-                pass
+        return {
+            yaml.ScalarEvent: self._scalar,
+            yaml.MappingStartEvent: lambda event: self._open(event, {}),
+            yaml.SequenceStartEvent: lambda event: self._open(event, []),
+            yaml.MappingEndEvent: self._close,
+            yaml.SequenceEndEvent: self._close,
+            yaml.AliasEvent: self._alias,
+            yaml.DocumentStartEvent: self._document,
+        }
 
     def _document(self, event: DocumentStartEvent) -> None:
         place = _place_of(event)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 
 from trainer.procedure.checks_subject import Subject
 from trainer.procedure.checks_targets import amounts
 from trainer.procedure.expressions import Expression
-from trainer.procedure.flow import Flow, Names, facts, flow_of, missing
+from trainer.procedure.flow import Flow, facts, flow_of, missing
 from trainer.procedure.graph import Placed, said, shortest_way
 from trainer.procedure.problems import Path
 from trainer.procedure.subset import Name, column
@@ -34,7 +35,9 @@ def check_values(subject: Subject) -> None:
                 subject.report.fault(witness.fault(found, name), path, expression.text)
 
 
-def _formulas(one: Placed, flow: Flow, subject: Subject) -> Iterator[tuple[Expression, Path, Names]]:
+def _formulas(
+    one: Placed, flow: Flow, subject: Subject
+) -> Iterator[tuple[Expression, Path, AbstractSet[str]]]:
     """Each formula of a step, its path in the file, and what is surely taken when it is evaluated."""
     shown, finished = flow.shown[one.step.id], flow.finished[one.step.id]
     for key, expression, path in subject.formulas_of(one):

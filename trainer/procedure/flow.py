@@ -7,11 +7,13 @@ guard. A spoiled plate gives back what was taken since `new_plate_from` was firs
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from trainer.procedure.expressions import Expression
-from trainer.procedure.graph import dominators, edges, next_of, on_every_way, steps_of, with_new_plates
+from trainer.procedure.graph import dominators, edges, next_of, steps_of, with_new_plates
 from trainer.procedure.model import Procedure, Step
+from trainer.procedure.name_sets import NameSet, bits_of
 from trainer.procedure.plan import Way
 from trainer.procedure.scope import Scope, declared_by
 from trainer.procedure.subset import Binary, Call, Choice, Name, Node, Text, Unary, children
@@ -34,7 +36,7 @@ def facts(node: Node, *, truth: bool) -> Names:
     return NONE
 
 
-def missing(node: Node, have: Names) -> list[Name]:
+def missing(node: Node, have: AbstractSet[str]) -> list[Name]:
     """The values that `node` reads and that may not be there, where those of `have` are, left to right."""
     match node:
         case Name(name=name):
@@ -59,8 +61,8 @@ class Move(NamedTuple):
 class Flow(NamedTuple):
     """shown: the values surely taken when a step is shown. finished: those when its task is finished."""
 
-    shown: Mapping[str, Names]
-    finished: Mapping[str, Names]
+    shown: Mapping[str, AbstractSet[str]]
+    finished: Mapping[str, AbstractSet[str]]
 
 
 def always_there(scope: Scope) -> Names:
@@ -83,34 +85,51 @@ def flow_of(
     first = next(iter(steps))
     graph = with_new_plates(edges(procedure), procedure)
     nearest = dominators(graph, first)
-    taken = {step.id: _taken_by(step) for step in steps.values()}
     # In the order that ways lead from the first step, so that a long way back in the file is one pass too.
     order = {node: number for number, node in enumerate(nearest)}
     moves = [move for move in _moves(procedure, expressions, ways) if move.source in nearest]
     moves.sort(key=lambda move: order[move.source])
     # Where a plate can be spoiled, where that leads, and whether a run has surely been there before.
     back = [
-        (step.id, target, target in on_every_way(nearest, step.id))
+        (step.id, target, step.id in after)
         for stage in procedure.stages
+        if (target := stage.new_plate_from) in nearest and target is not None
+        for after in [_dominated(nearest, target)]
         for step in stage.steps
-        if (target := stage.new_plate_from) in nearest and target is not None and step.id in nearest
+        if step.id in nearest
     ]
-    kept = frozenset(name for name, found in scope.taken_at.items() if all(one.keeps for one in found))
-    there = always_there(scope)
+    places = {name: number for number, name in enumerate(scope.names)}
+    there = bits_of(always_there(scope), places)
+    lasting = there | bits_of(
+        (name for name, found in scope.taken_at.items() if all(one.keeps for one in found)), places
+    )
+    given = {step.id: bits_of(_taken_by(step), places) for step in steps.values()}
+    sure = [(move.source, move.target, given[move.source] | bits_of(move.sure, places)) for move in moves]
     # Everything at first, then less and less until nothing changes: the greatest fixed point.
-    shown = dict.fromkeys((node for node in nearest if node in steps), frozenset(scope.names) | there)
+    shown = dict.fromkeys((node for node in nearest if node in steps), (1 << len(places)) - 1)
     shown[first] = there
     changed = True
     while changed:
         before = dict(shown)
-        for move in moves:
-            if move.target in shown:
-                shown[move.target] &= shown[move.source] | taken[move.source] | move.sure
+        for source, target, taken in sure:
+            if target in shown:
+                shown[target] &= shown[source] | taken
         for source, target, been_there in back:
-            lasting = kept | there | shown[target] if been_there else kept | there
-            shown[target] &= shown[source] & lasting
+            shown[target] &= shown[source] & (lasting | shown[target] if been_there else lasting)
         changed = shown != before
-    return Flow(shown, {step: names | taken[step] for step, names in shown.items()})
+    return Flow(
+        {step: NameSet(bits, places) for step, bits in shown.items()},
+        {step: NameSet(bits | given[step], places) for step, bits in shown.items()},
+    )
+
+
+def _dominated(nearest: Mapping[str, str], target: str) -> set[str]:
+    """The steps that no run comes to without having been at `target`; `nearest` as from `dominators`."""
+    found = {target}
+    for node, above in nearest.items():  # what lies before a node stands before it
+        if above in found:
+            found.add(node)
+    return found
 
 
 def _taken_by(step: Step) -> Names:

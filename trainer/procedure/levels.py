@@ -229,12 +229,14 @@ def matching(root: Node, pattern: str) -> Iterator[tuple[Path, Node]]:
     """Every path of the file that fits `pattern`, and its value."""
     found: list[tuple[Path, Node]] = [((), root)]
     for word in pattern.split(".") if pattern else ():
-        found = [
-            ((*path, step), child)
-            for path, value in found
-            for step, child in children(value)
-            if word in ("*", step)
-        ]
+        if word == "*":
+            found = [((*path, step), child) for path, value in found for step, child in children(value)]
+        else:
+            found = [
+                ((*path, word), value[word])
+                for path, value in found
+                if isinstance(value, dict) and word in value
+            ]
     yield from found
 
 
