@@ -86,6 +86,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("new", "listed", "--from", "{file}", "--into", "{folder}"),
         ("new", "none", "--from", "{missing}", "--into", "{missing}"),
     ),
+    "paper": (("paper", "{file}"), ("paper", "{missing}"), ("paper", "exposure-test", "--out", "{file}")),
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
     "record rebuild": (("record", "rebuild"),),
