@@ -170,6 +170,29 @@ def _attempts(journal: StationJournal) -> list[tuple[object, ...]]:
         return list(rows.fetchall())
 
 
+def test_a_timer_set_too_short_is_too_few_units(tmp_path: Path) -> None:
+    """With a hot new lamp and a timer, it is neither cold nor old: the time itself was too short."""
+    acts = ["right: to set-units", "set: {counter: timer, timer: 8}", "confirm", "right: to burn-one"]
+    acts += ["set: {lamp: on}", "confirm", "pass: 60 s", "confirm", "right: to colour-one", "judge: all"]
+    acts += ["right: to same-units", "set: {counter: integrator}", "right: to colour-two", "judge: marks"]
+    acts += ["right: to background", "judge: clean", "right: to read-wedge", "stop: looked at"]
+    walker = written(tmp_path, acts, "conditions: {lamp_hours: 0, lamp_warm: 1}\n")
+    assert "underexposed" in {fault.fault for fault in found_after(walker).faults}
+
+
+def test_what_the_catalogue_has_no_name_for_is_told_by_its_act(tmp_path: Path) -> None:
+    """A wedge that nobody laid in is no fault of the catalogue; the act is told all the same."""
+    walker = written(tmp_path, ["right: to place-wedge", "confirm", "right: to last-look", "stop: looked at"])
+    said = in_words(found_after(walker), walker.plan)
+    assert any("wedge off" in cause for cause in said.causes)
+
+
+def test_without_a_plate_nothing_is_found_out(tmp_path: Path) -> None:
+    """A rehearsal that ended before a plate was burned has nothing to say."""
+    walker = written(tmp_path, ["right: to take-plate", "stop: no time"])
+    assert after(rehearsal_of(walker), walker.events) == After()
+
+
 def test_a_plate_given_up_is_looked_into_too(tmp_path: Path) -> None:
     """The fault of the first plate is kept, though a second one was begun."""
     acts = [

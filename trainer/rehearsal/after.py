@@ -30,6 +30,7 @@ _MOST_PLATES: Final = 3
 """So many plates of a rehearsal are looked into, the last ones."""
 _UNITS: Final = 24.0
 _LAMP: Final = ("lamp_warm", "lamp_hours")
+_TIMED: Final = ("counter", "timer")
 _IN_HAND: Final[Mapping[str, str]] = {
     "film_wrong": "film",
     "film_damper": "film",
@@ -129,7 +130,7 @@ def in_words(found: Found, plan: Plan, language: str = "en") -> After:
     faults = found.faults[:_MOST_CAUSES]
     if not faults:
         return _from_the_plate(found.look)
-    causes = tuple(_cause(fault) for fault in faults)
+    causes = tuple(_cause(fault, plan, language) for fault in faults)
     remedies = tuple(dict.fromkeys(CATALOGUE[one.fault].remedy for one in faults if one.fault))
     cautions = tuple(dict.fromkeys(CATALOGUE[one.fault].caution for one in faults if one.fault))
     next_time = (*remedies[:2], *[caution for caution in cautions if caution][:1])
@@ -149,11 +150,11 @@ def _from_the_plate(look: Look) -> After:
     return After(causes, signs, tuple(members(one.id)[0].remedy for one in classes))
 
 
-def _cause(fault: FaultFound) -> str:
+def _cause(fault: FaultFound, plan: Plan, language: str) -> str:
     if fault.fault:
         known = CATALOGUE[fault.fault]
         return f"{known.title}. {known.acts}"
-    return one_line(fault.words.capitalize())
+    return f"{_where(fault, plan, language)}."
 
 
 def _where(fault: FaultFound, plan: Plan, language: str) -> str:
@@ -168,7 +169,7 @@ def _where(fault: FaultFound, plan: Plan, language: str) -> str:
 
 def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
     """What to put right, each by itself. With a plain timer, what the lamp was like that day comes first."""
-    timed = [act for act in acts if act.kind == "extra" and act.control in {"counter", "timer"}]
+    timed = [act for act in acts if act.kind == "extra" and act.control in _TIMED]
     lamp = [act for act in acts if act.control in _LAMP]
     if timed:
         yield from ((act,) for act in lamp)
@@ -184,7 +185,7 @@ def _faults(proofs: Sequence[Proof], look: Look, plan: Plan, again: Again) -> It
     """Each fault once, those of the likeliest classes first; what has no name only where nothing else has."""
     likely = [one.alike for one in look.likely]
     plate = again.at_the_end().plate.number
-    named = [(fault_of(proof.acts[0], again.events), proof) for proof in proofs]
+    named = _named(proofs, again.events)
     explained = {sign.id for fault, proof in named if fault for sign in proof.gone}
 
     def place(one: tuple[str, Proof]) -> tuple[int, float]:
@@ -197,6 +198,21 @@ def _faults(proofs: Sequence[Proof], look: Look, plan: Plan, again: Again) -> It
             continue
         told.add(fault)
         yield _fault(fault, proof, plan, plate, again.events)
+
+
+def _named(proofs: Sequence[Proof], events: Sequence[Event]) -> list[tuple[str, Proof]]:
+    """Each proof with its fault. A timer is one by itself only where the lamp of the day explains nothing."""
+    named = [(fault_of(proof.acts[0], events), proof) for proof in proofs]
+    if any(proof.acts[0].control in _LAMP for proof in proofs):
+        return named
+    return [(fault or _of_timer(proof), proof) for fault, proof in named]
+
+
+def _of_timer(proof: Proof) -> str:
+    if proof.acts[0].control not in _TIMED:
+        return ""
+    gone = {sign.id for sign in proof.gone}
+    return "underexposed" if "wedge-low" in gone else "overexposed" if "wedge-high" in gone else ""
 
 
 def _fault(fault: str, proof: Proof, plan: Plan, plate: int, events: Sequence[Event]) -> FaultFound:
