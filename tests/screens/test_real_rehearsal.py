@@ -56,7 +56,10 @@ async def test_from_the_start_screen_to_the_plate(tmp_path: Path) -> None:
             await press(pilot, "2", "space")
             await press(pilot, "2", "c", "3", "space")
             assert screen.shown.act == "Light it."
-            await press(pilot, "2", "4", "space", "c", "2")
+            await press(pilot, "2", "4", "space")
+            while screen.at != "lamp":
+                await press(pilot, "c")
+            await press(pilot, "2")
             assert "interlock" in text(app)
             await press(pilot, "2", "2", "e", "space")
             assert screen.rehearsal.work().burns[0].units == 24.0
@@ -118,4 +121,23 @@ async def test_fault_practice_from_a_code_to_its_summary(tmp_path: Path) -> None
             assert "Fault practice" in text(app)
             assert "STOPPED" in text(app)
         assert app.fault is None
+        assert here.open_runs() == []
+
+
+async def test_what_cannot_be_rehearsed_is_said_and_what_was_typed_stays(tmp_path: Path) -> None:
+    """Work without a control of the bench is refused on the start screen, which keeps code and kind."""
+    with short(tmp_path) as here:
+        bare = SHORT.replace(", bench: {take: on}", "").split("      - {id: load")[0]
+        (tmp_path / "short.yaml").write_text(bare, encoding="utf-8")
+        app = SinksideApp(here, Wanted(), None)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(app, pilot, Start)
+            await settled_screen(pilot)
+            await press(pilot, *"t-08", "down", "down", "right", "down", "down", "down", "down", "enter")
+            for _ in range(3):
+                await settled_screen(pilot)
+            shown = text(app)
+            assert "as a wet run." in shown
+            assert "t-08" in shown
+            assert "rehearsal, on a simulated bench" in shown
         assert here.open_runs() == []

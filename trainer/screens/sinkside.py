@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -105,6 +106,8 @@ class SinksideApp(App[None]):
         said = ""
         while not self.left_open and (asked := await self._start(said)) is not None:
             said = await self._follow(asked)
+            if said:  # what was filled in stays
+                self._wanted = replace(asked, run="")
         self.exit()
 
     async def _start(self, said: str) -> Wanted | None:

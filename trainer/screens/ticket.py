@@ -139,11 +139,12 @@ def new_ticket(
     """
     known = [key for key, _, _ in procedures]
     chosen = given.procedure if given.procedure in known else (known[0] if known else "")
+    kind = "faults" if given.faults else "rehearsal" if given.rehearsal else "wet"
     rows = [Row("open", f"run-{run}", words, run) for run, words in open_runs]
     rows += [
         Row("line", "trainee", "Trainee", given.trainee, more="your code, for instance T-01"),
         Row("choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)),
-        Row("choice", "kind", "Kind", "rehearsal" if given.rehearsal else "wet", tuple(KINDS.items())),
+        Row("choice", "kind", "Kind", kind, tuple(KINDS.items())),
         Row("choice", "guidance", "Guidance", given.guidance, tuple((level, level) for level in GUIDANCE)),
         Row("line", "job", "Job", given.job, more="what is printed; may be left empty"),
         Row("line", "colour", "Colour", given.colour, more="of this plate; may be left empty"),
