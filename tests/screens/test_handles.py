@@ -1,4 +1,4 @@
-"""Which keys a rehearsal's row names first, and how they go from control to control. Common practice, no source."""
+"""Which keys a rehearsal names first, and how they go from control to control. Common practice, no source."""
 
 from __future__ import annotations
 

@@ -288,3 +288,11 @@ async def test_rehearsals_look_as_they_did(name: str, cols: int, rows: int) -> N
         await press(pilot, *keys)
         await pilot.pause()
         compare(f"rehearsal-{name}-{cols}", text(stage))
+
+
+async def test_a_number_that_is_set_leads_on_to_what_the_step_asks_next() -> None:
+    """Once the control's number is set the keys go to the next one, so that nobody types it twice."""
+    stage, _ = on_stage(replace(BENCH, controls=(UNITS, PUMP), others=()))
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "2", "4", "space")
+        assert "▸ Pump" in text(stage)

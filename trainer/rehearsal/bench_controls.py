@@ -25,7 +25,7 @@ def control_view(name: str, now: Apparatus, kit: Kit, *, touched: bool) -> Contr
 
 
 def _value(name: str, now: Apparatus) -> Setting:
-    """Where a control is seen to stand: a plate that is out, a cup that is emptied, stay so until the next."""
+    """Where a control is seen to stand: a plate that is out and a cup that is emptied stay so."""
     if name == "take":
         return "on" if now.plate.out else "off"
     if name == "pour":

@@ -187,9 +187,15 @@ class RunDrawing(Screen[str]):
             self.ask_number(None, ())
         else:
             asked = (self.now.step, self.now.plate, number.last, number.verdict, number.units)
-            self.ask_number(number.units, asked)
+            self.ask_number(number.units, asked, self.what_is_asked())
 
-    def ask_number(self, units: tuple[str, ...] | None, asked_for: tuple[object, ...]) -> None:
+    def what_is_asked(self) -> str:
+        """The name of the number that the run asks for, where another one could be meant."""
+        return ""
+
+    def ask_number(
+        self, units: tuple[str, ...] | None, asked_for: tuple[object, ...], what: str = ""
+    ) -> None:
         """Ask for a number in one of `units`, None for none; something else `asked_for` begins it anew."""
         entry = self.query_one(NumberEntry)
         if entry.display != (units is not None):
@@ -197,7 +203,7 @@ class RunDrawing(Screen[str]):
             self.set_focus(entry if units is not None else None)
         if units is not None and asked_for != self._asked_for:
             self._asked_for = asked_for
-            entry.ask(units)
+            entry.ask(units, what)
 
     def figures(self, view: RunView) -> WaitView | None:
         """The wait that is drawn in figures; where its count is asked for, that has their place."""

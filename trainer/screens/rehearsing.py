@@ -170,7 +170,12 @@ class Rehearsing(Working):
         if control is None:
             super().show_number(present)
             return
-        self.ask_number((control.unit,) if control.kind == "number" else None, (self._step, control.name))
+        units = (control.unit,) if control.kind == "number" else None
+        self.ask_number(units, (self._step, control.name), f"Set: {control.label}")
+
+    def what_is_asked(self) -> str:
+        """A reading is no setting of a control that takes a number too."""
+        return "What you read" if any(control.kind == "number" for control in self.bench.controls) else ""
 
     def time_goes_by(self) -> None:
         """Move the bench on, ring, and draw what changed."""
@@ -264,6 +269,8 @@ class Rehearsing(Working):
             return
         self._set(control.name, value)
         entry.clear()
+        if self.at == control.name and not self.everything:  # on to what the step asks next
+            self._next_control()
 
     def _next_control(self) -> None:
         self.at = handles.following(self._ring(), self.at)

@@ -35,14 +35,19 @@ class NumberEntry(Drawn, can_focus=True):
         self.text = ""
         self.units: tuple[str, ...] = ()
         self._unit = 0
+        self._what = ""
 
     @property
     def unit(self) -> str:
         """The unit that the typed number is in."""
         return self.units[self._unit] if self.units else ""
 
-    def ask(self, units: tuple[str, ...]) -> None:
-        """Ask for a number in one of `units`, empty; the unit last used stays where it can."""
+    def ask(self, units: tuple[str, ...], what: str = "") -> None:
+        """Ask for a number in one of `units`, empty; the unit last used stays where it can.
+
+        what: the number's name, where two could be meant.
+        """
+        self._what = what
         kept = self.unit
         self._unit = units.index(kept) if kept in units and units == self.units else 0
         self.units, self.text = units, ""
@@ -83,16 +88,19 @@ class NumberEntry(Drawn, can_focus=True):
         self._show()
 
     def _show(self) -> None:
-        self.draw(entry(self.text, self.units, self._unit, self.size.width or self.app.size.width - 4))
+        width = self.size.width or self.app.size.width - 4
+        self.draw(entry(self.text, self.units, self._unit, width, self._what))
 
 
-def entry(text: str, units: tuple[str, ...], chosen: int, width: int) -> Content:
+def entry(text: str, units: tuple[str, ...], chosen: int, width: int, what: str = "") -> Content:
     """Six rows: what to do, the number with its unit in large figures, the units there are."""
     kinds = [
         Content.styled(f" {unit} ", "bold reverse" if number == chosen else "$quiet")
         for number, unit in enumerate(units)
     ]
-    head = Content.styled("Type the number, then press Space", "$quiet")
+    head = Content.assemble(
+        (f"{what}   " if what else "", "bold"), ("Type the number, then press Space", "$quiet")
+    )
     others = Content.assemble(Content(" ").join(kinds), ("   u  another unit", "$quiet"))
     rows = _large(text, units[chosen] if units else "", width)
     return Content("\n").join([head, *rows, others if len(units) > 1 else Content("")])
