@@ -126,10 +126,9 @@ def test_two_acts_that_did_the_same_are_both_found(tmp_path: Path) -> None:
     assert "not-seated" in {fault.fault for fault in found.faults}
 
 
-def test_the_faults_go_into_the_record_once(tmp_path: Path) -> None:
+def test_the_faults_go_into_the_record_once() -> None:
     """Told twice, the record has each fault once, behind the end of the run, and the mark is its skill's."""
-    acts = ["right: to spread-gum", "set: {gum: thick}", "confirm", "right: to sheen", "judge: even"]
-    walker = written(tmp_path, [*acts, "stop: looked at"])
+    walker = walked(FOLDER / "gum-thick.yaml")
     rehearsal = rehearsal_of(walker)
     said = told(rehearsal, walker.events)
     assert told(rehearsal, walker.events) == said
@@ -146,8 +145,7 @@ def test_the_faults_go_into_the_record_once(tmp_path: Path) -> None:
 
 def test_found_faults_are_kept_verified_and_made_anew(tmp_path: Path) -> None:
     """In a real record: a row of the act that made the fault, verified, the same tables when made anew."""
-    acts = ["right: to spread-gum", "set: {gum: thick}", "confirm", "right: to sheen", "judge: even"]
-    walker = written(tmp_path, [*acts, "stop: seen"])
+    walker = walked(FOLDER / "gum-thick.yaml")
     told(rehearsal_of(walker), walker.events)
     path, clock = tmp_path / "record.db", FakeClock()
     with StationJournal(path, clock) as journal:
@@ -170,6 +168,7 @@ def _attempts(journal: StationJournal) -> list[tuple[object, ...]]:
         return list(rows.fetchall())
 
 
+@pytest.mark.long
 def test_a_timer_set_too_short_is_too_few_units(tmp_path: Path) -> None:
     """With a hot new lamp and a timer, it is neither cold nor old: the time itself was too short."""
     acts = ["right: to set-units", "set: {counter: timer, timer: 8}", "confirm", "right: to burn-one"]
@@ -180,6 +179,7 @@ def test_a_timer_set_too_short_is_too_few_units(tmp_path: Path) -> None:
     assert "underexposed" in {fault.fault for fault in found_after(walker).faults}
 
 
+@pytest.mark.long
 def test_what_the_catalogue_has_no_name_for_is_told_by_its_act(tmp_path: Path) -> None:
     """A wedge that nobody laid in is no fault of the catalogue; the act is told all the same."""
     walker = written(tmp_path, ["right: to place-wedge", "confirm", "right: to last-look", "stop: looked at"])

@@ -42,6 +42,23 @@ def missed(sink: Sink) -> list[tuple[str, str | None, str]]:
     return [(mark.kind, mark.skill, mark.step) for mark in score(sink.events).marks if not mark.hit]
 
 
+def test_a_found_fault_is_marked_under_its_act() -> None:
+    """A fault found after the end is a miss of its act's skill, and of whoever did that act last."""
+    sink = Sink.open("full")
+    sink.until("read-gauge")
+    sink.run.hand_over("T-02")
+    sink.until("sign")
+    sink.run.stop("seen")
+    shown = next(event for event in sink.events if event.step == "take-plate")
+    sink.run.add_found(
+        [ev.FaultFound(1, "dust", "soft-spots", "take-plate", "contact", "glass wiped off", ())]
+    )
+    (mark,) = [mark for mark in score(sink.events).marks if mark.kind == "fault"]
+    assert (mark.skill, mark.hit, mark.step, mark.trainee) == ("contact", False, "take-plate", "T-01")
+    assert mark.events == (shown.id, sink.events[-1].id)
+    assert "glass wiped off" in mark.words
+
+
 def test_every_mistake_is_marked_once_under_its_skill() -> None:
     """Each mistake is one attempt without a hit, under the skill of its step, and nothing else is."""
     assert missed(with_mistakes()) == [
