@@ -87,7 +87,9 @@ def acts(
         made.append("control")
     made += ["controls"] if everything else []
     made += ["to_end"] if bench.busy else []
-    made += ["plate", "speed"]
+    made.append("plate")
+    made += ["points"] if "points" in base[1:2] else []  # key points that have no room on the sheet
+    made.append("speed")
     if held(bench) or (control and control.options):
         made.append("operate")
     made += [] if everything else ["controls"]
