@@ -25,8 +25,10 @@ STAGES = {
 QUIET = "$quiet"
 
 
-def time_words(bench: BenchView) -> str:
+def time_words(bench: BenchView, *, paused: bool = False) -> str:
     """How fast simulated time runs now."""
+    if paused:
+        return "time stands still"
     if bench.speed == 1 or bench.busy:
         return f"time {bench.speed:g}x"
     return f"time 1x, {bench.speed:g}x in waits"
@@ -42,8 +44,10 @@ def news(bench: BenchView) -> list[Block]:
 def caption(stage: str, loupe: Loupe, *, opened: bool, told: str = "") -> Content:
     """Two rows under the picture: what it is, or news; the loupe's place. stage: of the plate, or `film`."""
     size = f"{loupe.width:g} x {loupe.height:g} mm"
-    what = ("Film ", "bold") if stage == "film" else ("Plate ", "bold")
-    plate = Content.assemble(what, size, f"  {STAGES.get(stage, stage)}")
+    if stage == "film":
+        plate = Content.assemble(("Film", "bold"), f"  {STAGES[stage]}")
+    else:
+        plate = Content.assemble(("Plate ", "bold"), size, f"  {STAGES.get(stage, stage)}")
     if not opened:
         return Content("\n").join([plate, Content.styled("i  look closer, with a loupe", QUIET)])
     place = f"  {loupe.x:.1f} mm from the left, {loupe.y:.1f} mm from the top"

@@ -155,7 +155,7 @@ class Rehearsing(Working):
 
     def time_words(self) -> str:
         """How fast simulated time runs."""
-        return bench_words.time_words(self.bench)
+        return bench_words.time_words(self.bench, paused=self.now.paused)
 
     def figures(self, view: RunView) -> WaitView | None:
         """The figures of a wait, unless a control's number or the plate has their place."""
