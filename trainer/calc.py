@@ -46,6 +46,10 @@ class Amount(click.ParamType[float]):
         text = str(value).strip()
         if self.bare and _PLAIN_NUMBER.fullmatch(text):
             return float(text)
+        if _PLAIN_NUMBER.fullmatch(text):
+            self.fail(
+                f'{text} is a number without a unit. Write it in quotes: "{text} {self.unit}".', param, ctx
+            )
         try:
             return parse(text).to(self.unit)
         except Mistake as wrong:
