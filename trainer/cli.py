@@ -22,6 +22,7 @@ from trainer.commands.faults import faults
 from trainer.commands.map import map_
 from trainer.commands.new import new
 from trainer.commands.paper import paper
+from trainer.commands.preview import preview
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
 from trainer.procedure.text import one_line
@@ -224,6 +225,7 @@ main.add_command(faults)
 main.add_command(map_)
 main.add_command(new)
 main.add_command(paper)
+main.add_command(preview)
 
 
 @main.group()

@@ -17,7 +17,7 @@ class Action:
 
     keys: names as the screen library knows them, the first is the one shown. shown: that key as printed on a
     keyboard. words: for the row of keys. more: one sentence for the help page. act: the act of a run it
-    stands for; None where it works always. in_run: False for what only fault practice asks.
+    stands for; None where it works always. in_run: False for what no run asks.
     """
 
     id: str
@@ -213,6 +213,30 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action(
         "magnify", ("m",), "m", marked("magnify"), marked("Changes how much the loupe magnifies."), "magnify"
+    ),
+    Action(
+        "stage",
+        ("j",),
+        "j",
+        marked("next stage"),
+        marked("An author's preview: the first step of the next stage."),
+        in_run=False,
+    ),
+    Action(
+        "trouble",
+        ("w",),
+        "w",
+        marked("what is wrong"),
+        marked("An author's preview: the next step that something is wrong with."),
+        in_run=False,
+    ),
+    Action(
+        "narrow",
+        ("z",),
+        "z",
+        marked("80x24"),
+        marked("An author's preview: as on a terminal of 80 columns and 24 rows; again: as large as it is."),
+        in_run=False,
     ),
     Action(
         "down",
