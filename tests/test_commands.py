@@ -82,8 +82,8 @@ def test_walk_goes_through_a_folder(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     assert "3 walks" in result.output
     told = json.loads(said("walk", "--json", str(tmp_path)).output)
-    assert ["plate" in walk for walk in told] == [False, True, False]
-    assert told[1]["plate"]["solid_step"] == 6.0
+    assert ["plate" in walk for walk in told["walks"]] == [False, True, False]
+    assert told["walks"][1]["plate"]["solid_step"] == 6.0
 
 
 def test_walk_says_where_it_went_wrong(tmp_path: Path) -> None:

@@ -44,8 +44,44 @@ def test_none_found(tmp_path: Path) -> None:
 
 def test_json(tmp_path: Path) -> None:
     """The same as data: a finding has code, place, message and help."""
-    (result,) = json.loads(walk_all([write(tmp_path, BAD)]).as_json())
+    (result,) = json.loads(walk_all([write(tmp_path, BAD)]).as_json())["walks"]
     assert result["passed"] is False
     (finding,) = result["findings"]
     assert (finding["code"], finding["line"], finding["column"]) == ("W11", 5, 3)
     assert finding["help"].startswith("It asks for `confirm`")
+
+
+def test_a_folder_says_what_its_walks_left_out(tmp_path: Path) -> None:
+    """What no walk of a folder went through is counted and named, as text and data; of one file it is not."""
+    file = write(tmp_path, GOOD)
+    text = walk_all([tmp_path]).as_text()
+    told = json.loads(walk_all([tmp_path]).as_json())["procedures"]
+    assert "try-procedure: 1 walk went through " in text
+    (one,) = told
+    assert one["procedure"] == "try-procedure"
+    assert one["walks"] == 1
+    assert one["not_gone"]["steps"]
+    for kind, pieces in one["not_gone"].items():
+        assert f"  {kind} that no walk went through: {', '.join(pieces)}" in text
+        assert one["of"][kind] > len(pieces)
+    assert "went through" not in walk_all([file]).as_text()
+
+
+def test_every_walk_more_leaves_less_out(tmp_path: Path) -> None:
+    """A walk that goes another way takes what it goes through out of the list."""
+    write(tmp_path, GOOD)
+    before = json.loads(walk_all([tmp_path]).as_json())["procedures"][0]["not_gone"]
+    write(tmp_path, f"{HEAD}acts:\n- right: to gauge\n- read: 3 inHg\n- right: to-end\n", "more.yaml")
+    after = json.loads(walk_all([tmp_path]).as_json())["procedures"][0]["not_gone"]
+    assert "gauge: miss" in before["answers"]
+    assert "gauge: miss" not in after["answers"]
+    assert all(set(after[kind]) <= set(before[kind]) for kind in before)
+
+
+def test_two_procedures_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    """Walks of two files with one id are counted each for its own file."""
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+        write(tmp_path / name, GOOD)
+    told = json.loads(walk_all([tmp_path]).as_json())["procedures"]
+    assert [one["walks"] for one in told] == [1, 1]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from trainer import places
 from trainer.procedure.load import load
@@ -17,6 +18,7 @@ from trainer.rehearsal import walk_expect
 from trainer.rehearsal.walk_file import WalkFile, read_walk
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
+from trainer.rehearsal.walked_ways import Went, gone_in
 from trainer.rehearsal.walker import Walker
 from trainer.run.events import Value
 from trainer.run.ports import Trouble
@@ -31,7 +33,7 @@ class WalkResult:
     """What came of a walk. `findings`: problems of the file, or where it did not go as written.
 
     name: what the walk shows, in its author's words. source_text: for showing the lines of findings.
-    plate: of a rehearsal, the measures of its plate as it stands at the end.
+    plate: of a rehearsal, the measures of its plate as it stands at the end. went: through what it went.
     """
 
     file: str
@@ -40,6 +42,7 @@ class WalkResult:
     findings: tuple[Problem, ...]
     source_text: str = ""
     plate: Measures = None
+    went: Went | None = None
 
     def lines(self) -> tuple[str, ...]:
         """Each finding as `file:line:column: what is wrong. What to do.`"""
@@ -54,12 +57,12 @@ def run_walk(path: Path) -> WalkResult:
     read = read_walk(path)
     findings = list(read.problems)
     name = read.walk.name if read.walk else ""
-    plate: Measures = None
+    done = _Done([])
     if read.walk is not None:
-        found, plate = _done(path, read, read.walk)
-        findings += found
+        done = _done(path, read, read.walk)
+        findings += done.findings
     passed = not any(found.severity == "error" for found in findings)
-    return WalkResult(str(path), name, passed, tuple(findings), read.tree.text, plate)
+    return WalkResult(str(path), name, passed, tuple(findings), read.tree.text, done.plate, done.went)
 
 
 def walk_files(path: Path) -> list[Path]:
@@ -78,26 +81,34 @@ def _is_walk(file: Path) -> bool:
     return any(line.startswith((b"walk:", b"\xef\xbb\xbfwalk:")) for line in lines)
 
 
-def _done(path: Path, read: WalkFile, walk: Walk) -> tuple[list[Problem], Measures]:
-    """Findings of a walk whose file is in order, and the measures of its plate."""
+class _Done(NamedTuple):
+    """What came of a walk whose file is in order."""
+
+    findings: list[Problem]
+    plate: Measures = None
+    went: Went | None = None
+
+
+def _done(path: Path, read: WalkFile, walk: Walk) -> _Done:
     found = procedure_of(path, walk.procedure)
     if found is None:
-        return [_no_procedure(read, walk.procedure)], None
+        return _Done([_no_procedure(read, walk.procedure)])
     loaded = load(found)
     if loaded.plan is None:
-        return [
-            _problem(
-                read,
-                ("procedure",),
-                Stumble(
-                    "W05",
-                    f"The procedure cannot be used. {first_sentence(loaded.problems, loaded.file)}",
-                    f"Run `sinkside check {found}`.",
-                ),
-            )
-        ], None
+        stumble = Stumble(
+            "W05",
+            f"The procedure cannot be used. {first_sentence(loaded.problems, loaded.file)}",
+            f"Run `sinkside check {found}`.",
+        )
+        return _Done([_problem(read, ("procedure",), stumble)])
     settings, wrong = _settings(read, walk, loaded.plan)
-    return (wrong, None) if wrong else _walked(read, walk, loaded.plan, settings)
+    if wrong:
+        return _Done(wrong)
+    findings, walker = _walked(read, walk, loaded.plan, settings)
+    if walker is None:
+        return _Done(findings)
+    went = Went(str(found.resolve()), loaded.plan, gone_in(walker.events))
+    return _Done(findings, None if walker.rehearsal is None else walker.rehearsal.measures(), went)
 
 
 def procedure_of(path: Path, procedure: str) -> Path | None:
@@ -156,7 +167,7 @@ def _settings(read: WalkFile, walk: Walk, plan: Plan) -> tuple[dict[str, float],
 
 def _walked(
     read: WalkFile, walk: Walk, plan: Plan, settings: dict[str, float]
-) -> tuple[list[Problem], Measures]:
+) -> tuple[list[Problem], Walker | None]:
     """Do every act, then look at every expectation. The first act that fails ends the walk."""
     try:
         conditions_fit(walk)
@@ -174,14 +185,14 @@ def _walked(
         try:
             walker.do(placed)
         except Stumble as stumble:
-            return [_problem(read, stumble.inside or placed.path, stumble)], _measures(walker)
+            return [_problem(read, stumble.inside or placed.path, stumble)], walker
     findings: list[Problem] = []
     for one in walk.expected:
         try:
             walk_expect.check(walker, one)
         except Stumble as stumble:
             findings.append(_problem(read, stumble.inside or one.path, stumble))
-    return findings, _measures(walker)
+    return findings, walker
 
 
 def conditions_fit(walk: Walk) -> None:
@@ -190,10 +201,6 @@ def conditions_fit(walk: Walk) -> None:
         from trainer.bench.conditions import given  # NumPy, which a wet walk does not need
 
         given(walk.conditions)
-
-
-def _measures(walker: Walker) -> Measures:
-    return None if walker.rehearsal is None else walker.rehearsal.measures()
 
 
 def _problem(read: WalkFile, path: Where, stumble: Stumble, *, on_key: bool = False) -> Problem:

@@ -10,6 +10,7 @@ from pathlib import Path
 from trainer.procedure import render
 from trainer.procedure.text import one_line
 from trainer.rehearsal.walk import WalkResult, all_files, run_walk
+from trainer.rehearsal.walked_ways import Coverage, coverage
 
 PASSED, FAILED, NONE = 0, 1, 2
 """Exit codes: all passed, one failed, none found or one could not be read."""
@@ -20,6 +21,8 @@ class Walked:
     """What came of each walk, in the order of the files."""
 
     results: tuple[WalkResult, ...]
+    folders: bool = False
+    """Were the walks of folders done? Then it is told what they have left out."""
 
     @property
     def exit_code(self) -> int:
@@ -45,17 +48,27 @@ class Walked:
         failed = sum(not result.passed for result in self.results)
         count = len(self.results)
         walks = "1 walk" if count == 1 else f"{count} walks"
+        if self.folders:
+            lines += (line for one in self.coverage() for line in one.lines())
         lines.append(f"{walks}, {f'{failed} failed' if failed else 'all passed'}.")
         return "\n".join(lines)
 
     def as_json(self) -> str:
-        """A list with an object for each walk."""
-        return json.dumps([_as_object(result) for result in self.results], indent=2)
+        """`walks`: an object for each walk; `procedures`: for each, what no walk of it has gone through."""
+        told = {
+            "walks": [_as_object(result) for result in self.results],
+            "procedures": [one.as_object() for one in self.coverage()],
+        }
+        return json.dumps(told, indent=2)
+
+    def coverage(self) -> tuple[Coverage, ...]:
+        """What the walks have gone through, for each procedure."""
+        return coverage(result.went for result in self.results if result.went is not None)
 
 
 def walk_all(paths: Sequence[Path]) -> Walked:
     """Do the walks of files and folders."""
-    return Walked(tuple(run_walk(file) for file in all_files(paths)))
+    return Walked(tuple(run_walk(file) for file in all_files(paths)), any(path.is_dir() for path in paths))
 
 
 def _as_object(result: WalkResult) -> dict[str, object]:
