@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from trainer.procedure.heads import read_keys
 from trainer.procedure.load import load_bytes
 from trainer.procedure.text import in_language
 
@@ -55,3 +56,14 @@ def test_one_warning_for_each_language_that_is_missing() -> None:
 def test_what_is_shown_where_a_language_is_missing(asked: str, shown: str) -> None:
     """The language asked for, without its country where need be, else the one that stands first."""
     assert in_language({"es": "Vacío", "en": "Vacuum"}, asked) == shown
+
+
+def test_a_few_keys_are_read_without_the_rest() -> None:
+    """Keys of a file are read as far as they are there; what comes after them may be broken."""
+    source = (HEAD % ("x", "y", "z")).encode()
+    wanted = frozenset({"title", "revision"})
+    broken = source[: source.index(b"summary")] + b"\t{]"
+    for file in (source, broken):
+        assert read_keys(file, wanted)["title"] == {"es": "Vacío", "en": "Vacuum"}
+        assert read_keys(file, wanted)["revision"] == 1
+    assert read_keys(b"", wanted) == read_keys(b"- list", wanted) == read_keys(b"\xff\x00", wanted) == {}

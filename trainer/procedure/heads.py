@@ -61,6 +61,14 @@ def read_head(path: Path) -> Head:
     return _head(path, builder.root)
 
 
+def read_keys(source: bytes, keys: frozenset[str]) -> dict[str, Node]:
+    """These keys of a file's outermost part, as far as there are such; the rest is not read. Never raises."""
+    text = read_source(source).text
+    builder = Builder(text or "", until=keys)
+    builder.build()
+    return builder.root if isinstance(builder.root, dict) else {}
+
+
 def _head(path: Path, root: Node) -> Head:
     if not isinstance(root, dict):
         return _broken(path, f"{one_line(path.name)} is no procedure: begin it with `format: 1`.")
