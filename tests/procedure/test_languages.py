@@ -62,7 +62,7 @@ def test_a_few_keys_are_read_without_the_rest() -> None:
     """Keys of a file are read as far as they are there; what comes after them may be broken."""
     source = (HEAD % ("x", "y", "z")).encode()
     wanted = frozenset({"title", "revision"})
-    broken = source[: source.index(b"summary")] + b"\t{]"
+    broken = source[: source.index(b"summary")] + b"summary: {]"
     for file in (source, broken):
         assert read_keys(file, wanted)["title"] == {"es": "Vacío", "en": "Vacuum"}
         assert read_keys(file, wanted)["revision"] == 1
