@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import chain
+from time import process_time
 
 import after_kit
 import pytest
-from after_kit import FAULTS, FOLDER, found_on, walked
+from after_kit import FAULTS, FOLDER, found_after, found_on, walked
 
 from trainer import places
 from trainer.bench.faults import CATALOGUE, CLASSES
@@ -97,3 +98,13 @@ def test_nothing_is_recorded_by_looking() -> None:
     found_on("mask-off")
     assert not [event for event in walker.events if isinstance(event.body, FaultFound)]
     assert set(CLASSES) == {fault.alike for fault in CATALOGUE.values()}
+
+
+def test_it_takes_two_seconds_at_most() -> None:
+    """Finding out what a usual spoiled act did takes at most two seconds of work."""
+    for fault in ("mask-off", "emulsion-up", "gum-thick"):
+        walker = walked(FOLDER / f"{fault}.yaml")
+        found_after(walker)
+        began = process_time()
+        found_after(walker)
+        assert process_time() - began < 2.0, fault

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trainer.bench import causes, seen, signs
 from trainer.bench.faults import CATALOGUE, CLASSES
 from trainer.bench.settings import BenchSettings
 from trainer.record.journal import StationJournal
@@ -293,3 +294,16 @@ def _answered(alike: str, *, right: bool, seq: int) -> Event:
 
 def _event(body: FaultFound | PlateSpoiled | QuizAnswered, seq: int, step: str | None = None) -> Event:
     return Event(f"e{seq}", PRACTICE, seq, Stamp("2026-03-02T09:00:00.000Z", "b", seq), step, body)
+
+
+@pytest.mark.long
+def test_hidden_faults_can_be_seen() -> None:
+    """Of fifty plates all but one at most show every fault hidden in them, by the sheet's own causes."""
+    blind = [seed for seed in range(50) if not _shows(practice_plates.hide(1, seed, Tally(), BENCH))]
+    assert len(blind) <= 1, blind
+
+
+def _shows(plate: practice_plates.HiddenPlate) -> bool:
+    looked = signs.signs(seen.seen(plate.work, plate.right, BENCH, plate.wanted))
+    named = {likely.alike for likely in causes.likeliest(looked)}
+    return {CATALOGUE[fault].alike for fault in plate.told.faults} <= named
