@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import secrets
-from contextlib import suppress
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
@@ -28,23 +28,23 @@ def write_new(path: Path, text: str) -> None:
     A name is taken by a hard link, which fails where it is there already; where the disk knows no links, by
     opening it for this alone.
     """
-    named = str(path)
     half = path.parent / f".sinkside-{secrets.token_hex(8)}.part"
     try:
-        with half.open("x", encoding="utf-8", newline="\n") as file:
+        file = half.open("x", encoding="utf-8", newline="\n")
+    except (OSError, ValueError) as error:
+        _cannot(path, error)
+    try:
+        with file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
         _take_name(half, path)
     except FileExistsError:
-        end(f"{named} is there already and is left as it is. Give another name, or move the file away.")
+        end(f"{path} is there already and is left as it is. Give another name, or move the file away.")
     except (OSError, ValueError) as error:
-        end(
-            f"{named} cannot be written: {_reason(error)}. Name a folder that is there and may be written to."
-        )
+        _cannot(path, error)
     finally:
-        with suppress(ValueError, FileNotFoundError, NotADirectoryError):  # then there is none
-            half.unlink()
+        half.unlink(missing_ok=True)
 
 
 def _take_name(half: Path, path: Path) -> None:
@@ -57,7 +57,7 @@ def _take_name(half: Path, path: Path) -> None:
             file.write(half.read_text(encoding="utf-8"))
 
 
-def _reason(error: OSError | ValueError) -> str:
-    return (
-        error.strerror or "the system gives no reason" if isinstance(error, OSError) else "it is no file name"
-    )
+def _cannot(path: Path, error: OSError | ValueError) -> NoReturn:
+    reason = error.strerror if isinstance(error, OSError) else "that is no name of a file"
+    said = reason or "the system gives no reason"
+    end(f"{path} cannot be written: {said}. Name a folder that is there and may be written to.")

@@ -299,6 +299,6 @@ def _nothing(name: str) -> RunView:
     return RunView(
         run=ROOM, trainee="preview", procedure=name, title=name, guidance="full", rehearsal=False, job="",
         colour="", plate=1, stage="", stage_number=1, stages=(name,), step="", step_number=1,
-        steps_in_stage=1, aside=False, act="", key_points=(), points_hidden=False, why="", picture=None, acts=(),
-        notice="The file cannot be shown yet. What is wrong stands below.",
+        steps_in_stage=1, aside=False, act="", key_points=(), points_hidden=False, why="", picture=None,
+        acts=(), notice="The file cannot be shown yet. What is wrong stands below.",
     )  # fmt: skip

@@ -18,7 +18,7 @@ from textual.message import Message
 from trainer.procedure.text import one_line
 from trainer.run.view import RunView
 from trainer.screens import actions, room, themes
-from trainer.screens.drawing import RunDrawing
+from trainer.screens.drawing import LOW, RunDrawing
 from trainer.screens.page import Block, lay_out
 from trainer.screens.widgets.drawn import Drawn
 from trainer.screens.widgets.hazard import Hazard
@@ -92,7 +92,8 @@ class Previewing(RunDrawing):
 
     DEFAULT_CSS = """
     Previewing #window { height: 1fr; width: 100%; }
-    Previewing.narrow #window { height: 24; width: 80; }
+    Previewing.narrow { background: $panel; }
+    Previewing.narrow #window { height: 24; width: 80; background: $background; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, f"act('{name}')", actions.BY_ID[name].words, show=False, id=f"preview.{name}.{key}")
@@ -132,6 +133,7 @@ class Previewing(RunDrawing):
 
     def draw(self, view: RunView) -> None:
         """Draw the step as a trainee sees it, then what the author should know."""
+        self.query_one(Sheet).set_class(self.narrow or self.app.size.height < LOW, "low")
         super().draw(view)
         rows = self.app.size.height
         most = MOST_ROWS if rows >= room.ROWS + MOST_ROWS or self.narrow else max(3, rows // 4)

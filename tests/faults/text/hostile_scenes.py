@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import hostile_bench
+from hostile_procedure import NAME as PROCEDURE
 from hostile_procedure import write
 from hostile_sources import NAME, tampered
 from rich.cells import cell_len
@@ -22,8 +23,10 @@ from textual.widget import Widget
 import trainer.screens
 from trainer.run.view import RunView
 from trainer.screens.before import Before
+from trainer.screens.draft import Preview
 from trainer.screens.help import Help
 from trainer.screens.outcome import Outcome, SkillLine
+from trainer.screens.preview import Previewing
 from trainer.screens.start import Start
 from trainer.screens.station import Station
 from trainer.screens.summary import Summary
@@ -203,6 +206,21 @@ async def _practice(said: str, size: Size, folder: Path, look: Callable[[Stage],
                 look(stage)
 
 
+async def _preview(said: str, size: Size, folder: Path, look: Callable[[Stage], None]) -> None:
+    """A preview of a hostile file: of a good one, then of one that cannot be shown any more."""
+    file = write(folder / "written", said, PROCEDURE)
+    screen = Previewing(Preview(file), watching=False)
+    stage = Stage(screen)
+    async with stage.run_test(size=size) as pilot:
+        for key in ("down", "space", "space", "question_mark", "space", "j", "z", "b", "2"):
+            await press(pilot, key)
+            look(stage)
+        file.write_text(f"titel: {said}", encoding="utf-8", errors="replace")
+        screen.on_previewing_saved()
+        await settled(pilot)
+        look(stage)
+
+
 Scene = Callable[[str, Size, Path, Callable[[Stage], None]], Any]
 SCENES: Mapping[str, Scene] = {
     "work": _work,
@@ -214,6 +232,7 @@ SCENES: Mapping[str, Scene] = {
     "rehearsal": _rehearsal,
     "after": _after,
     "practice": _practice,
+    "preview": _preview,
 }
 """What is shown with hostile texts."""
 
@@ -247,6 +266,9 @@ SHOWN_IN: Mapping[str, str] = {
     "PlateReading": "after",
     "Practising": "practice",
     "Head": "practice",
+    "Previewing": "preview",
+    "Beside": "preview",
+    "PreviewApp": "the terminal",  # it draws nothing but Previewing
     "SinksideApp": "the terminal",  # test_faults_text_terminal
 }
 """By class: the scene that it is shown in."""

@@ -36,7 +36,8 @@ from trainer.run import wire
 from trainer.run.fakes import FakeClock, FakeJournal
 from trainer.run.ports import Trouble
 from trainer.run.session import Run
-from trainer.screens import app, leaving, questions
+from trainer.screens import app, leaving, preview, questions
+from trainer.screens.draft import Preview
 from trainer.screens.lines import StreamLines
 from trainer.screens.start import open_words
 from trainer.screens.station import Station as RunStation
@@ -301,6 +302,13 @@ def _new(folder: Path) -> str:
     return told.getvalue()
 
 
+def _preview(folder: Path) -> str:
+    file = folder / f"{NAME}.yaml"
+    file.write_text("", encoding="utf-8")
+    screen = preview.Previewing(Preview(file), watching=False)
+    return "".join(block.content.plain for block in screen.told(screen.preview.view()))
+
+
 CLEANING: Mapping[str, Probe] = {
     "trainer.procedure.source": _source,
     "trainer.procedure.building": _building,
@@ -326,6 +334,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.screens.leaving": _leaving,
     "trainer.screens.app": _app,
     "trainer.screens.lines": _lines,
+    "trainer.screens.preview": _preview,
     "trainer.cli": _cli,
     "trainer.commands.new": _new,
     "trainer.commands.saying": _saying,

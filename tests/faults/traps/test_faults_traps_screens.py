@@ -8,6 +8,7 @@ import pkgutil
 import weakref
 from collections.abc import Callable, Iterable, Mapping
 from itertools import chain, repeat
+from pathlib import Path
 from typing import Any, ClassVar
 
 import pytest
@@ -24,8 +25,10 @@ from trainer.screens import looking
 from trainer.screens.after import After
 from trainer.screens.ask import Ask
 from trainer.screens.before import Before
+from trainer.screens.draft import Preview
 from trainer.screens.help import Help
 from trainer.screens.practising import Practising
+from trainer.screens.preview import Previewing
 from trainer.screens.questions import asking_note
 from trainer.screens.rehearsing import Rehearsing
 from trainer.screens.summary import Summary
@@ -45,6 +48,7 @@ def after() -> Screen[Any]:
     return After((), looking.Looking(rehearsal))  # type: ignore[arg-type] # as much of a plate as is looked at
 
 
+SMALL = Path(__file__).resolve().parents[2] / "procedure" / "small.yaml"
 SCREENS: Mapping[str, Maker] = {
     "start": start,
     "before": lambda: Before("Title", ["Words"], lambda: None),
@@ -55,6 +59,7 @@ SCREENS: Mapping[str, Maker] = {
     "after": after,
     "practising": lambda: Practising(HandPractice()),  # type: ignore[arg-type] # as much as is asked
     "ask": lambda: Ask(asking_note()),
+    "preview": lambda: Previewing(Preview(SMALL)),
     "help": lambda: Help(BARE),
     "summary": lambda: Summary(OUTCOME, "Title", SKILLS),
 }

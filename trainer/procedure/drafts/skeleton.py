@@ -58,7 +58,7 @@ def ids_for(texts: Sequence[str]) -> list[str]:
 
 
 def _slug(text: str) -> str:
-    letters = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    letters = "".join(filter(str.isascii, unicodedata.normalize("NFKD", text))).lower()
     words = [word for word in re.findall(r"[a-z0-9]+", letters.replace("'", "")) if word not in _SMALL]
     while words and not words[0][0].isalpha():
         words.pop(0)
