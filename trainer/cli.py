@@ -17,6 +17,7 @@ import click
 
 from trainer import places
 from trainer.calc import calc
+from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
 from trainer.commands.faults import faults
 from trainer.commands.map import map_
@@ -261,6 +262,9 @@ def rebuild(given: Path | None) -> None:
     with sentences():
         made = make_anew(places.record_path(given).path)
     click.echo(f"Made anew from {made.events} events of {made.runs} runs.")
+
+
+record.add_command(as_walk)
 
 
 @record.group()
