@@ -65,7 +65,7 @@ class Sheet:
             yield from self._quiz(step.quiz, asked=step.do is not None)
         elif step.work_out is not None:
             yield tag("p", self.tell.words(step.work_out.show)) if step.do is not None else Html("")
-            yield tag("p", f"{self.plainly(step.work_out.from_)} =", blank(""), step.work_out.unit)
+            yield tag("p", blank(f"{self.plainly(step.work_out.from_)} =", unit=step.work_out.unit))
         elif step.offer_setting is not None:
             yield self._offer(step.offer_setting)
         elif step.sign_off is not None:
@@ -93,7 +93,7 @@ class Sheet:
         return tag("p", f"{said[0].upper()}{said[1:]}.  ", blank("Begun at"), blank("Ended at"))
 
     def _reading(self, reading: Reading) -> Iterator[Html]:
-        yield tag("p", blank("Reading"), reading.unit, "   ", blank("again"), reading.unit)
+        yield tag("p", blank("Reading", unit=reading.unit), blank("again", unit=reading.unit))
         if reading.ok is not None:
             yield tag("p", f"Good when {self.plainly(reading.ok)}.")
         if reading.miss is not None:
@@ -108,7 +108,7 @@ class Sheet:
         if asked:
             yield tag("p", tag("b", self.tell.words(quiz.ask)))
         if quiz.number is not None:
-            yield tag("p", blank("Answer"), quiz.number.unit)
+            yield tag("p", blank("Answer", unit=quiz.number.unit))
             return
         options = quiz.choice or quiz.choices or quiz.order or {}
         if quiz.choices is not None:

@@ -53,10 +53,10 @@ def box(words: str = "") -> Html:
     return together((drawn, Html(" "), words)) if words else drawn
 
 
-def blank(words: str, size: str = "") -> Html:
-    """A line to write on, and what is written there."""
+def blank(words: str, size: str = "", unit: str = "") -> Html:
+    """A line to write on, what is written there before it, and its unit after it."""
     line = tag("span", Html("&#160;"), class_=f"blank {size}".strip())
-    return tag("span", f"{words} ", line, class_="field")
+    return tag("span", f"{words} ", line, f" {unit}" if unit else "", class_="field")
 
 
 def _shown(text: str) -> str:
