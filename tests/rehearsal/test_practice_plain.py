@@ -37,7 +37,7 @@ def test_a_plate_is_gone_through_in_lines(tmp_path: Path) -> None:
 
 
 def test_what_is_no_answer_is_said(tmp_path: Path) -> None:
-    """A digit that is no option, a word that is no key, no more lines: a sentence, and nothing is answered."""
+    """A digit that is no option, a word that is no key: a sentence, and nothing is answered."""
     said = practised(tmp_path, "9\nhello\nm\nx\nv\n").output
     assert "! Pick from 1 to 5." in said
     assert "A digit answers." in said
