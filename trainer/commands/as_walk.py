@@ -36,7 +36,8 @@ def as_walk(given: Path | None, run: str | None, name: str) -> None:
             return
         for one in newest(journal):
             ended = one.closed or "open"
-            click.echo(f"{one.run}  {one.opened_at[:16]}  {one.trainee:10} {ended:8} {one.procedure}")
+            line = f"{one.run}  {one.opened_at[:16]}  {one.trainee:10} {ended:8} {one.procedure}"
+            click.echo(one_line(line))
 
 
 def written(journal: StationJournal, run: str, name: str) -> str:

@@ -53,7 +53,7 @@ _BARE = re.compile(r"[A-Za-z0-9][^,\[\]{}#:'\"`&*!|>%@?\\]*")
 def fix_for(problem: Problem, tree: Tree) -> Fix | None:
     """What to write for a problem; None where only its author knows."""
     find = _FIXES.get(problem.code)
-    return find(problem, tree) if find else None
+    return find(problem, tree) if find and problem.path else None
 
 
 def _at(problem: Problem, tree: Tree) -> tuple[Node, str]:

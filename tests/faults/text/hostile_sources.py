@@ -12,6 +12,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from click.testing import CliRunner
+from hostile_checks import CHECKING
 from hostile_procedure import PICTURE, picture, write
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
@@ -339,6 +340,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.commands.new": _new,
     "trainer.commands.saying": _saying,
     "trainer.commands.writing": _writing,
+    **CHECKING,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 
