@@ -147,6 +147,22 @@ async def test_a_disk_that_tells_nothing_is_looked_at(file: Path) -> None:
         await until(pilot, lambda: screen.shown.act == "Longer than before.")
 
 
+async def test_a_system_without_watches_is_lived_with(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no watch is to be had the preview opens all the same, and a look sees the save."""
+
+    def none_left(*_: object, **__: object) -> AsyncIterator[object]:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("watchfiles.awatch", none_left)
+    async with shown(file, step="turn-over") as (pilot, screen):
+        await until(
+            pilot, lambda: all(worker.is_finished for worker in screen.workers if worker.node is screen)
+        )
+        save(file, SOURCE.replace("Turn the plate over.", "Seen all the same."))
+        screen._look()
+        await until(pilot, lambda: screen.shown.act == "Seen all the same.")
+
+
 @pytest.mark.parametrize(
     "procedure",
     [SMALL, pytest.param(places.procedures_dir() / "negative-plate-two-burns.yaml", marks=pytest.mark.long)],

@@ -5,7 +5,7 @@ It draws with the run's own screen. Nothing is kept: there is no run and no reco
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import work
@@ -252,12 +252,20 @@ class Previewing(RunDrawing):
 
     @work(exclusive=True)
     async def _watch(self) -> None:
-        """Say when something happens to the file: saved, put in its place, deleted, renamed."""
-        from watchfiles import awatch
+        """Say when something happens to the file: saved, put in its place, deleted, renamed.
 
+        Where the system has no watch to give (there are only so many), the looks go on alone.
+        """
+        from watchfiles import awatch
+        from watchfiles._rust_notify import WatchfilesRustInternalError  # it has no public name
+
+        try:
+            await self._say_changes(awatch)
+        except (OSError, WatchfilesRustInternalError) as none:
+            self.log.warning("No watch on the file", none)
+
+    async def _say_changes(self, awatch: Callable[..., AsyncIterator[object]]) -> None:
         file = self.preview.file.absolute()
-        if not file.parent.is_dir():
-            return  # the looks go on
         async for changes in awatch(
             file.parent,
             watch_filter=lambda _, path: path == str(file),
