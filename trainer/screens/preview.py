@@ -262,7 +262,7 @@ class Previewing(RunDrawing):
         try:
             await self._say_changes(awatch)
         except (OSError, WatchfilesRustInternalError) as none:
-            self.log.warning("No watch on the file", none)
+            self.log.warning("No watch on the file: %s", none)
 
     async def _say_changes(self, awatch: Callable[..., AsyncIterator[object]]) -> None:
         file = self.preview.file.absolute()
