@@ -208,7 +208,7 @@ def _lines(seen: Inspection, work: Work) -> Iterator[Line]:
 
 def _most(name: str, value: float | None, unit: str, most: float) -> Line:
     ok = None if value is None else value <= most + 1e-9
-    return Line(name, value, unit, ok, f"at most {most:g} {unit}".strip())
+    return Line(name, value, unit, ok, f"at most {most:g} {unit.replace('um', 'µm')}".strip())
 
 
 def _wedge_lines(seen: Inspection) -> Iterator[Line]:

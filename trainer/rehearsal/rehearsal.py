@@ -20,7 +20,7 @@ from trainer.bench.settings import BenchSettings
 from trainer.procedure.atmosphere import air_pressure
 from trainer.procedure.plan import Plan
 from trainer.procedure.units import convert
-from trainer.rehearsal import artworks, bench_settings, busy
+from trainer.rehearsal import artworks, bench_settings, busy, not_good
 from trainer.rehearsal.bench_clock import BenchClock
 from trainer.rehearsal.bench_measures import Measuring
 from trainer.rehearsal.bench_settings import read_bench
@@ -56,6 +56,7 @@ class Rehearsal:
         self._named = ("", self._here)
         self._was = busy.moment(self._now(), bench.kit)
         self._rings: tuple[str, ...] = ()
+        self._not_good = ("", (-1, -1))
         self._set_rate()
 
     @classmethod
@@ -244,9 +245,17 @@ class Rehearsal:
             now,
             self._bench,
             named=named,
-            notice=notice,
+            notice=notice or self._what_is_not_good(),
             speed=self._speed,
         )
+
+    def _what_is_not_good(self) -> str:
+        """Told once the plate was looked at for an instructor; looked at anew at every step."""
+        if not not_good.is_told(self.run):
+            return ""
+        if self._not_good[1] != self._here:
+            self._not_good = (not_good.told(self.sheet), self._here)
+        return self._not_good[0]
 
     def work(self) -> Work:
         """What has been done to the plate, for looking at: while something goes on, new once a second."""

@@ -86,8 +86,9 @@ MEASURES = {
     "register_error": "Film on film",
     "right_reading": "Reads right",
     "marks": "Marks there",
-    "missing": "Image missing",
-    "missing_worst": "Missing, worst place",
+    "image_missing": "Image missing",
+    "image_missing_worst": "Missing, worst place",
+    "ghost_steps": "Grey wedge steps",
     "strength": "Strength of image",
     "unwanted": "Unwanted coating",
     "oxidised": "Oxidised metal",
@@ -110,4 +111,4 @@ def value_text(value: float | bool | None, unit: str) -> str:
         return "yes" if value else "no"
     places = 0 if abs(value) >= 100 or value == int(value) else 1 if abs(value) >= 10 else 2
     number = f"{value:.{places}f}"
-    return number if unit in {"each", "step", ""} else f"{number} {unit}"
+    return number if unit in {"each", "step", ""} else f"{number} {unit.replace('um', 'µm')}"

@@ -12,7 +12,7 @@ DARK = "safe-light"
 LIGHT = "daylight"
 SIXTEEN = "sixteen"
 
-_DARK = Theme(
+_DARK = Theme(  # chosen so that 256 colours keep greys grey: a band never turns red
     name=DARK,
     dark=True,
     primary="#ffb347",  # the amber of a safe-light
@@ -21,12 +21,12 @@ _DARK = Theme(
     warning="#ff9e3d",
     error="#ff6b5e",
     success="#8fd17f",
-    foreground="#f3e9dc",
+    foreground="#eae4d8",
     background="#15100d",
     surface="#1d1612",
-    panel="#34261c",
+    panel="#2e2924",
     variables={
-        "quiet": "#b8a793",
+        "quiet": "#b8ac9e",
         "danger": "#ff5a4d",
         "caution": "#ffe04d",
         "block-cursor-background": "#ffb347",
