@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -96,7 +97,7 @@ def _say(sentences: tuple[str, ...]) -> None:
 
 
 def _say_next(file: Path) -> None:
-    named = one_line(str(file))
+    named = one_line(shlex.quote(str(file)))
     click.echo(f"Written: {named}\nNext:")
     click.echo(f"  sinkside preview {named}   shows it while you write, with what is wrong")
     click.echo(f"  sinkside check {named}   lists what is wrong")
