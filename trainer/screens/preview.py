@@ -92,8 +92,7 @@ class Previewing(RunDrawing):
 
     DEFAULT_CSS = """
     Previewing #window { height: 1fr; width: 100%; }
-    Previewing.narrow { background: $panel; }
-    Previewing.narrow #window { height: 24; width: 80; background: $background; }
+    Previewing.narrow #window { height: 24; width: 81; border-right: solid $primary; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, f"act('{name}')", actions.BY_ID[name].words, show=False, id=f"preview.{name}.{key}")

@@ -29,7 +29,7 @@ _STYLES = (
     "  classDef aside stroke-dasharray:6 4",
     "  classDef ended stroke-width:3px",
 )
-_LABEL, _EDGE = 36, 26
+_LABEL, _EDGE = 28, 24
 
 
 def as_mermaid(chart: Chart) -> str:
