@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -272,3 +273,12 @@ def test_ctrl_c_leaves_the_run_open(tmp_path: Path) -> None:
         assert code == 130
         assert "The run stays open" in sink.getvalue()
         assert len(here.open_runs()) == 1
+
+
+def test_a_question_is_asked_once() -> None:
+    """Where a quiz has answers to pick, its question is a line of its own, once."""
+    choice = VIEWS["quiz"].choice
+    assert choice is not None
+    view = replace(VIEWS["quiz"], choice=replace(choice, ask="Why is the back rinsed too?"))
+    view = replace(view, quiz_question="Why is the back rinsed too?")
+    assert plain_words.step_lines(view).count("Why is the back rinsed too?") == 1

@@ -48,7 +48,7 @@ def page(view: RunView | None, named: Sequence[str] = ()) -> list[Block]:
     now = [
         action for action in actions.ACTIONS if (actions.works(action, view) if view else action.id in named)
     ]
-    rest = [action for action in actions.ACTIONS if action not in now]
+    rest = [action for action in actions.ACTIONS if action.in_run and action not in now]
     blocks = [_heading("Keys that work now"), *(_line(action) for action in now)]
     if rest:
         blocks += [_heading("At other moments"), *(_line(action) for action in rest)]
@@ -62,7 +62,7 @@ FOOT = (
 
 
 def _all() -> list[Block]:
-    return [_line(action) for action in actions.ACTIONS]
+    return [_line(action) for action in actions.ACTIONS if action.in_run]
 
 
 def _start() -> list[Block]:

@@ -75,7 +75,7 @@ def _task(view: RunView) -> tuple[str, ...]:
     lines: list[str] = []
     if view.wait:
         lines += words.wait_sentences(view.wait, number_asked=view.number is not None)
-    if view.quiz_question:
+    if view.quiz_question and not (view.choice and view.choice.ask == view.quiz_question):
         lines.append(view.quiz_question)
     if view.number:
         lines += _number(view)
@@ -188,7 +188,7 @@ def number_and_unit(typed: str) -> tuple[str, str]:
 
 def help_lines() -> list[str]:
     """What can be typed, from the registry."""
-    shown = [action for action in actions.ACTIONS if action.id not in _ON_SCREENS]
+    shown = [action for action in actions.ACTIONS if action.in_run and action.id not in _ON_SCREENS]
     lines = [
         f"  {'Enter' if action.id == 'next' else action.shown:<6} {spoken(action.more)}" for action in shown
     ]
