@@ -20,11 +20,19 @@ from trainer.run.fakes import FakeClock
 from trainer.run.fold import fold
 from trainer.run.session import Run
 
+QUICK = {
+    "eye-splash-right-full",
+    "exposure-test-two-corrections",
+    "two-burns-every-aside",
+    "two-burns-handed-over",
+    "two-burns-rehearsal-forgotten",
+    "two-burns-two-spoiled",
+}
 WALKS = [
-    pytest.param(walk, marks=pytest.mark.long if walk.parent.name == "faults" else ())
+    pytest.param(walk, marks=() if walk.stem in QUICK else pytest.mark.long)
     for walk in walk_files(Path(__file__).parents[1] / "walks")
 ]
-"""Those of the faults are many and much alike, so they are played with the long tests."""
+"""Between them the quick ones keep every kind of event; the rest is played with the long tests."""
 PROCEDURES = Path(__file__).parents[2] / "procedures"
 
 
