@@ -11,6 +11,7 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from trainer.procedure.checks_formulas import compile_formulas
+from trainer.procedure.checks_guards import check_guards
 from trainer.procedure.checks_hazards import check_hazards
 from trainer.procedure.checks_names import check_twice, check_unused
 from trainer.procedure.checks_report import Enough, Report
@@ -64,6 +65,7 @@ def check_graph(
         check_ways(procedure, subject.graph, report)
         check_hazards(subject)
         check_values(subject)
+        check_guards(subject)
         check_unused(subject)
         check_waits(procedure, scope, report)
         check_units(subject)

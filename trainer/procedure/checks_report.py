@@ -60,11 +60,11 @@ class Report:
         """As `warning`, at the key of `path`."""
         self._add(Problem(code, "warning", message, help_, self._tree.key(path), path))
 
-    def fault(self, fault: FormulaFault, path: Path, formula: str) -> None:
+    def fault(self, fault: FormulaFault, path: Path, formula: str, *, severity: Severity = "error") -> None:
         """A fault of the formula at `path`, at its own column."""
         place = place_in_value(self._tree.text, self._tree.place(path), formula, fault.column)
         help_ = fault.help or "Write it in another way."
-        self._add(Problem(fault.code, "error", fault.message, help_, place, path))
+        self._add(Problem(fault.code, severity, fault.message, help_, place, path))
 
     def _problem(
         self, code: str, path: Path, message: str, help_: str, related: Iterable[tuple[Path, str]]

@@ -46,4 +46,6 @@ CODES: dict[str, str] = {
     "G23": "The first step is an aside.",
     "G24": "So much does not fit together that the rest is not looked for.",
     "G25": "A wait of more than 100 days.",
+    "G26": "A condition that can never hold.",
+    "G27": "A condition that always holds.",
 }
