@@ -127,6 +127,14 @@ def test_a_scalar_is_read_back_as_it_was(text: str) -> None:
         assert tree.value == {"a": text}
 
 
+@given(source=st.binary(max_size=200), table=st.booleans())
+def test_any_bytes_give_acts_or_sentences(source: bytes, *, table: bool) -> None:
+    """Whatever a file holds, reading it raises nothing; what is too long is said."""
+    read = read_listing(source, table=table)
+    assert read.problems or read.groups
+    assert all(len(act.do) <= LONGEST for group in read.groups for act in group.acts) or read.problems
+
+
 def test_ids_are_ids_and_no_two_alike() -> None:
     """Ids come from the words that say something; reserved ones and doubles get a number."""
     assert ids_for(["Wipe the glass", "Wipe a glass.", "Done", "漢字", "2nd Stop", "Öl auf die Walze"]) == [

@@ -58,15 +58,20 @@ def ways_of(chart: Chart) -> list[tuple[str, str, str]]:
     return [(spot.id, way.to, joined(way.when)) for spot in chart.spots for way in (*spot.branches, spot.on)]
 
 
+def unended(*said: str) -> str:
+    """Texts without blanks, and without what would end a file of DOT."""
+    return joined(*said).replace("\0", "\ufffd")
+
+
 def check_dot(chart: Chart) -> None:
     """The DOT of a chart, read by pydot, has its steps, ends, ways and words, and nothing else."""
     nodes, edges = read_dot(as_dot(chart))
-    said = {spot.id: joined(spot.id, spot.says, spot.task) for spot in chart.spots}
+    said = {spot.id: unended(spot.id, spot.says, spot.task) for spot in chart.spots}
     said |= {end: joined(END_WORDS[end]) for end in chart.ends}
     spoiled = [name for name in nodes if name.startswith("spoiled ")]
     assert {name: joined(label) for name, label in nodes.items() if name not in spoiled} == said
     found = [(one, other, joined(label)) for one, other, label in edges if one not in spoiled]
-    assert sorted(found) == sorted(ways_of(chart))
+    assert sorted(found) == sorted((one, other, unended(said)) for one, other, said in ways_of(chart))
 
 
 @pytest.mark.parametrize("chart", CHARTS, ids=NAMED)
@@ -93,6 +98,15 @@ if shutil.which("dot"):
                 sum(line.startswith("node ") for line in lines) == len(chart.spots) + len(chart.ends) + again
             )
             assert sum(line.startswith("edge ") for line in lines) == len(ways_of(chart)) + again
+
+    @settings(max_examples=5, deadline=None)
+    @given(hostile_charts())
+    def test_graphviz_draws_hostile_texts_too(chart: Chart) -> None:
+        """Graphviz reads a digraph of hostile texts: as many nodes and edges as the chart has."""
+        lines = drawn_by_graphviz(as_dot(chart)).splitlines()
+        again = sum(part.again_from is not None for part in chart.parts)
+        assert sum(line.startswith("node ") for line in lines) == len(chart.spots) + len(chart.ends) + again
+        assert sum(line.startswith("edge ") for line in lines) == len(ways_of(chart)) + again
 
 
 NODE = re.compile(r' {2,4}(n\d+|e\d+|s\d+)([\[({/]+)"([^"`]*)"([\])}\\/]+)(:::(hazard|aside|ended))?')

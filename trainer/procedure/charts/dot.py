@@ -49,10 +49,11 @@ def as_dot(chart: Chart) -> str:
 def quoted(*lines: str) -> str:
     """A quoted string: each of `lines` on a line of its own.
 
-    In a label a backslash begins an escape, and `&` a character's name: both are taken as they stand.
+    In a label a backslash begins an escape, and `&` a character's name: both are taken as they stand. A NUL,
+    which would end the file, becomes U+FFFD.
     """
-    safe = (line.replace("\\", "\\\\").replace('"', '\\"').replace("&", "&amp;") for line in lines)
-    return '"' + "\\n".join(line.replace("\n", "\\n") for line in safe) + '"'
+    safe = (line.replace("\0", "\ufffd").replace("\\", "\\\\").replace('"', '\\"') for line in lines)
+    return '"' + "\\n".join(line.replace("&", "&amp;").replace("\n", "\\n") for line in safe) + '"'
 
 
 def _node(spot: Spot) -> str:
