@@ -26,13 +26,14 @@ MIGRATIONS: tuple[Migration, ...] = (first_tables,)
 
 def applied(connection: sqlite3.Connection, path: Path) -> int:
     """How many migrations the file has seen; 0 for an empty one. Raises JournalTrouble for a foreign file."""
-    if connection.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION_ID:
-        if connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
-            raise JournalTrouble(
-                f"The file {path} is a database of another program, not a Sinkside record. "
-                "Name the right file with --record."
-            )
+    # tables first: where another terminal makes them at this moment, its mark is there once they are
+    if not connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
         return 0
+    if connection.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION_ID:
+        raise JournalTrouble(
+            f"The file {path} is a database of another program, not a Sinkside record. "
+            "Name the right file with --record."
+        )
     number: object = connection.execute("SELECT max(number) FROM migrations").fetchone()[0]
     if not isinstance(number, int) or number < 1:
         raise JournalTrouble(
