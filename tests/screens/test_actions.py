@@ -73,7 +73,9 @@ def test_help_names_every_action(view: RunView | None) -> None:
     said = [block.content.plain for block in help_screen.page(view)]
     for action in actions.ACTIONS:
         assert said.count(action.more) == (1 if action.in_run else 0)
-        assert not action.in_run or any(help_screen.printed(action) in block.first.plain for block in help_screen.page(view))
+        assert not action.in_run or any(
+            help_screen.printed(action) in block.first.plain for block in help_screen.page(view)
+        )
 
 
 @pytest.mark.parametrize("view", VIEWS.values(), ids=VIEWS.keys())

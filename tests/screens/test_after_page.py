@@ -131,3 +131,11 @@ async def test_a_long_page_moves() -> None:
 def test_values_are_said_as_finely_as_they_are_seen(value: float | bool | None, unit: str, said: str) -> None:
     """A measure has no more figures than anybody could read off a plate."""
     assert bench_words.value_text(value, unit) == said
+
+
+def test_a_plate_just_begun_leaves_the_word_to_the_one_before_it() -> None:
+    """Where nothing was made of a plate there is no verdict on it, only what the one before it showed."""
+    blocks = page(None, 2, FOUND[2:])
+    said = [block.content.plain for block in blocks]
+    assert said[0] == "Nothing was made of plate 2. This is what the one before it showed."
+    assert said[1:] == ["Next time", "Read the card before you set the units."]

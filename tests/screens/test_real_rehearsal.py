@@ -82,7 +82,7 @@ async def test_an_open_rehearsal_is_marked_and_gone_on_with(tmp_path: Path) -> N
         async with app.run_test(size=(80, 24)) as pilot:
             await until(app, pilot, Start)
             await settled_screen(pilot)
-            assert "T-02  rehearsal" in text(app)
+            assert "UTC  rehearsal  " in text(app)
             await press(pilot, "enter")
             await until(app, pilot, Rehearsing)
             screen = app.screen

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -126,7 +127,8 @@ async def test_an_open_run_stands_first(tmp_path: Path) -> None:
         stage = Stage(Start(here, Wanted()))
         async with stage.run_test(size=(120, 24)) as pilot:
             await settled(pilot)
-            assert "T-04  A plate for the tests  at look-at-film  tide table blue" in text(stage)
+            said = r"T-04  \d\d-\d\d \d\d:\d\d UTC  A plate for the tests  at look-at-film  tide table blue"
+            assert re.search(said, text(stage))
             await press(pilot, "enter")
             await settled(pilot)
             assert stage.results == [Wanted(run=run.view().run)]

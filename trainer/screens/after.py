@@ -12,13 +12,15 @@ from trainer.screens import bench_words
 from trainer.screens.looking import Looking
 from trainer.screens.page import Block
 from trainer.screens.plate_reading import LOOK, PlateReading
+from trainer.tongue import marked, spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.sight import Line, Sheet
 
-KEYS = [("done", "Space", "go on"), LOOK]
+KEYS = [("done", marked("Space"), marked("go on")), LOOK]
 LABEL, VALUE = 20, 11
-MARKS = {True: "good      ", False: "NOT GOOD  ", None: "          "}
+MARKS = {True: marked("good"), False: marked("NOT GOOD"), None: ""}
+MARK = 10
 """What stands before a measure: held and met, held and missed, not held against anything."""
 STYLES = {True: "$success", False: "bold $error", None: "$quiet"}
 
@@ -59,23 +61,37 @@ class After(PlateReading[None]):
             self.dismiss(None)
 
 
-def page(sheet: Sheet, plate: int, found: Sequence[tuple[str, Sequence[str]]] = ()) -> list[Block]:
+def page(sheet: Sheet | None, plate: int, found: Sequence[tuple[str, Sequence[str]]] = ()) -> list[Block]:
     """The whole page: verdict, what is not good, what was found out about it, then every other measure.
 
+    sheet: None where nothing was made of this plate; what is found is then about the one given up before it.
     found: headings with sentences under each, as whoever looked into it says them.
     """
-    told = "would be good to print from" if sheet.passes else "would not be good to print from"
+    if sheet is None:
+        title = Content(f"Nothing was made of plate {plate}. This is what the one before it showed.")
+        return [Block(title, band="bold reverse $primary"), *_found(found)]
+    told = (
+        spoken("Plate {number} would be good to print from.", number=plate)
+        if sheet.passes
+        else spoken("Plate {number} would not be good to print from.", number=plate)
+    )
     band = "bold reverse $success" if sheet.passes else "bold reverse $error"
-    verdict = "GOOD" if sheet.passes else "NOT GOOD"
-    blocks = [Block(Content.assemble((f"{verdict}  ", "bold"), f"Plate {plate} {told}."), band=band)]
+    verdict = spoken("GOOD") if sheet.passes else spoken("NOT GOOD")
+    blocks = [Block(Content.assemble((f"{verdict}  ", "bold"), told), band=band)]
     bad = [line for line in sheet.lines if line.ok is False]
     rest = [line for line in sheet.lines if line.ok is not False]
-    blocks += _part("Not good", [_line(line) for line in bad])
-    for heading, sentences in found:
-        blocks += _part(heading, [_said(sentence) for sentence in sentences])
+    blocks += _part(spoken("Not good"), [_line(line) for line in bad])
+    blocks += _found(found)
     return blocks + _part(
-        "What else the plate shows" if bad else "What it shows", [_line(line) for line in rest]
+        spoken("What else the plate shows") if bad else spoken("What it shows"),
+        [_line(line) for line in rest],
     )
+
+
+def _found(found: Sequence[tuple[str, Sequence[str]]]) -> list[Block]:
+    return [
+        block for heading, said in found for block in _part(heading, [_said(sentence) for sentence in said])
+    ]
 
 
 def _part(heading: str, lines: list[Block]) -> list[Block]:
@@ -88,7 +104,7 @@ def _said(sentence: str) -> Block:
 
 def _line(line: Line) -> Block:
     first = Content.assemble(
-        (MARKS[line.ok], STYLES[line.ok]),
+        (spoken(MARKS[line.ok]).ljust(MARK), STYLES[line.ok]),
         bench_words.measure_text(line.name).ljust(LABEL),
         (bench_words.value_text(line.value, line.unit).rjust(VALUE), "bold"),
         "  ",

@@ -20,6 +20,7 @@ from trainer.screens import themes
 from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
 from trainer.screens.ticket import Wanted
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from textual.driver import Driver
@@ -134,7 +135,7 @@ class SinksideApp(App[None]):
         elif end != "closed":
             return end
         else:
-            if opened.rehearsal and opened.rehearsal.work().stage != "raw":
+            if opened.rehearsal:
                 await self._after(opened.rehearsal)
             view = opened.run.view()
             await self._summary(view.run, view.title)
@@ -150,13 +151,17 @@ class SinksideApp(App[None]):
         return Working(self.station, opened.run)
 
     async def _after(self, rehearsal: Rehearsal) -> None:
-        """The plate that was made, and what came of it."""
+        """The plate that was made, and what came of it; of one just begun, what the one before it showed."""
         from trainer.rehearsal import after
         from trainer.rehearsal.sight import Before
         from trainer.screens.after import After, page
         from trainer.screens.looking import Looking
 
-        sheet, view = rehearsal.sheet(), rehearsal.run.view()
+        view = rehearsal.run.view()
+        raw = rehearsal.work().stage == "raw"
+        if raw and view.plate == 1:
+            return
+        sheet = None if raw else rehearsal.sheet()
 
         def more() -> list[Block]:
             try:
@@ -183,7 +188,7 @@ class SinksideApp(App[None]):
         except Trouble as told:
             return str(told)
         await self.push_screen_wait(Practising(begun_practice))
-        await self._summary(begun_practice.run, "Fault practice")
+        await self._summary(begun_practice.run, spoken("Fault practice"))
         return ""
 
     async def _open(self, wanted: Wanted) -> Opened | None:

@@ -14,7 +14,8 @@ from trainer.run.ports import Trouble
 from trainer.screens.ticket import Ticket, Wanted, new_ticket
 from trainer.screens.widgets.drawn import Drawn
 from trainer.screens.widgets.form import Form
-from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.keys import Keys, as_spoken
+from trainer.tongue import NAMES, marked, speak, spoken
 
 if TYPE_CHECKING:
     from trainer.procedure.heads import Head
@@ -22,11 +23,11 @@ if TYPE_CHECKING:
     from trainer.screens.station import Station
 
 KEYS = [
-    ("down", "Up Down", "row"),
-    ("change", "Left Right", "change"),
-    ("enter", "Enter", "go on"),
-    ("help", "F1", "help"),
-    ("leave", "F10", "leave"),
+    ("down", marked("Up Down"), marked("row")),
+    ("change", marked("Left Right"), marked("change")),
+    ("enter", marked("Enter"), marked("go on")),
+    ("help", "F1", marked("help")),
+    ("leave", "F10", marked("leave")),
 ]
 
 
@@ -62,10 +63,14 @@ class Start(Screen[Wanted | None]):
         yield Keys()
 
     def on_mount(self) -> None:
-        """Draw what does not change."""
-        name = Content.assemble(("Sinkside", "bold $primary"), "   a guide beside the sink")
-        self.query_one(Title).draw(name)
+        """Draw what does not change, in the language of the station: the last run may have had another."""
+        speak(self._station.language)
+        self._draw_title()
         self.call_after_refresh(self._fill)
+
+    def _draw_title(self) -> None:
+        name = Content.assemble(("Sinkside", "bold $primary"), "   " + spoken("a guide beside the sink"))
+        self.query_one(Title).draw(name)
 
     def _fill(self) -> None:
         ticket, summaries = self._ticket()
@@ -73,7 +78,7 @@ class Start(Screen[Wanted | None]):
 
     def on_resize(self) -> None:
         """The keys, as many as there is room for."""
-        self.query_one(Keys).show(KEYS)
+        self.query_one(Keys).show(as_spoken(KEYS))
 
     def _ticket(self) -> tuple[Ticket, dict[str, str]]:
         """The form over what this station has; what cannot be read is said, not hidden."""
@@ -87,7 +92,9 @@ class Start(Screen[Wanted | None]):
             said = str(told)
         bad = [head for head in heads if head.problem]
         if bad and not said:
-            said = f"Left out, since it cannot be read: {bad[0].id}. {bad[0].problem}"
+            said = spoken(
+                "Left out, since it cannot be read: {id}. {problem}", id=bad[0].id, problem=bad[0].problem
+            )
         said = " ".join(part for part in (said, self._station.notice) if part)
         language = self._station.language
         titles = {head.id: in_language(head.title, language) for head in heads if not head.problem}
@@ -96,6 +103,8 @@ class Start(Screen[Wanted | None]):
             [(run.run, open_words(run, titles)) for run in open_runs],
             [(key, title, summaries[key]) for key, title in titles.items()],
             self._given,
+            _languages(heads, language),
+            language,
         )
         ticket.said = said
         return ticket, summaries
@@ -103,6 +112,20 @@ class Start(Screen[Wanted | None]):
     def on_form_asked(self, message: Form.Asked) -> None:
         """Something is wanted."""
         self.dismiss(message.wanted)
+
+    def on_form_spoken(self, message: Form.Spoken) -> None:
+        """Another language: everything anew, with what was typed and chosen where it was."""
+        self._station.speak(message.language)
+        form = self.query_one(Form)
+        chosen = {row.id: row.value for row in form.ticket.rows if row.kind in ("line", "choice")}
+        ticket, summaries = self._ticket()
+        for row in ticket.rows:
+            row.value = chosen.get(row.id, row.value)
+        ticket.go_to("language")
+        form.fill(ticket, summaries)
+        form.show()
+        self._draw_title()
+        self.on_resize()
 
     def on_keys_pressed(self, message: Keys.Pressed) -> None:
         """A click on a key."""
@@ -121,16 +144,23 @@ class Start(Screen[Wanted | None]):
         self.dismiss(None)
 
 
+def _languages(heads: list[Head], spoken_now: str) -> list[tuple[str, str]]:
+    """The languages that can be picked: the app's own, and those that a procedure's title is written in."""
+    titled = [code for head in heads if isinstance(head.title, dict) for code in head.title]
+    codes = dict.fromkeys([*NAMES, spoken_now, *sorted(titled)])
+    return [(code, NAMES.get(code, clean(code))) for code in codes]
+
+
 def open_words(run: OpenRun, titles: dict[str, str]) -> str:
-    """An open run in one line."""
+    """An open run in one line; what tells runs of one trainee apart comes before what may be cut off."""
     job = " ".join(part for part in (run.job, run.colour) if part)
     parts = (
         run.trainee,
-        "rehearsal" if run.rehearsal else "",
+        run.last_at[5:16].replace("T", " ") + " UTC",
+        spoken("rehearsal") if run.rehearsal else "",
         titles.get(run.procedure, run.procedure),
-        f"at {run.step}" if run.step else "",
-        f"plate {run.plate}" if run.plate > 1 else "",
+        spoken("at {step}", step=run.step) if run.step else "",
+        spoken("plate {number}", number=run.plate) if run.plate > 1 else "",
         job,
-        run.last_at[:16].replace("T", " ") + " UTC",
     )
     return clean("  ".join(part for part in parts if part))
