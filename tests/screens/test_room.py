@@ -98,7 +98,8 @@ def test_a_long_safety_prompt_can_be_read_to_its_end(width: int, height: int) ->
     hazard = HazardView("danger", " ".join(words[:150]), (" ".join(words[150:]),))
     seen, top, pages = "", 0, 0
     while "word199" not in seen:
-        content, top, room = framed(hazard, ("h help", ""), width, height, top)
+        content, top, room, ends = framed(hazard, ("h help", ""), width, height, top)
+        assert ends == ("word199" in content.plain)
         lines = content.plain.split("\n")
         assert len(lines) == height
         assert "a  " in lines[-2]

@@ -17,6 +17,7 @@ from trainer.screens.widgets.entry import NumberEntry
 from trainer.screens.widgets.hazard import Hazard
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.sheet import Sheet
+from trainer.tongue import spoken
 
 Got = TypeVar("Got")
 PAGE = 8
@@ -42,7 +43,7 @@ class Working(RunDrawing):
         """What an action does here; None where it is none of a run's."""
         doing: dict[str, Callable[[], object]] = {
             "next": self.next,
-            "accept": lambda: self.attempt(self.run.accept),
+            "accept": self.accept,
             "unit": self.query_one(NumberEntry).next_unit,
             "points": self._points,
             "picture": self._picture,
@@ -74,6 +75,14 @@ class Working(RunDrawing):
             self.query_one(Hazard).move(rows)
         else:
             self.query_one(Sheet).move(rows)
+
+    def accept(self) -> None:
+        """Accept the safety prompt, once its whole text stood on the screen."""
+        prompt = self.query_one(Hazard)
+        if self.has_class("hazard") and not prompt.read:
+            prompt.move(PAGE)
+            return
+        self.attempt(self.run.accept)
 
     def action_pick(self, number: int) -> None:
         """Pick the option with that digit."""
@@ -141,7 +150,7 @@ class Working(RunDrawing):
     def _enter(self) -> None:
         entry = self.query_one(NumberEntry)
         if not entry.text:
-            self.say("Type the number first, then press Space.")
+            self.say(spoken("Type the number first, then press Space."))
         elif self.attempt(lambda: self.run.enter(entry.text, entry.unit)) and self.now.number:
             entry.clear()
 
@@ -161,7 +170,7 @@ class Working(RunDrawing):
 
     def _look_back(self) -> None:
         if self.run.look_back(self.steps_back + 1) is None:
-            self.say("There is no step before this one.") if not self.steps_back else None
+            self.say(spoken("There is no step before this one.")) if not self.steps_back else None
             return
         self.steps_back += 1
         self.draw_now()
@@ -198,7 +207,7 @@ class Working(RunDrawing):
 
     def _look_at_pin(self, tried: questions.SignTry) -> None:
         tried = self.station.coded(tried)
-        self.call_after_refresh(self.say, "Looking at the PIN.")
+        self.call_after_refresh(self.say, spoken("Looking at the PIN."))
         self._look(tried)
 
     @work(thread=True)

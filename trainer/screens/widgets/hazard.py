@@ -6,12 +6,15 @@ accepts nothing else. It holds in sixteen colours and in none.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from textual.content import Content
 
 from trainer.run.view import HazardView
 from trainer.screens import figures, words
 from trainer.screens.page import Block, Page, lay_out
 from trainer.screens.widgets.drawn import Drawn
+from trainer.tongue import spoken
 
 STRIPE = "▞"
 SIDE = 3
@@ -21,6 +24,15 @@ MARGIN = 2
 KEY = "a"
 LEAST = 3
 """Rows of text that the signal word gives way to."""
+
+
+class Framed(NamedTuple):
+    """A frame: what is drawn, the first row of the text and how many it holds, and is its end there?"""
+
+    content: Content
+    top: int
+    room: int
+    ends: bool
 
 
 class Hazard(Drawn):
@@ -35,11 +47,13 @@ class Hazard(Drawn):
     said: str = ""
     top: int = 0
     room: int = LEAST
+    read: bool = False
+    """Did the end of the text stand on the screen once? Before that nothing is accepted."""
 
     def show(self, hazard: HazardView, others: str, said: str = "") -> None:
         """Draw `hazard`; others: the few other keys that work, in words; said: what just went wrong."""
         if hazard != self.hazard:
-            self.top = 0
+            self.top, self.read = 0, False
         self.hazard, self.others, self.said = hazard, others, said
         self._draw()
 
@@ -56,16 +70,13 @@ class Hazard(Drawn):
     def _draw(self) -> None:
         if self.hazard and self.size.width:
             width, height = self.size
-            drawn, self.top, self.room = framed(
-                self.hazard, (self.others, self.said), width, height, self.top
-            )
-            self.draw(drawn)
+            frame = framed(self.hazard, (self.others, self.said), width, height, self.top)
+            self.top, self.room, self.read = frame.top, frame.room, self.read or frame.ends
+            self.draw(frame.content)
 
 
-def framed(
-    hazard: HazardView, below: tuple[str, str], width: int, height: int, top: int = 0
-) -> tuple[Content, int, int]:
-    """The whole frame, `width` by `height` cells; which row of the text is first, and how many it holds.
+def framed(hazard: HazardView, below: tuple[str, str], width: int, height: int, top: int = 0) -> Framed:
+    """The whole frame, `width` by `height` cells.
 
     below: the other keys, and what just went wrong. top: the row to begin with. The keys always stand.
     """
@@ -79,7 +90,7 @@ def framed(
     top = min(top, max(0, len(text) - room))
     part = text[top : top + room]
     if top + room < len(text):
-        part[-1] = Content.styled("Down  more of this text", "bold reverse")
+        part[-1] = Content.styled(spoken("Down  more of this text"), "bold reverse")
     margin = " " * MARGIN
     empty = [Content("")] * (room - len(part))
     body = [*sign, *(Content.assemble(margin, line) for line in part), *empty]
@@ -87,12 +98,12 @@ def framed(
     side = Content.styled(STRIPE * SIDE, colour)
     rows = [Content.assemble(side, _filled(line, width - 2 * SIDE), side) for line in body[: height - 2]]
     edges = _edge(hazard, width, colour), Content.styled(STRIPE * width, colour)
-    return Content("\n").join([edges[0], *rows, edges[1]]), top, room
+    return Framed(Content("\n").join([edges[0], *rows, edges[1]]), top, room, top + room >= len(text))
 
 
 def _edge(hazard: HazardView, width: int, colour: str) -> Content:
     """The upper edge, with the signal word spelled in it."""
-    word = f"  {words.SIGNALS[hazard.signal]}  "
+    word = f"  {words.signal_word(hazard.signal)}  "
     left = (width - len(word)) // 2
     right = width - left - len(word)
     return Content.assemble((STRIPE * left, colour), (word, "bold"), (STRIPE * right, colour))
@@ -107,10 +118,10 @@ def _sign_and_text(
         Block(Content.styled(hazard.harm, "bold"), gap=0),
         *(Block(Content.styled(act, "bold"), first=bullet) for act in hazard.avoid),
     ]
-    signal = words.SIGNALS[hazard.signal]
+    signal = words.signal_word(hazard.signal)
     sign: list[Content] = []
     page = Page((), {}, whole=True)
-    for letters in (figures.big(signal, gap=2), figures.half(signal, gap=2), (signal,)):
+    for letters in _sizes(signal, width):
         rows = ("", *letters, "")
         sign = [Content.styled(row.center(width), f"reverse {colour}") for row in rows]
         page = lay_out(blocks, width - 2 * MARGIN, height - len(sign))
@@ -119,12 +130,24 @@ def _sign_and_text(
     return sign, list(page.lines)
 
 
+def _sizes(signal: str, width: int) -> list[tuple[str, ...]]:
+    """The signal word large, lower, and in plain letters; the first two as far apart as there is room."""
+    drawn: list[tuple[str, ...]] = []
+    if figures.has_shapes(signal):
+        for draw in (figures.big, figures.half):
+            fitting = (rows for gap in (2, 1) if len((rows := draw(signal, gap=gap))[0]) < width)
+            drawn += [*fitting][:1]
+    return [*drawn, (signal,)]
+
+
 def _filled(line: Content, width: int) -> Content:
     return line.pad_right(max(0, width - line.cell_length))
 
 
 def _keys(others: str, said: str, width: int) -> list[Content]:
-    accept = Content.assemble((f" {KEY} ", "bold reverse"), ("  I have read it, and I do it so.", "bold"))
+    accept = Content.assemble(
+        (f" {KEY} ", "bold reverse"), ("  " + spoken("I have read it, and I do it so."), "bold")
+    )
     line = Content.assemble(
         accept, " " * max(2, width - accept.cell_length - len(others)), (others, "$quiet")
     )
