@@ -25,7 +25,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.wheel
 def test_the_wheel_carries_everything_that_ships(wheel: Path) -> None:
-    """Every procedure, picture, asset, guide page and style sheet of the clone is in the wheel."""
+    """Every procedure, picture, asset, guide page, style sheet and catalogue of the clone is in the wheel."""
     packed = set(zipfile.ZipFile(wheel).namelist())
     shipped = {
         f"trainer/shipped/{path.relative_to(CLONE)}"
@@ -36,7 +36,7 @@ def test_the_wheel_carries_everything_that_ships(wheel: Path) -> None:
     own = {
         str(path.relative_to(CLONE))
         for path in (CLONE / "trainer").rglob("*")
-        if path.suffix in {".py", ".md", ".tcss"}
+        if path.suffix in {".py", ".md", ".tcss", ".po", ".mo"}
     }
     assert shipped
     assert shipped | own <= packed
@@ -44,7 +44,7 @@ def test_the_wheel_carries_everything_that_ships(wheel: Path) -> None:
 
 @pytest.mark.wheel
 def test_an_installed_copy_finds_what_ships(wheel: Path, tmp_path: Path) -> None:
-    """From any folder, a freshly installed copy checks a shipped procedure clean and opens the guide."""
+    """From any folder, a freshly installed copy checks a procedure, opens the guide, speaks Spanish."""
     environment = tmp_path / "venv"
     subprocess.run([sys.executable, "-m", "venv", str(environment)], check=True)
     subprocess.run([str(environment / "bin/pip"), "install", "-q", str(wheel)], check=True)
@@ -54,9 +54,10 @@ def test_an_installed_copy_finds_what_ships(wheel: Path, tmp_path: Path) -> None
 
     def say(*arguments: str) -> str:
         return subprocess.run(
-            [command, *arguments], cwd=elsewhere, capture_output=True, text=True, check=True
+            [command, *arguments], cwd=elsewhere, capture_output=True, text=True, check=True, input=""
         ).stdout
 
     assert "sinkside" in say("--version")
     assert "No problems" in say("check", "negative-plate-two-burns")
     assert "trainee" in say("guide")
+    assert "Código del aprendiz" in say("--record", "r.db", "run", "--plain", "--language", "es")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal, NoReturn
 
 import click
 
-from trainer import places
+from trainer import places, tongue
 from trainer.calc import calc
 from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
@@ -37,6 +37,23 @@ RECORD_OPTION = click.option(
     "record",
     type=click.Path(dir_okay=False, path_type=Path),
     help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
+)
+
+
+
+
+def _language(_context: click.Context, _option: click.Parameter, given: str | None) -> str | None:
+    """The code of a language, or a complaint."""
+    if given is not None and not places.is_language(given):
+        raise click.BadParameter(f"{one_line(given)!r} is not the code of a language, such as es.")
+    return given
+
+
+LANGUAGE_OPTION = click.option(
+    "--language",
+    metavar="CODE",
+    callback=_language,
+    help="The language of texts and screens, such as es (else SINKSIDE_LANG, else English).",
 )
 
 
@@ -84,17 +101,19 @@ def quoted_as_text() -> Iterator[None]:
     cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
 @RECORD_OPTION
+@LANGUAGE_OPTION
 @click.version_option(package_name="sinkside", message="sinkside %(version)s")
 @click.pass_context
-def main(context: click.Context, record: Path | None) -> None:
+def main(context: click.Context, record: Path | None, language: str | None) -> None:
     """A guided workflow trainer beside the sink: making an offset plate from film by hand.
 
     Without a command: the start screen.
     """
     sys.excepthook = unforeseen
     context.obj = record
+    tongue.speak(places.language(language))
     if context.invoked_subcommand is None:
-        start(record)
+        start(record, language=language)
 
 
 def start(
@@ -108,11 +127,12 @@ def start(
     go_on: bool = False,
     plain: bool = False,
     rehearsal: bool = False,
+    language: str | None = None,
 ) -> NoReturn:
     """Open the record and hand over to a front end. go_on: with the open run that fits, where one does."""
     from trainer.screens.station import Station
 
-    with sentences(), Station.open(record=record) as station:
+    with sentences(), Station.open(record=record, language=language) as station:
         run_id = station.to_go_on(procedure, trainee, rehearsal=rehearsal) if go_on else None
         if plain:
             from trainer.screens.plain import run_plain
@@ -157,10 +177,12 @@ def start(
 )
 @click.option("--plain", is_flag=True, help="Ask and answer in lines of text.")
 @RECORD_OPTION
-@click.pass_obj
+@LANGUAGE_OPTION
+@click.pass_context
 def run(
-    group_record: Path | None,
+    context: click.Context,
     record: Path | None,
+    language: str | None,
     procedure: str | None,
     trainee: str | None,
     guidance: Literal["full", "cued", "solo"] | None,
@@ -176,7 +198,8 @@ def run(
     Without PROCEDURE: goes on with the open run; where there are several, asks.
     """
     start(
-        record or group_record,
+        record or context.obj,
+        language=language or context.find_root().params.get("language"),
         procedure=procedure,
         trainee=trainee,
         guidance=guidance,

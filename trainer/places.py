@@ -71,10 +71,15 @@ def log_path() -> Path:
     return data_home().path / "sinkside.log"
 
 
-def language() -> str:
-    """The language asked for, `en` where none is, or where what is said is no code of a language."""
-    asked = os.environ.get("SINKSIDE_LANG", "en")
-    return asked if _LANGUAGE.fullmatch(asked) else "en"
+def language(given: str | None = None) -> str:
+    """The language asked for: `--language`, else SINKSIDE_LANG; `en` where neither is the code of one."""
+    asked = given or os.environ.get("SINKSIDE_LANG", "en")
+    return asked if is_language(asked) else "en"
+
+
+def is_language(code: str) -> bool:
+    """Is it written as codes of languages are: `es`, `pt-BR`?"""
+    return _LANGUAGE.fullmatch(code) is not None
 
 
 def shipped(folder: str) -> Path:

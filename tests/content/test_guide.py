@@ -19,7 +19,7 @@ from trainer.rehearsal import walk_parse
 from trainer.rehearsal.walk import run_walk
 from trainer.screens.actions import ACTIONS
 
-OWN_PAGES = ("index", "trainee", "author", "walks", "reviewer", "station", "safety", "sources")
+OWN_PAGES = ("index", "trainee", "author", "languages", "walks", "reviewer", "station", "safety", "sources")
 HEAD = """format: 1
 id: example
 title: Example

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from trainer.screens.letters import LINE, MOST_LINES, SHAPES, large
 
+SPANISH = "áéíóúüñÁÉÍÓÚÑ¿¡"
+
 
 def test_every_letter_and_digit_has_a_shape_of_its_own() -> None:
     """No two characters look the same, and each is of one width from top to bottom."""
-    wanted = string.ascii_letters + string.digits + ".,:;!?'\"()-/+% "
+    wanted = string.ascii_letters + string.digits + ".,:;!?'\"()-/+% " + SPANISH
     assert set(wanted) == set(SHAPES)
     assert len(set(SHAPES.values())) == len(SHAPES)
     for character, rows in SHAPES.items():

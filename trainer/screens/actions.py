@@ -33,7 +33,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "next",
         ("space", "enter"),
-        "Space",
+        marked("Space"),
         marked("done"),
         marked(
             "The act is done: go on. It also starts and ends a wait and enters a number. "
@@ -198,7 +198,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "loupe",
         ("left", "right"),
-        "Arrows",
+        marked("Arrows"),
         marked("move loupe"),
         marked("Moves the loupe over the plate; Up and Down do so too."),
         "loupe",
@@ -241,11 +241,11 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "down",
         ("pagedown", "down"),
-        "Down",
+        marked("Down"),
         marked("more"),
         marked("Moves down where a text is longer than the screen."),
     ),
-    Action("up", ("pageup", "up"), "Up", "", marked("Moves up again.")),
+    Action("up", ("pageup", "up"), marked("Up"), "", marked("Moves up again.")),
     Action("light", ("t",), "t", marked("light or dark"), marked("Changes between dark and light colours.")),
     Action("help", ("h", "f1"), "h", marked("help"), marked("Shows this page.")),
     Action(

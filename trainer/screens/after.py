@@ -68,7 +68,9 @@ def page(sheet: Sheet | None, plate: int, found: Sequence[tuple[str, Sequence[st
     found: headings with sentences under each, as whoever looked into it says them.
     """
     if sheet is None:
-        title = Content(f"Nothing was made of plate {plate}. This is what the one before it showed.")
+        title = Content(
+            spoken("Nothing was made of plate {number}. This is what the one before it showed.", number=plate)
+        )
         return [Block(title, band="bold reverse $primary"), *_found(found)]
     told = (
         spoken("Plate {number} would be good to print from.", number=plate)

@@ -17,6 +17,7 @@ from trainer.procedure.text import one_line
 from trainer.screens.page import Block, lay_out
 from trainer.screens.questions import LONGEST, Question
 from trainer.screens.widgets.drawn import Drawn
+from trainer.tongue import spoken
 
 Got = TypeVar("Got")
 
@@ -62,10 +63,10 @@ class Line(Input):
 
 def _way_back(question: Question) -> str:
     if question.form == "pick":
-        return "b  back to the work, nothing changed"
+        return spoken("b  back to the work, nothing changed")
     if question.may_be_empty:
-        return "Enter goes on, also without words. F10 or Esc: back, nothing changed"
-    return "Enter goes on. Enter with nothing typed, F10 or Esc: back, nothing changed"
+        return spoken("Enter goes on, also without words. F10 or Esc: back, nothing changed")
+    return spoken("Enter goes on. Enter with nothing typed, F10 or Esc: back, nothing changed")
 
 
 class Ask(ModalScreen[Got | None], Generic[Got]):

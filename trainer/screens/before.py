@@ -12,8 +12,9 @@ from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
 from trainer.screens.page import Block
 from trainer.screens.reading import Reading
+from trainer.tongue import marked, spoken
 
-KEYS = [("begin", "Space", "I have read it: begin"), ("leave", "q", "not now")]
+KEYS = [("begin", marked("Space"), marked("I have read it: begin")), ("leave", "q", marked("not now"))]
 
 
 class Before(Reading[bool]):
@@ -58,6 +59,6 @@ def page(title: str, cautions: Sequence[str]) -> list[Block]:
     mark = Content.styled("■ ", "bold $primary")
     return [
         Block(Content.styled(title, "bold"), band="bold on $panel"),
-        Block(Content.styled("Before the first act", "bold $accent")),
+        Block(Content.styled(spoken("Before the first act"), "bold $accent")),
         *(Block(Content(caution), first=mark) for caution in cautions),
     ]

@@ -9,6 +9,7 @@ from textual.content import Content
 
 from trainer.screens.page import Block
 from trainer.screens.widgets.picture import Area
+from trainer.tongue import marked, spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.bench_view import BenchView
@@ -16,11 +17,11 @@ if TYPE_CHECKING:
     from trainer.screens.loupe import Loupe
 
 STAGES = {
-    "film": "on the light table, under its mask",
-    "raw": "not exposed",
-    "exposed": "exposed",
-    "developed": "developed",
-    "gummed": "gummed",
+    "film": marked("on the light table, under its mask"),
+    "raw": marked("not exposed"),
+    "exposed": marked("exposed"),
+    "developed": marked("developed"),
+    "gummed": marked("gummed"),
 }
 QUIET = "$quiet"
 
@@ -28,10 +29,10 @@ QUIET = "$quiet"
 def time_words(bench: BenchView, *, paused: bool = False) -> str:
     """How fast simulated time runs now."""
     if paused:
-        return "time stands still"
+        return spoken("time stands still")
     if bench.speed == 1 or bench.busy:
-        return f"time {bench.speed:g}x"
-    return f"time 1x, {bench.speed:g}x in waits"
+        return spoken("time {speed}x", speed=f"{bench.speed:g}")
+    return spoken("time 1x, {speed}x in waits", speed=f"{bench.speed:g}")
 
 
 def news(bench: BenchView) -> list[Block]:
@@ -45,13 +46,16 @@ def caption(stage: str, loupe: Loupe, *, opened: bool, told: str = "") -> Conten
     """Two rows under the picture: what it is, or news; the loupe's place. stage: of the plate, or `film`."""
     size = f"{loupe.width:g} x {loupe.height:g} mm"
     if stage == "film":
-        plate = Content.assemble(("Film", "bold"), f"  {STAGES[stage]}")
+        plate = Content.assemble((spoken("Film"), "bold"), "  " + spoken(STAGES[stage]))
     else:
-        plate = Content.assemble(("Plate ", "bold"), size, f"  {STAGES.get(stage, stage)}")
+        plate = Content.assemble(
+            (spoken("Plate") + " ", "bold"), size, "  " + spoken(STAGES.get(stage, stage))
+        )
     if not opened:
-        return Content("\n").join([plate, Content.styled("i  look closer, with a loupe", QUIET)])
-    place = f"  {loupe.x:.1f} mm from the left, {loupe.y:.1f} mm from the top"
-    over = Content.assemble((f"Loupe {loupe.times}x", "bold"), place)
+        return Content("\n").join([plate, Content.styled(spoken("i  look closer, with a loupe"), QUIET)])
+    x, y = f"{loupe.x:.1f}", f"{loupe.y:.1f}"
+    place = "  " + spoken("{x} mm from the left, {y} mm from the top", x=x, y=y)
+    over = Content.assemble((spoken("Loupe {times}x", times=loupe.times), "bold"), place)
     return Content("\n").join([over, Content.styled(f"◆ {told}", "bold") if told else plate])
 
 
@@ -76,31 +80,32 @@ def _standing(bench: BenchView) -> tuple[BenchView, tuple[tuple[str, bool], ...]
 
 
 MEASURES = {
-    "solid_step": "Solid wedge step",
-    "background": "Coating on metal",
-    "uneven": "Uneven metal",
-    "tone_50": "A 50 % tint",
-    "smallest_dot": "Smallest dot held",
-    "growth": "Growth of edges",
-    "position": "Place on the plate",
-    "register_error": "Film on film",
-    "right_reading": "Reads right",
-    "marks": "Marks there",
-    "image_missing": "Image missing",
-    "image_missing_worst": "Missing, worst place",
+    "solid_step": marked("Solid wedge step"),
+    "background": marked("Coating on metal"),
+    "uneven": marked("Uneven metal"),
+    "tone_50": marked("A 50 % tint"),
+    "smallest_dot": marked("Smallest dot held"),
+    "growth": marked("Growth of edges"),
+    "position": marked("Place on the plate"),
+    "register_error": marked("Film on film"),
+    "right_reading": marked("Reads right"),
+    "marks": marked("Marks there"),
+    "image_missing": marked("Image missing"),
+    "image_missing_worst": marked("Missing, worst place"),
     "ghost_steps": "Grey wedge steps",
-    "strength": "Strength of image",
-    "unwanted": "Unwanted coating",
-    "oxidised": "Oxidised metal",
-    "blind": "Blind image",
-    "gum": "Metal under gum",
+    "strength": marked("Strength of image"),
+    "unwanted": marked("Unwanted coating"),
+    "oxidised": marked("Oxidised metal"),
+    "blind": marked("Blind image"),
+    "gum": marked("Metal under gum"),
 }
 """Measures whose name alone would not say what they are."""
 
 
 def measure_text(name: str) -> str:
     """A measure in two or three words."""
-    return MEASURES.get(name, name.replace("_", " ").capitalize())
+    said = MEASURES.get(name)
+    return spoken(said) if said else name.replace("_", " ").capitalize()
 
 
 def value_text(value: float | bool | None, unit: str) -> str:
@@ -108,7 +113,7 @@ def value_text(value: float | bool | None, unit: str) -> str:
     if value is None:
         return "-"
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return spoken("yes") if value else spoken("no")
     places = 0 if abs(value) >= 100 or value == int(value) else 1 if abs(value) >= 10 else 2
     number = f"{value:.{places}f}"
     return number if unit in {"each", "step", ""} else f"{number} {unit.replace('um', 'µm')}"

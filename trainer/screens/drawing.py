@@ -21,6 +21,7 @@ from trainer.screens.widgets.keys import Keys, of_view
 from trainer.screens.widgets.place import Place
 from trainer.screens.widgets.sheet import Sheet
 from trainer.screens.widgets.side import Side
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.run.session import Run
@@ -169,7 +170,7 @@ class RunDrawing(Screen[str]):
 
     def words_here(self) -> dict[str, str]:
         """What keys do, where it is not what they do as ever."""
-        return {"next": "back"} if self.opened or self.steps_back else {}
+        return {"next": spoken("back")} if self.opened or self.steps_back else {}
 
     def time_words(self) -> str:
         """How fast time runs, where it is not the clock's."""
@@ -177,8 +178,8 @@ class RunDrawing(Screen[str]):
 
     def _opened_blocks(self, view: RunView) -> list[Block]:
         if self.opened == "picture":
-            return [sheets.picture(self.drawing(view) or ("There is no drawing here.",))]
-        return [sheets.heading("Key points"), *sheets.points(view)]
+            return [sheets.picture(self.drawing(view) or (spoken("There is no drawing here."),))]
+        return [sheets.heading(spoken("Key points")), *sheets.points(view)]
 
     def show_number(self, present: bool) -> None:
         """Show the number that the run asks for, if it asks for one."""

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from trainer.screens.bench_terms import term
 from trainer.screens.page import Block
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.bench_view import BenchView, ControlView
@@ -113,12 +115,12 @@ def blocks(bench: BenchView, names: Sequence[str], at: str, room: int = MOST) ->
     opened = _positions(marked) if marked else []
     near = _near([name for name in names if name != TASK], at, max(1, room - len(opened)))
     shown = [control for name in near if (control := find(bench, name))]
-    width = max((len(control.label) for control in shown), default=0)
+    width = max((len(term(control.label)) for control in shown), default=0)
     made: list[Block] = []
     for number, control in enumerate(shown):
         here = control.name == at
         waits = control in bench.controls and not control.touched
-        note = "   not touched" if waits else ""
+        note = "   " + spoken("not touched") if waits else ""
         made.append(_head(control, width, note, gap=int(not number), here=here))
         made += opened if here else []
     return made
@@ -133,18 +135,19 @@ def _near(names: Sequence[str], at: str, most: int) -> Sequence[str]:
 
 def _head(control: ControlView, width: int, note: str, *, gap: int, here: bool) -> Block:
     mark = Content.styled("▸ " if here else "  ", "bold $primary")
-    name = Content.styled(control.label.ljust(width + 2), HERE if here else QUIET)
-    stands = Content.styled(control.shown, HERE if here else "")
+    name = Content.styled(term(control.label).ljust(width + 2), HERE if here else QUIET)
+    stands = Content.styled(term(control.shown), HERE if here else "")
     return Block(Content.assemble(mark, name, stands, (note, QUIET)), gap=gap)
 
 
 def _positions(control: ControlView) -> list[Block]:
     """A line for each position, with its digit; what to do where a number is typed."""
     if control.kind == "number":
-        limits = f"from {control.least:g} to {control.most:g} {control.unit}"
+        least, most = f"{control.least:g}", f"{control.most:g} {spoken(control.unit)}"
+        limits = spoken("from {least} to {most}", least=least, most=most)
         return [Block(Content.styled(limits, QUIET), first=Content("     "), gap=0)]
     lines = [
-        _position(number, option.label, stands=option.key == str(control.value))
+        _position(number, term(option.label), stands=option.key == str(control.value))
         for number, option in enumerate(control.options, 1)
     ]
     if control.held:
@@ -162,6 +165,6 @@ def _held(control: ControlView) -> Block:
     done = f"   {control.done}" if control.done else ""
     if control.going:
         first = Content.assemble("    ", (" d ", "bold reverse"), " ")
-        return Block(Content.assemble(("hands off.  It goes on", HERE), done), first=first, gap=0)
-    said = Content.styled(f"A digit begins it; d takes the hands off again.{done}", QUIET)
+        return Block(Content.assemble((spoken("hands off.  It goes on"), HERE), done), first=first, gap=0)
+    said = Content.styled(spoken("A digit begins it; d takes the hands off again.") + done, QUIET)
     return Block(said, first=Content("     "), gap=0)

@@ -12,8 +12,9 @@ from trainer.run.view import RunView
 from trainer.screens import actions
 from trainer.screens.page import Block
 from trainer.screens.reading import Reading
+from trainer.tongue import marked, spoken
 
-KEYS = [("back", "Space", "back")]
+KEYS = [("back", marked("Space"), marked("back"))]
 LEAD = 12
 FUNCTION_KEYS = "F1 F2 F3 F4 F5 F6 F7 F8 F9 F10"
 
@@ -44,18 +45,23 @@ class Help(Reading[None]):
 def page(view: RunView | None, named: Sequence[str] = ()) -> list[Block]:
     """The whole page."""
     if view is None and not named:
-        return [_heading("Keys on the start screen"), *_start(), _heading("Keys in a run"), *_all()]
+        return [
+            _heading(spoken("Keys on the start screen")),
+            *_start(),
+            _heading(spoken("Keys in a run")),
+            *_all(),
+        ]
     now = [
         action for action in actions.ACTIONS if (actions.works(action, view) if view else action.id in named)
     ]
     rest = [action for action in actions.ACTIONS if action.in_run and action not in now]
-    blocks = [_heading("Keys that work now"), *(_line(action) for action in now)]
+    blocks = [_heading(spoken("Keys that work now")), *(_line(action) for action in now)]
     if rest:
-        blocks += [_heading("At other moments"), *(_line(action) for action in rest)]
-    return [*blocks, Block(Content(FOOT))]
+        blocks += [_heading(spoken("At other moments")), *(_line(action) for action in rest)]
+    return [*blocks, Block(Content(spoken(FOOT)))]
 
 
-FOOT = (
+FOOT = marked(
     "Letters and function keys do the same. No key has to be held, and none is repeated by holding it. "
     "More: sinkside guide."
 )
@@ -67,12 +73,12 @@ def _all() -> list[Block]:
 
 def _start() -> list[Block]:
     said = (
-        ("Up Down", "Move from row to row. Tab does the same."),
-        ("Left Right", "Change what is chosen in a row."),
-        ("Enter", "Goes on with an open run, begins a new one, or moves to the next row."),
-        ("F10", "Leaves the program."),
+        (marked("Up Down"), marked("Move from row to row. Tab does the same.")),
+        (marked("Left Right"), marked("Change what is chosen in a row.")),
+        (marked("Enter"), marked("Goes on with an open run, begins a new one, or moves to the next row.")),
+        ("F10", marked("Leaves the program.")),
     )
-    return [_entry(keys, words) for keys, words in said]
+    return [_entry(spoken(keys), spoken(words)) for keys, words in said]
 
 
 def _heading(said: str) -> Block:
@@ -80,13 +86,13 @@ def _heading(said: str) -> Block:
 
 
 def _line(action: actions.Action) -> Block:
-    return _entry(printed(action), f"{action.more}")
+    return _entry(printed(action), spoken(action.more))
 
 
 def printed(action: actions.Action) -> str:
     """The keys of an action as they are printed on a keyboard: `? F2`."""
     others = [key.upper() for key in action.keys[1:] if key.upper() in FUNCTION_KEYS.split()]
-    return " ".join([action.shown, *others])
+    return " ".join([spoken(action.shown), *others])
 
 
 def _entry(keys: str, said: str) -> Block:

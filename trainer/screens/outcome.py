@@ -10,6 +10,7 @@ from trainer.record.heads import RunHead
 from trainer.run.events import Event, RunClosed, RunOpened, SignedOff, Stamp
 from trainer.run.scoring import Score, score
 from trainer.screens.words import span_text
+from trainer.tongue import spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,8 @@ class Outcome:
     @property
     def took(self) -> str:
         """How long it took, in words."""
-        return f"{'at least ' if self.at_least else ''}{span_text(self.minutes * 60)}"
+        time = span_text(self.minutes * 60)
+        return spoken("at least {time}", time=time) if self.at_least else time
 
 
 def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcome:
@@ -100,5 +102,5 @@ def _skills(marks: Score) -> tuple[SkillLine, ...]:
 
 
 def _signed(body: SignedOff) -> str:
-    word = "passed" if body.word == "passed" else "not yet"
-    return f"{body.of}: {word}, {body.by}" + (f". {body.note}" if body.note else "")
+    word = spoken("passed") if body.word == "passed" else spoken("not yet")
+    return f"{body.of}: {word}, {body.by}" + (f". {spoken(body.note)}" if body.note else "")

@@ -15,7 +15,8 @@ from trainer.run.view import RunView
 from trainer.screens import plain_words, questions
 from trainer.screens.leaving import Signalled, nobody_reads, signals_raised, tell
 from trainer.screens.lines import Gone, Lines, StreamLines
-from trainer.screens.words import GUIDANCE
+from trainer.screens.words import GUIDANCE, LEVELS
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.run.events import Guidance
@@ -49,10 +50,10 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
 
     out = sink or sys.stdout
     if out is None:
-        tell("There is nowhere to write to: stdout is closed.")
+        tell(spoken("There is nowhere to write to: stdout is closed."))
         return 2
     lines = StreamLines(source or sys.stdin or io.StringIO(), out)
-    stays, go_on = "A run that is open stays open", PlainRun.go_on
+    stays, go_on = spoken("A run that is open stays open"), PlainRun.go_on
     try:
         with signals_raised():
             if run_id:
@@ -60,26 +61,26 @@ def run_plain(  # noqa: PLR0913 - what the command said, each by its name
             else:
                 chosen = _ask(station, lines, procedure, trainee, guidance)
                 going = _opened(station, lines, chosen, job, colour, rehearsal=rehearsal)
-            stays, go_on = "The run stays open", going.go_on
+            stays, go_on = spoken("The run stays open"), going.go_on
             return going.go()
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
         return 1
     except Gone:
         nobody_reads()
-        tell("Nobody reads the lines any more. A run that is open stays open.")
+        tell(spoken("Nobody reads the lines any more. A run that is open stays open."))
         return 1
     except EOFError:
-        return _last_line(lines, f"No more input. {stays}", go_on, 0)
+        return _last_line(lines, spoken("No more input. {stays}", stays=stays), go_on, 0)
     except KeyboardInterrupt as ended:
         code = ended.code if isinstance(ended, Signalled) else 130
-        return _last_line(lines, f"\nLeft. {stays}", go_on, code)
+        return _last_line(lines, "\n" + spoken("Left. {stays}", stays=stays), go_on, code)
 
 
 def _last_line(lines: Lines, said: str, go_on: str, code: int) -> int:
     """How to go on, where somebody is still there to read it."""
     try:
-        lines.say(f"{said}; go on with it: {go_on}")
+        lines.say(spoken("{said}; go on with it: {command}", said=said, command=go_on))
     except Gone:
         nobody_reads()
     return code
@@ -97,17 +98,17 @@ def _ask(
     station: Station, lines: Lines, procedure: str | None, trainee: str | None, guidance: Guidance | None
 ) -> _Chosen:
     """Ask for what was not given, and show what is said before the first act."""
-    trainee = trainee or ask_line(lines, "Trainee's code, for instance T-01")
+    trainee = trainee or ask_line(lines, spoken("Trainee's code, for instance T-01"))
     procedure = procedure or _pick_procedure(station, lines)
     level: Guidance = guidance or _pick_guidance(lines)
     station.code(trainee)
     _, cautions = station.before(procedure)
     station.load(procedure)
     if cautions:
-        lines.say("Before the first act:")
+        lines.say(spoken("Before the first act:"))
         for caution in cautions:
             lines.say(f"  - {caution}")
-        lines.say("Press Enter when you have read this.")
+        lines.say(spoken("Press Enter when you have read this."))
         lines.read(None)
     return _Chosen(procedure, trainee, level)
 
@@ -122,7 +123,9 @@ def _opened(  # noqa: PLR0913 - what the command said, and what was asked for
     from trainer.screens.plain_bench import PlainRehearsal  # it builds on this module
 
     opened = station.open_rehearsal(procedure, trainee, guidance=guidance, job=job, colour=colour)
-    lines.say("This is a rehearsal on a simulated bench. There is no material; h says how it is operated.")
+    lines.say(
+        spoken("This is a rehearsal on a simulated bench. There is no material; h says how it is operated.")
+    )
     return PlainRehearsal(station, opened, lines)
 
 
@@ -137,14 +140,14 @@ def _taken_up(station: Station, lines: Lines, run_id: str) -> PlainRun:
 def _pick_procedure(station: Station, lines: Lines) -> str:
     heads = [head for head in station.heads() if not head.problem]
     if not heads:
-        raise Trouble("There is no procedure here that can be read. Look with `sinkside check`.")
+        raise Trouble(spoken("There is no procedure here that can be read. Look with `sinkside check`."))
     options = tuple((head.id, in_language(head.title, station.language)) for head in heads)
-    return ask_pick(lines, "Which work?", options)
+    return ask_pick(lines, spoken("Which work?"), options)
 
 
 def _pick_guidance(lines: Lines) -> Guidance:
-    options = tuple((level, f"{level}: {words}") for level, words in GUIDANCE.items())
-    chosen = ask_pick(lines, "How much guidance?", options)
+    options = tuple((level, f"{spoken(LEVELS[level])}: {spoken(words)}") for level, words in GUIDANCE.items())
+    chosen = ask_pick(lines, spoken("How much guidance?"), options)
     return "solo" if chosen == "solo" else "cued" if chosen == "cued" else "full"
 
 
@@ -165,7 +168,7 @@ def ask_pick(lines: Lines, ask: str, options: tuple[tuple[str, str], ...]) -> st
         typed = (lines.read(None) or "").strip()
         if typed.isdecimal() and 1 <= int(typed) <= len(options):
             return options[int(typed) - 1][0]
-        lines.say(f"Type a digit from 1 to {len(options)}.")
+        lines.say(spoken("Type a digit from 1 to {most}.", most=len(options)))
 
 
 class PlainRun:
@@ -194,7 +197,9 @@ class PlainRun:
             self._show(view)
             line = self._next_line()
             if line.strip().lower() == "q":
-                self._lines.say(f"Left. The run stays open; go on with it: {self.go_on}")
+                self._lines.say(
+                    spoken("Left. The run stays open; go on with it: {command}", command=self.go_on)
+                )
                 return 0
             self._take(line.strip())
 
@@ -247,7 +252,7 @@ class PlainRun:
 
     def _enter(self, view: RunView) -> None:
         if view.number and not view.paused:
-            self._lines.say("Type the number, and its unit where it is another one: 21.5 or 72 kPa.")
+            self._lines.say(spoken("Type the number, and its unit where it is another one: 21.5 or 72 kPa."))
         elif "next" in view.acts:
             self._attempt(self._run.next)
         else:
@@ -255,7 +260,7 @@ class PlainRun:
 
     def _pick(self, number: int, most: int) -> None:
         if not 1 <= number <= most:
-            self._lines.say(f"Type a digit from 1 to {most}.")
+            self._lines.say(spoken("Type a digit from 1 to {most}.", most=most))
             return
         self._attempt(lambda: self._run.pick(number))
 
@@ -302,17 +307,20 @@ class PlainRun:
 
     def _picture(self, view: RunView) -> None:
         drawing = self._station.picture(view.procedure, view.picture or "")
-        for row in drawing or ("There is no drawing here.",):
+        for row in drawing or (spoken("There is no drawing here."),):
             self._lines.say(row)
 
     def _look_back(self) -> None:
         earlier = self._run.look_back(self._steps_back + 1)
         if earlier is None:
-            self._lines.say("There is no step before that one.")
+            self._lines.say(spoken("There is no step before that one."))
             return
         self._steps_back += 1
         self._lines.say(
-            f"Looking back {self._steps_back}; nothing changes. Press Enter to go on with the work."
+            spoken(
+                "Looking back {number}; nothing changes. Press Enter to go on with the work.",
+                number=self._steps_back,
+            )
         )
         for row in plain_words.step_lines(earlier):
             self._lines.say(f"  {row}")
@@ -327,7 +335,7 @@ class PlainRun:
         if got:
             self._attempt(lambda: then(got))
         else:
-            self._lines.say("Nothing changed.")
+            self._lines.say(spoken("Nothing changed."))
 
     def _answers(self, asking: Generator[questions.Question, str, Got]) -> Got | None:
         """Put the questions of an asking; an empty line goes back, where it is no answer."""
@@ -346,7 +354,7 @@ class PlainRun:
         if question.more:
             self._lines.say(question.more)
         if question.form == "pick":
-            options = (*question.options, ("", "Back, nothing changed"))
+            options = (*question.options, ("", spoken("Back, nothing changed")))
             return ask_pick(self._lines, question.ask, options) or None
         if question.form == "secret":
             typed = self._lines.secret(f"{question.ask}:")
@@ -364,7 +372,7 @@ class PlainRun:
         else:
             tried = self._answers(questions.asking_sign(view.sign.of if view.sign else ""))
         if tried is None:
-            self._lines.say("Nothing changed.")
+            self._lines.say(spoken("Nothing changed."))
             return
         tried = self._station.coded(tried)
         verdict = self._station.sign_off.check(tried.by, tried.pin)

@@ -54,8 +54,8 @@ def step_lines(view: RunView) -> tuple[str, ...]:
 
 def _place(view: RunView) -> str:
     step, plate, who, _ = words.place_words(view)
-    paused = f", {spoken('PAUSED')}" if view.paused else ""
-    rehearsal = f", {spoken('REHEARSAL')}" if view.rehearsal else ""
+    paused = ", " + spoken("PAUSED") if view.paused else ""
+    rehearsal = ", " + spoken("REHEARSAL") if view.rehearsal else ""
     return f"--- {words.stage_words(view)}, {step}, {plate}, {who}{rehearsal}{paused}"
 
 
@@ -148,7 +148,9 @@ def _choice(choice: ChoiceView) -> list[str]:
     elif choice.ordered:
         lines.append(spoken("In order: one digit a line, first to last; Enter is your answer."))
     for number, option in enumerate(choice.options, 1):
-        mark = (f" [{option.place}]" if option.place else f" [{spoken('picked')}]") if option.picked else ""
+        mark = (
+            (f" [{option.place}]" if option.place else " [" + spoken("picked") + "]") if option.picked else ""
+        )
         lines.append(f"  {number}  {option.words}{mark}")
     return lines
 
@@ -186,12 +188,14 @@ def number_and_unit(typed: str) -> tuple[str, str]:
     return (found[1], found[2]) if found else (typed, "")
 
 
+def _typed(action: actions.Action) -> str:
+    return spoken("Enter") if action.id == "next" else action.shown
+
+
 def help_lines() -> list[str]:
     """What can be typed, from the registry."""
     shown = [action for action in actions.ACTIONS if action.in_run and action.id not in _ON_SCREENS]
-    lines = [
-        f"  {'Enter' if action.id == 'next' else action.shown:<6} {spoken(action.more)}" for action in shown
-    ]
+    lines = [f"  {_typed(action):<6} {spoken(action.more)}" for action in shown]
     return [spoken("Type one of these, then Enter:"), *lines]
 
 

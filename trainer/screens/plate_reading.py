@@ -14,15 +14,16 @@ from trainer.screens.drawing import WIDE
 from trainer.screens.looking import Looking
 from trainer.screens.page import Block
 from trainer.screens.reading import ROWS, Reading, Result
-from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.keys import Keys, as_spoken
 from trainer.screens.widgets.pane import Pane
 from trainer.screens.widgets.picture import Picture
 from trainer.screens.widgets.sheet import Sheet
+from trainer.tongue import marked
 
 Named = Sequence[tuple[str, str, str]]
 LOOK = ("plate", actions.BY_ID["plate"].shown, actions.BY_ID["plate"].words)
 AT_PLATE: Named = (
-    ("plate", actions.BY_ID["plate"].shown, "back"),
+    ("plate", actions.BY_ID["plate"].shown, marked("back")),
     *((key, actions.BY_ID[key].shown, actions.BY_ID[key].words) for key in ("loupe", "magnify")),
 )
 
@@ -98,7 +99,7 @@ class PlateReading(Reading[Result]):
     def name_keys(self) -> None:
         """The keys that work now."""
         if self.opened:
-            self.query_one(Keys).show([*AT_PLATE])
+            self.query_one(Keys).show(as_spoken([*AT_PLATE]))
         else:
             super().name_keys()
 

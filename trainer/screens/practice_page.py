@@ -9,6 +9,7 @@ from textual.content import Content
 
 from trainer.screens.bench_words import measure_text
 from trainer.screens.page import Block
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.practice_view import Measured, PracticeView
@@ -21,11 +22,12 @@ QUIET = "$quiet"
 
 def head(view: PracticeView) -> Content:
     """One row: how many plates, how many right, what is on this one."""
-    score = f"{view.right} of {view.asked} right" if view.asked else "nothing answered yet"
+    score = spoken("nothing answered yet")
+    if view.asked:
+        score = spoken("{right} of {all} right", right=view.right, all=view.asked)
     return Content.assemble(
-        ("Fault practice", "bold $primary"),
-        ("   plate ", QUIET),
-        (str(view.plate), "bold"),
+        (spoken("Fault practice"), "bold $primary"),
+        ("   " + spoken("plate {number}", number=view.plate), "bold"),
         ("   ", QUIET),
         (score, "bold"),
         (f"   {view.job}", QUIET),
@@ -42,17 +44,19 @@ def page(view: PracticeView, said: str = "") -> list[Block]:
     if view.ask:
         blocks.append(Block(Content.styled(view.ask, "bold"), band="bold on $panel"))
     if view.asks == "cause":
-        hint = "i looks closer, r takes measures. A digit answers."
+        hint = spoken("i looks closer, r takes measures. A digit answers.")
         blocks.append(Block(Content.styled(hint, QUIET), spare=True))
     for number, option in enumerate(view.options, 1):
         first = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ")
         blocks.append(Block(Content(option.label), first=first, pick=number, gap=int(number == 1)))
     if view.asks == "next":
         blocks.append(
-            Block(Content.styled("Space brings another plate, with faults that you find hard.", QUIET))
+            Block(
+                Content.styled(spoken("Space brings another plate, with faults that you find hard."), QUIET)
+            )
         )
     if view.measured:
-        blocks.append(Block(Content.styled("Measured so far", "bold $accent"), spare=True))
+        blocks.append(Block(Content.styled(spoken("Measured so far"), "bold $accent"), spare=True))
         blocks += [_measured(measured, spare=True) for measured in view.measured]
     return blocks
 
@@ -60,9 +64,12 @@ def page(view: PracticeView, said: str = "") -> list[Block]:
 def measures(view: PracticeView, names: Sequence[str], first: int, said: str = "") -> list[Block]:
     """The measures from the one numbered `first` on, with their digits; those taken with what they are."""
     taken = {measured.name: measured for measured in view.measured}
-    more = f"   {first + 1} to {min(first + AT_ONCE, len(names))} of {len(names)}"
+    last = min(first + AT_ONCE, len(names))
+    more = "   " + spoken("{first} to {last} of {all}", first=first + 1, last=last, all=len(names))
     blocks = [Block(Content.styled(said, "bold $warning"), first=_mark("! "))] if said else []
-    blocks.append(Block(Content.assemble(("Take a measure", "bold"), (more, QUIET)), band="bold on $panel"))
+    blocks.append(
+        Block(Content.assemble((spoken("Take a measure"), "bold"), (more, QUIET)), band="bold on $panel")
+    )
     for number, name in enumerate(names[first : first + AT_ONCE], 1):
         if name in taken:
             blocks.append(_measured(taken[name]))

@@ -15,9 +15,10 @@ from trainer.screens import actions, practice_page, themes
 from trainer.screens.looking import Looking
 from trainer.screens.plate_reading import AT_PLATE, PlateReading
 from trainer.screens.widgets.drawn import Drawn
-from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.keys import Keys, as_spoken
 from trainer.screens.widgets.pane import Pane
 from trainer.screens.widgets.sheet import Sheet
+from trainer.tongue import marked
 
 if TYPE_CHECKING:
     from trainer.rehearsal.practice import Practice
@@ -88,15 +89,15 @@ class Practising(PlateReading[None]):
 
     def named(self) -> list[Named]:
         """The keys that work now, by the registry's words."""
-        view, said = self.practice.view(), {"leave": "end"}
+        view, said = self.practice.view(), {"leave": marked("end")}
         if self.opened:
             return [*AT_PLATE]
         if self.measuring:
-            said |= {"next": "back", "pick": "take it", "control": "more measures"}
+            said |= {"next": marked("back"), "pick": marked("take it"), "control": marked("more measures")}
             ids = ["next", "pick", *(["control"] if len(self._names) > practice_page.AT_ONCE else [])]
         else:
             ids = ["next"] if "next" in view.acts else ["pick"]
-            said["next"] = "another plate"
+            said["next"] = marked("another plate")
             ids += ["measures", "plate"]
         every = [*ids, "leave", "help"]
         return [
@@ -105,9 +106,13 @@ class Practising(PlateReading[None]):
 
     def name_keys(self) -> None:
         """The keys that work now."""
-        moves = [("down", "Down", "more")] if self.query_one(Sheet).moves and not self.opened else []
+        moves = (
+            [("down", marked("Down"), marked("more"))]
+            if self.query_one(Sheet).moves and not self.opened
+            else []
+        )
         keys = self.named()
-        self.query_one(Keys).show([*keys[:-1], *moves, *keys[-1:]])
+        self.query_one(Keys).show(as_spoken([*keys[:-1], *moves, *keys[-1:]]))
 
     def clicked(self, action: str) -> None:
         """A click on a key."""

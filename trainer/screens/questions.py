@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from trainer.procedure.text import clean
+from trainer.tongue import marked, spoken
 
 Got = TypeVar("Got")
 
@@ -36,13 +37,13 @@ Asking = Generator[Question, str, Got]
 
 OTHER = "other"
 _SPOILED = (
-    ("scratched or dented", "Scratched or dented"),
-    ("touched or wet coating", "Coating touched or wetted"),
-    ("exposed wrongly", "Exposed wrongly, or stray light"),
-    ("out of register", "Film or mask out of register"),
-    ("developed wrongly", "Developed too little or too long"),
-    ("oxidised or gummed badly", "Oxidised, or gummed badly"),
-    (OTHER, "Something else"),
+    ("scratched or dented", marked("Scratched or dented")),
+    ("touched or wet coating", marked("Coating touched or wetted")),
+    ("exposed wrongly", marked("Exposed wrongly, or stray light")),
+    ("out of register", marked("Film or mask out of register")),
+    ("developed wrongly", marked("Developed too little or too long")),
+    ("oxidised or gummed badly", marked("Oxidised, or gummed badly")),
+    (OTHER, marked("Something else")),
 )
 
 
@@ -56,6 +57,11 @@ class SignTry:
     note: str = ""
 
 
+def _picked(options: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
+    """Options in the language spoken; what is kept of them is the same in all."""
+    return tuple((key, spoken(said)) for key, said in options)
+
+
 def typed(text: str) -> str:
     """A typed line as it is kept: cleaned, on one line, without blanks around it, not endless."""
     return " ".join(clean(text).split())[:LONGEST]
@@ -63,63 +69,72 @@ def typed(text: str) -> str:
 
 def asking_spoil() -> Asking[str]:
     """Why a plate is spoiled."""
-    reason = yield Question("What spoiled the plate?", "pick", _SPOILED)
+    reason = yield Question(spoken("What spoiled the plate?"), "pick", _picked(_SPOILED))
     if reason == OTHER:
-        reason = yield Question("Say in a few words what spoiled it.")
+        reason = yield Question(spoken("Say in a few words what spoiled it."))
     return typed(reason)
 
 
 def asking_stop() -> Asking[str]:
     """Why a run is stopped for good."""
     sure = yield Question(
-        "Stop this run for good? It cannot be gone on with.",
+        spoken("Stop this run for good? It cannot be gone on with."),
         "pick",
-        (("no", "No, go on"), ("yes", "Yes, stop it")),
-        more="To come back to it later, leave with q instead.",
+        (("no", spoken("No, go on")), ("yes", spoken("Yes, stop it"))),
+        more=spoken("To come back to it later, leave with q instead."),
     )
     if sure != "yes":
         return ""
-    return typed((yield Question("Why is it stopped?")))
+    return typed((yield Question(spoken("Why is it stopped?"))))
 
 
 def asking_hand_over() -> Asking[str]:
     """Who goes on."""
-    return typed((yield Question("Code of the trainee who goes on", more="For instance T-02.")))
+    return typed(
+        (yield Question(spoken("Code of the trainee who goes on"), more=spoken("For instance T-02.")))
+    )
 
 
 def asking_code() -> Asking[str]:
     """Who practises."""
-    return typed((yield Question("Your code", more="For instance T-01.")))
+    return typed((yield Question(spoken("Your code"), more=spoken("For instance T-01."))))
 
 
 def asking_note() -> Asking[str]:
     """A remark."""
-    return typed((yield Question("Your remark")))
+    return typed((yield Question(spoken("Your remark"))))
 
 
 def asking_sign(of: str) -> Asking[SignTry]:
     """An instructor's word on a step, sealed by the PIN, which therefore comes last."""
-    by = yield Question("Instructor's code", more=f"Signing for: {of}")
-    answer = yield Question("Your word", "pick", (("passed", "Passed"), ("not_yet", "Not yet, with a note")))
+    by = yield Question(spoken("Instructor's code"), more=spoken("Signing for: {act}", act=of))
+    answer = yield Question(
+        spoken("Your word"),
+        "pick",
+        (("passed", spoken("Passed")), ("not_yet", spoken("Not yet, with a note"))),
+    )
     word: Literal["passed", "not_yet"] = "passed" if answer == "passed" else "not_yet"
     note = ""
     if word == "not_yet":
-        note = yield Question("Note for the trainee", may_be_empty=True)
-    pin = yield Question("Your PIN", "secret")
+        note = yield Question(spoken("Note for the trainee"), may_be_empty=True)
+    pin = yield Question(spoken("Your PIN"), "secret")
     return SignTry(typed(by), pin, word, typed(note))
 
 
 def asking_take_setting(label: str, new: str) -> Asking[SignTry]:
     """An instructor's code and PIN to take a new shop value."""
-    by = yield Question("Instructor's code", more=f"Taking {label}: {new}")
-    pin = yield Question("Your PIN", "secret")
+    by = yield Question(
+        spoken("Instructor's code"), more=spoken("Taking {label}: {new}", label=label, new=new)
+    )
+    pin = yield Question(spoken("Your PIN"), "secret")
     return SignTry(typed(by), pin)
 
 
 def refused_words(verdict: str, wait: float) -> str:
     """What to say when a PIN was not taken."""
     if verdict == "too_soon":
-        return f"Too many wrong tries. The next one is looked at in {max(1, round(wait))} s."
+        seconds = max(1, round(wait))
+        return spoken("Too many wrong tries. The next one is looked at in {seconds} s.", seconds=seconds)
     if verdict == "unknown":
-        return "No instructor has that code at this station. See `sinkside guide`, people."
-    return "That PIN is wrong. The try is recorded."
+        return spoken("No instructor has that code at this station. See `sinkside guide`, people.")
+    return spoken("That PIN is wrong. The try is recorded.")

@@ -10,8 +10,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from trainer.screens.page import Block
-from trainer.screens.widgets.keys import Keys
+from trainer.screens.widgets.keys import Keys, as_spoken
 from trainer.screens.widgets.sheet import Sheet
+from trainer.tongue import marked
 
 Result = TypeVar("Result")
 ROWS = 8
@@ -49,8 +50,8 @@ class Reading(Screen[Result]):
 
     def name_keys(self) -> None:
         """The keys that lead on, and the one that moves where there is more than the rows hold."""
-        more = [("down", "Down", "more")] if self.query_one(Sheet).moves else []
-        self.query_one(Keys).show([*self._named, *more])
+        more = [("down", marked("Down"), marked("more"))] if self.query_one(Sheet).moves else []
+        self.query_one(Keys).show(as_spoken([*self._named, *more]))
 
     def on_keys_pressed(self, message: Keys.Pressed) -> None:
         """A click on a key."""

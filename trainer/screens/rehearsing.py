@@ -27,6 +27,7 @@ from trainer.screens.widgets.place import Place
 from trainer.screens.widgets.sheet import Sheet
 from trainer.screens.widgets.side import Side
 from trainer.screens.working import Working
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.bench_view import ControlView
@@ -146,9 +147,9 @@ class Rehearsing(Working):
         said = super().words_here()
         control = self.control
         if control and control.kind == "number" and self.query_one(NumberEntry).text:
-            said["next"] = "set it"
+            said["next"] = spoken("set it")
         if handles.held(self.bench) and (control is None or control.going):
-            said["operate"] = "hands off"
+            said["operate"] = spoken("hands off")
         if self.everything:
             said["controls"] = "only the act's"
         return said

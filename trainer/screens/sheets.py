@@ -6,15 +6,18 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trainer.run.view import ActName, ChoiceView, Option, RunView
+from trainer.run.view import ActName, ChoiceView, OfferView, Option, RunView
 from trainer.screens import words
 from trainer.screens.page import Block
+from trainer.tongue import spoken
 
 ACT = "bold on $panel"
 ASK = "bold"
 QUIET = "$quiet"
 BAD = "bold $error"
 LOUD = "bold reverse $primary"
+LEAD = 10
+"""Cells for the words before an answer."""
 
 
 def text(words_said: str, style: str = "") -> Content:
@@ -46,11 +49,11 @@ def sheet(
 
 def _paused(view: RunView) -> list[Block]:
     blocks = [
-        Block(text("PAUSED", "bold"), band=LOUD),
-        Block(text("Press Space or p when you are back at the sink.")),
+        Block(text(spoken("PAUSED"), "bold"), band=LOUD),
+        Block(text(spoken("Press Space or p when you are back at the sink."))),
     ]
     if view.wait:
-        blocks.append(Block(text("The wait goes on, and rings.")))
+        blocks.append(Block(text(spoken("The wait goes on, and rings."))))
     return blocks
 
 
@@ -59,7 +62,7 @@ def _hazard(view: RunView) -> list[Block]:
     hazard = view.hazard
     if hazard is None:
         return []
-    signal = words.SIGNALS[hazard.signal]
+    signal = words.signal_word(hazard.signal)
     avoid = [
         Block(text(act), first=text("■ ", "bold"), gap=int(not number))
         for number, act in enumerate(hazard.avoid)
@@ -130,13 +133,13 @@ def _asked(view: RunView, question: str) -> list[Block]:
 
 
 def _choice(view: RunView, choice: ChoiceView, *, digits: bool) -> list[Block]:
-    blocks = _asked(view, choice.ask or ("What comes next?" if view.picking_next else ""))
+    blocks = _asked(view, choice.ask or (spoken("What comes next?") if view.picking_next else ""))
     if choice.several:
-        blocks.append(Block(text("All that hold: a digit picks, the same digit takes back.", QUIET)))
+        blocks.append(Block(text(spoken("All that hold: a digit picks, the same digit takes back."), QUIET)))
     elif choice.ordered:
-        blocks.append(Block(text("In order: press the digits, first to last.", QUIET)))
+        blocks.append(Block(text(spoken("In order: press the digits, first to last."), QUIET)))
     if not digits:
-        blocks.append(Block(text("c  brings you here: then a digit answers.", QUIET), gap=0))
+        blocks.append(Block(text(spoken("c  brings you here: then a digit answers."), QUIET), gap=0))
     for number, option in enumerate(choice.options, 1):
         blocks.append(_option(number if digits else 0, option, choice))
     return blocks
@@ -165,9 +168,11 @@ def _answer(view: RunView) -> list[Block]:
     blocks = [Block(text(view.quiz_question, ASK))] if view.quiz_question else []
     verdict = "bold reverse $success" if answer.right else "bold reverse $error"
     blocks.append(Block(text(words.answer_word(answer.right)), band=verdict))
-    blocks.append(Block(Content.assemble(("You said    ", QUIET), answer.given)))
+    blocks.append(Block(Content.assemble((_lead(spoken("You said")), QUIET), answer.given)))
     if not answer.right and answer.wanted:
-        blocks.append(Block(Content.assemble(("Wanted      ", QUIET), (answer.wanted, "bold")), gap=0))
+        blocks.append(
+            Block(Content.assemble((_lead(spoken("Wanted")), QUIET), (answer.wanted, "bold")), gap=0)
+        )
     if answer.because:
         blocks.append(Block(text(answer.because)))
     return blocks
@@ -189,15 +194,24 @@ def _offer(view: RunView) -> list[Block]:
     if offer is None:
         return []
     rows = [
-        Block(text("A new value for the shop:", ASK)),
-        Block(Content.assemble(offer.label, ": now ", offer.old, ", offered ", (offer.new, "bold $primary"))),
-        Block(Content.assemble((f"Limits: {offer.limits}", QUIET)), gap=0),
+        Block(text(spoken("A new value for the shop:"), ASK)),
+        Block(Content.assemble(offer.label, *_now(offer), (offer.new, "bold $primary"))),
+        Block(Content.assemble((spoken("Limits: {limits}", limits=offer.limits), QUIET)), gap=0),
     ]
     if not offer.fits:
-        rows.append(Block(text("Outside the limits: it cannot be taken.", BAD)))
+        rows.append(Block(text(spoken("Outside the limits: it cannot be taken."), BAD)))
         return rows
-    rows.append(Block(text("s  an instructor takes it, with a PIN.   l  leave it as it is.")))
+    rows.append(Block(text(spoken("s  an instructor takes it, with a PIN.   l  leave it as it is."))))
     return rows
+
+
+def _now(offer: OfferView) -> tuple[str, str, str]:
+    return spoken(": now "), offer.old, spoken(", offered ")
+
+
+def _lead(said: str) -> str:
+    """What stands before an answer, so that answers stand under one another."""
+    return said.ljust(LEAD) + "  "
 
 
 def _sign(view: RunView) -> list[Block]:
@@ -206,17 +220,17 @@ def _sign(view: RunView) -> list[Block]:
         return []
     if sign.bench:
         return [
-            Block(text("No instructor is near: the plate itself is looked at.", ASK)),
-            Block(Content.assemble(("For         ", QUIET), sign.of)),
+            Block(text(spoken("No instructor is near: the plate itself is looked at."), ASK)),
+            Block(Content.assemble((_lead(spoken("For")), QUIET), sign.of)),
         ]
     blocks = [
-        Block(text("An instructor signs here.", ASK)),
-        Block(Content.assemble(("For         ", QUIET), sign.of)),
+        Block(text(spoken("An instructor signs here."), ASK)),
+        Block(Content.assemble((_lead(spoken("For")), QUIET), sign.of)),
     ]
     if sign.last:
         blocks.append(Block(text(sign.last, "bold $warning"), first=text("! ", "bold $warning")))
     blocks.append(
-        Block(text("Nobody near? The run stays open here: leave with q and come back to it.", QUIET))
+        Block(text(spoken("Nobody near? The run stays open here: leave with q and come back to it."), QUIET))
     )
     return blocks
 
@@ -226,13 +240,13 @@ def points(view: RunView) -> list[Block]:
     if view.points_hidden:
         if "points" not in view.acts:
             return []
-        return [Block(text("?  shows the key points", QUIET), spare=True)]
+        return [Block(text(spoken("?  shows the key points"), QUIET), spare=True)]
     blocks = [
         Block(text(point), first=text("▸ ", "bold $primary"), gap=int(number == 0))
         for number, point in enumerate(view.key_points)
     ]
     if view.why:
-        blocks.append(Block(Content.assemble(("Why  ", "bold $accent"), view.why)))
+        blocks.append(Block(Content.assemble((spoken("Why") + "  ", "bold $accent"), view.why)))
     return blocks
 
 
@@ -240,7 +254,7 @@ def side(view: RunView, drawing: Sequence[str]) -> list[Block]:
     """The column beside the act: key points and the reason, then the drawing."""
     blocks = points(view)
     if not view.points_hidden and view.key_points:
-        blocks.insert(0, heading("Key points"))
+        blocks.insert(0, heading(spoken("Key points")))
     if drawing:
         blocks.append(picture(drawing))
     return blocks

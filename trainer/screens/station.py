@@ -13,7 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from trainer import places
+from trainer import places, tongue
 from trainer.procedure.heads import Head, read_heads
 from trainer.procedure.text import clean, in_language
 from trainer.record.journal import OpenRun, StationJournal
@@ -48,7 +48,7 @@ class Station(AbstractContextManager["Station"]):
         self.clock = clock
         self.shop_file = shop_file
         self.procedures = procedures
-        self.language = language
+        self.speak(language)
         self.sign_off: SignOff = PinCheck(journal.path, clock)
         self._plans: dict[str, Plan] = {}
         self._files: dict[str, Path] = {}
@@ -72,7 +72,7 @@ class Station(AbstractContextManager["Station"]):
             clock,
             shop_file=shop or places.shop_path().path,
             procedures=procedures or places.procedures_dir(),
-            language=language or places.language(),
+            language=places.language(language),
         )
 
     def close(self) -> None:
@@ -83,6 +83,11 @@ class Station(AbstractContextManager["Station"]):
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    def speak(self, language: str) -> None:
+        """From now on, new runs and the app's own words are in `language`."""
+        self.language = language
+        tongue.speak(language)
 
     @property
     def notice(self) -> str:
@@ -102,7 +107,7 @@ class Station(AbstractContextManager["Station"]):
         return People(self.journal).codes("trainee")
 
     def to_go_on(self, procedure: str | None, trainee: str | None, *, rehearsal: bool = False) -> str | None:
-        """Id of the one open run of that kind that fits both (None fits all); None unless there is just one."""
+        """Id of the one open run of that kind that fits both (None fits all); else None."""
         wanted = procedure_id(procedure) if procedure else None
         who = self.code(trainee) if trainee else None
         fitting = [
@@ -162,10 +167,9 @@ class Station(AbstractContextManager["Station"]):
             raise NotHere(f"{path} cannot be read: {told.strerror}.") from told
         if not _CAUTIONS.search(source):
             return "", ()
-        from trainer.procedure.reader import read_tree  # 8 ms for YAML, only where there is something to find
+        from trainer.procedure.heads import read_keys  # 8 ms for YAML, only where there is something to find
 
-        value = read_tree(source, str(path)).value
-        head = value if isinstance(value, dict) else {}
+        head = read_keys(source, frozenset({"title", "cautions"}))
         cautions = head.get("cautions")
         said = tuple(self._words(text) for text in cautions) if isinstance(cautions, list) else ()
         return self._words(head.get("title")), tuple(text for text in said if text)
@@ -220,9 +224,11 @@ class Station(AbstractContextManager["Station"]):
         from trainer.run.session import Run
 
         plan = self._taken_up(run_id, rehearsal=False)
-        return Run.take_up(
+        run = Run.take_up(
             plan, run_id, journal=self.journal, clock=self.clock, estimate=self.seconds_per_unit()
         )
+        tongue.speak(run.state.language)
+        return run
 
     def is_rehearsal(self, run_id: str) -> bool:
         """Is that open run a rehearsal? Raises Trouble."""
@@ -290,7 +296,9 @@ class Station(AbstractContextManager["Station"]):
         from trainer.rehearsal.rehearsal import Rehearsal
 
         plan = self._taken_up(run_id, rehearsal=True)
-        return Rehearsal.take_up(plan, run_id, journal=self.journal, clock=self.clock)
+        rehearsal = Rehearsal.take_up(plan, run_id, journal=self.journal, clock=self.clock)
+        tongue.speak(rehearsal.run.state.language)
+        return rehearsal
 
     def seconds_per_unit(self) -> float | None:
         """Seconds that a unit of dose took in earlier exposures at this station."""

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from trainer.procedure.text import clean
-from trainer.screens.words import GUIDANCE, KINDS
+from trainer.screens.words import GUIDANCE, KINDS, LEVELS
+from trainer.tongue import spoken
 
 LONGEST = 30
 """Characters in a typed line."""
@@ -110,11 +111,11 @@ class Ticket:
 
     def _begin(self) -> Wanted | None:
         if not self.find("trainee").value.strip():
-            self.said = "Who works? Type the trainee's code, for instance T-01."
+            self.said = spoken("Who works? Type the trainee's code, for instance T-01.")
             self.go_to("trainee")
             return None
         if not self.find("procedure").options:
-            self.said = "There is no procedure here that can be read. Look with `sinkside check`."
+            self.said = spoken("There is no procedure here that can be read. Look with `sinkside check`.")
             return None
         guidance = self.find("guidance").value
         return Wanted(
@@ -132,25 +133,48 @@ def new_ticket(
     open_runs: Sequence[tuple[str, str]],
     procedures: Sequence[tuple[str, str, str]],
     given: Wanted,
+    languages: Sequence[tuple[str, str]] = (),
+    language: str = "",
 ) -> Ticket:
     """The form as it stands first.
 
     open_runs: (run id, words) each. procedures: (id, title, summary) each. given: what the command said.
+    languages: (code, name) of each that can be picked, `language` the one that is spoken.
     """
     known = [key for key, _, _ in procedures]
     chosen = given.procedure if given.procedure in known else (known[0] if known else "")
     kind = "faults" if given.faults else "rehearsal" if given.rehearsal else "wet"
     rows = [Row("open", f"run-{run}", words, run) for run, words in open_runs]
+    if languages:
+        rows.append(Row("choice", "language", spoken("Language"), language, tuple(languages)))
     rows += [
-        Row("line", "trainee", "Trainee", given.trainee, more="your code, for instance T-01"),
-        Row("choice", "procedure", "Work", chosen, tuple((key, title) for key, title, _ in procedures)),
-        Row("choice", "kind", "Kind", kind, tuple(KINDS.items())),
-        Row("choice", "guidance", "Guidance", given.guidance, tuple((level, level) for level in GUIDANCE)),
-        Row("line", "job", "Job", given.job, more="what is printed; may be left empty"),
-        Row("line", "colour", "Colour", given.colour, more="of this plate; may be left empty"),
-        Row("begin", "begin", "Begin"),
+        Row("line", "trainee", spoken("Trainee"), given.trainee, more=spoken("your code, for instance T-01")),
+        Row(
+            "choice", "procedure", spoken("Work"), chosen, tuple((key, title) for key, title, _ in procedures)
+        ),
+        Row(
+            "choice",
+            "kind",
+            spoken("Kind"),
+            kind,
+            tuple((kind, spoken(said)) for kind, said in KINDS.items()),
+        ),
+        Row(
+            "choice",
+            "guidance",
+            spoken("Guidance"),
+            given.guidance,
+            tuple((level, spoken(LEVELS[level])) for level in GUIDANCE),
+        ),
+        Row("line", "job", spoken("Job"), given.job, more=spoken("what is printed; may be left empty")),
+        Row(
+            "line", "colour", spoken("Colour"), given.colour, more=spoken("of this plate; may be left empty")
+        ),
+        Row("begin", "begin", spoken("Begin")),
     ]
     ticket = Ticket(rows)
     if given.trainee or given.procedure:
         ticket.go_to("begin" if given.trainee else "trainee")
+    elif not open_runs:
+        ticket.go_to("trainee")
     return ticket

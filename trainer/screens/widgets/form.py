@@ -11,6 +11,7 @@ from textual.message import Message
 from trainer.screens.ticket import Row, Ticket, Wanted
 from trainer.screens.widgets.drawn import Drawn
 from trainer.screens.words import GUIDANCE
+from trainer.tongue import counted, spoken
 
 LABEL = 11
 MOST_OPEN = 4
@@ -33,11 +34,22 @@ class Form(Drawn, can_focus=True):
             super().__init__()
             self.wanted = wanted
 
+    class Spoken(Message):
+        """Another language was picked."""
+
+        def __init__(self, language: str) -> None:
+            super().__init__()
+            self.language = language
+
     def __init__(self, ticket: Ticket, summaries: Mapping[str, str]) -> None:
         super().__init__()
+        self.fill(ticket, summaries)
+        self._rows_at: dict[int, int] = {}
+
+    def fill(self, ticket: Ticket, summaries: Mapping[str, str]) -> None:
+        """Take another form; it is drawn by `show`."""
         self.ticket = ticket
         self._summaries = summaries
-        self._rows_at: dict[int, int] = {}
 
     def on_mount(self) -> None:
         """Draw the form, and take the keys."""
@@ -67,13 +79,13 @@ class Form(Drawn, can_focus=True):
         if key in steps:
             ticket.move(steps[key])
         elif key in ("left", "right"):
-            ticket.turn(1 if key == "right" else -1)
+            self._turn(1 if key == "right" else -1)
         elif key == "backspace":
             ticket.rub_out()
         elif key == "enter" or (key == "space" and ticket.row.kind in ("open", "begin")):
             self._enter()
         elif key == "space" and ticket.row.kind == "choice":
-            ticket.turn(1)
+            self._turn(1)
         elif event.character and event.character.isprintable() and ticket.row.kind == "line":
             ticket.type(event.character)
         else:
@@ -97,9 +109,14 @@ class Form(Drawn, can_focus=True):
         if row == self.ticket.at and self.ticket.row.kind in ("open", "begin"):
             self._enter()
         elif row == self.ticket.at:
-            self.ticket.turn(1)
+            self._turn(1)
         self.ticket.at = row
         self.show()
+
+    def _turn(self, steps: int) -> None:
+        self.ticket.turn(steps)
+        if self.ticket.row.id == "language":
+            self.post_message(self.Spoken(self.ticket.row.value))
 
     def _enter(self) -> None:
         wanted = self.ticket.enter()
@@ -114,7 +131,7 @@ Lines = list[tuple[Content, int | None]]
 def form(ticket: Ticket, summaries: Mapping[str, str], width: int) -> Lines:
     """The whole form in `width` cells."""
     lines = _open_runs(ticket, width)
-    lines.append((Content.styled("Begin a run", "bold $accent"), None))
+    lines.append((Content.styled(spoken("Begin a run"), "bold $accent"), None))
     for number in range(ticket.open_runs, len(ticket.rows)):
         row = ticket.rows[number]
         if row.kind == "begin":
@@ -133,8 +150,10 @@ def _open_runs(ticket: Ticket, width: int) -> Lines:
     first = min(max(0, ticket.at - MOST_OPEN + 1), max(0, ticket.open_runs - MOST_OPEN))
     shown = range(first, min(first + MOST_OPEN, ticket.open_runs))
     left = ticket.open_runs - len(shown)
-    more = f"   {left} more: Up and Down" if left else ""
-    lines: Lines = [(Content.assemble(("Go on with an open run", "bold $accent"), (more, QUIET)), None)]
+    more = "   " + counted("{number} more: Up and Down", "{number} more: Up and Down", left) if left else ""
+    lines: Lines = [
+        (Content.assemble((spoken("Go on with an open run"), "bold $accent"), (more, QUIET)), None)
+    ]
     lines += [(_line(ticket.rows[number].label, width, here=number == ticket.at), number) for number in shown]
     return [*lines, (Content(""), None)]
 
@@ -147,17 +166,18 @@ def _line(said: str, width: int, *, here: bool) -> Content:
 
 def _row(row: Row, width: int, *, here: bool) -> Content:
     if row.kind == "begin":
-        return Content.styled("▸ Begin " if here else "  Begin ", HERE if here else "bold")
+        return Content.styled(f"▸ {row.label} " if here else f"  {row.label} ", HERE if here else "bold")
     label = Content.styled(("▸ " if here else "  ") + row.label.ljust(LABEL), "bold" if here else "")
     if row.kind == "line":
         typed = Content.assemble((row.value, "bold"), ("_", "bold $primary") if here else "")
         hint = "" if row.value else f"  {row.more}"
         return Content.assemble(label, typed, (hint, QUIET)).truncate(width, ellipsis=True)
-    several = len(row.options) > 1
-    value = Content.styled(f" {row.words or 'nothing here'} ", HERE if here else "bold")
-    arrows = (
-        ("  Left, Right change it" if here else f"  {row.place + 1} of {len(row.options)}") if several else ""
-    )
+    several, nothing = len(row.options) > 1, spoken("nothing here")
+    value = Content.styled(f" {row.words or nothing} ", HERE if here else "bold")
+    arrows = ""
+    if several:
+        of = spoken("{number} of {all}", number=row.place + 1, all=len(row.options))
+        arrows = "  " + (spoken("Left, Right change it") if here else of)
     return Content.assemble(label, value, (arrows, QUIET)).truncate(width, ellipsis=True)
 
 
@@ -167,7 +187,7 @@ def _below(row: Row, summaries: Mapping[str, str], width: int) -> list[Content]:
     if row.id == "procedure":
         said = summaries.get(row.value, "")
     elif row.id == "guidance":
-        said = GUIDANCE[row.value]
+        said = spoken(GUIDANCE[row.value])
     if not said:
         return []
     margin = Content(" " * (LABEL + 3))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -11,6 +11,7 @@ from textual.message import Message
 
 from trainer.screens import actions, words
 from trainer.screens.widgets.drawn import Drawn
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
     from trainer.run.view import RunView
@@ -51,8 +52,14 @@ def of_view(view: RunView, width: int, said: Mapping[str, str] | None = None) ->
     """The keys that work now, in the run's order. said: what some do here, where it is not as ever."""
     here = {"next": words.primary_words(view)} | dict(said or {})
     return [
-        (action.id, action.shown, here.get(action.id, action.words)) for action in actions.in_row(view, width)
+        (action.id, spoken(action.shown), here.get(action.id) or spoken(action.words))
+        for action in actions.in_row(view, width)
     ]
+
+
+def as_spoken(named: Sequence[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
+    """Keys in the language spoken: (action id, key as printed, words) each, both marked for translation."""
+    return [(action, spoken(shown), spoken(said)) for action, shown, said in named]
 
 
 def row(named: list[tuple[str, str, str]], width: int) -> tuple[Content, tuple[tuple[int, int, str], ...]]:

@@ -7,6 +7,7 @@ from textual.content import Content
 from trainer.run.view import RunView
 from trainer.screens import words
 from trainer.screens.widgets.drawn import Drawn
+from trainer.tongue import spoken
 
 QUIET = "$quiet"
 HERE = "bold reverse $primary"
@@ -45,10 +46,12 @@ def place(view: RunView, width: int, looking_back: int = 0, time: str = "") -> C
 def _details(view: RunView, width: int, looking_back: int, time: str) -> Content:
     parts = words.place_words(view)
     if looking_back:
-        back = f" LOOKING BACK {looking_back} "
-        line = Content.assemble((back, HERE), "  ", parts[0], ("   nothing changes; Space comes back", QUIET))
+        back = " " + spoken("LOOKING BACK {number}", number=looking_back) + " "
+        line = Content.assemble(
+            (back, HERE), "  ", parts[0], ("   " + spoken("nothing changes; Space comes back"), QUIET)
+        )
         return line.truncate(width, ellipsis=True)
-    rehearsal = ("   REHEARSAL", "bold") if view.rehearsal else ""
+    rehearsal = ("   " + spoken("REHEARSAL"), "bold") if view.rehearsal else ""
     left = Content.assemble((parts[0], "bold"), f"   {parts[1]}", rehearsal, f"  {time}" if time else "")
     right = Content.styled(f"{parts[2]}   {parts[3]}", QUIET)
     room = width - left.cell_length - right.cell_length

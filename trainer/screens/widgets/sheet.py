@@ -10,6 +10,7 @@ from textual.message import Message
 
 from trainer.screens.page import Block, Page, lay_out
 from trainer.screens.widgets.drawn import Drawn
+from trainer.tongue import spoken
 
 
 class Sheet(Drawn):
@@ -65,7 +66,7 @@ class Sheet(Drawn):
         self._page = lay_out(self._blocks, max(8, self.size.width), self._room())
         lines = list(self._page.lines[self._top : self._top + self._room()])
         if self._top + self._room() < len(self._page.lines):
-            lines[-1] = Content.styled("  Down  more of this text", "bold reverse $primary")
+            lines[-1] = Content.styled("  " + spoken("Down  more of this text"), "bold reverse $primary")
         self.draw_lines(lines)
 
     def on_resize(self) -> None:
