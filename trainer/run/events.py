@@ -286,8 +286,8 @@ class PlateMade(Body):
 class FaultFound(Body):
     """After a rehearsal: a fault of a plate, proved by making the plate again with one act put right.
 
-    fault, alike: its id and its class in the bench's catalogue, empty where the catalogue has none. `of`: the step
-    whose act it was, `skill` that step's. words: what was done. signs: what is not seen any more once it is right.
+    fault, alike: its id and its class in the bench's catalogue, empty where the catalogue has none. `of`: the
+    step whose act it was, `skill` that step's. words: what was done. signs: what is gone once it is right.
     """
 
     kind: ClassVar[str] = "fault_found"
@@ -302,7 +302,7 @@ class FaultFound(Body):
 
 @frozen
 class PracticePlate(Body):
-    """Fault practice: a plate with hidden faults, which the bench makes again from `seed`. film: the image's."""
+    """Fault practice: a plate with hidden faults, made again from `seed`. film: the image's."""
 
     kind: ClassVar[str] = "practice_plate"
     plate: int

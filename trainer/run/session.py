@@ -247,7 +247,7 @@ class Run:
         self._do(lambda batch: batch.add(ev.RunExcused(clean(by), said)))
 
     def add_found(self, found: Sequence[ev.FaultFound]) -> None:
-        """After a rehearsal: keep what was found out about its plate. Also on a closed run. Raises Trouble."""
+        """After a rehearsal: keep what was found out about its plate, also once closed. Raises Trouble."""
         self._do(lambda batch: [batch.add(one) for one in found])
 
     def tick(self) -> tuple[str, ...]:
