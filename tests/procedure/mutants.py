@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -348,6 +349,7 @@ SLIPS: tuple[Slip, ...] = (
 )
 
 
+@cache
 def mutants(file: Path) -> list[Mutant]:
     """Every slip of every kind in a good file."""
     good = Good.of(file)

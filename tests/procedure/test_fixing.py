@@ -62,31 +62,25 @@ def said(*argv: str) -> Result:
     return CliRunner().invoke(main, ["check", *argv])
 
 
-@pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.name)
-def test_each_broken_file_is_mended_or_left(change: Change) -> None:
-    """A slip with one answer is mended and its code is gone; every other file stays as it was."""
+@pytest.mark.parametrize("change", [row for row in CHANGES if row.name in MENDED], ids=lambda row: row.name)
+def test_a_slip_with_one_answer_is_mended(change: Change) -> None:
+    """One line of the file changes, the slip's code is gone, and there is nothing more to mend."""
     before = source_of(change)
     made = mended(before, FILE)
-    if change.name not in MENDED:
-        assert made.source == before
-        assert made.fixes == ()
-        return
     text = made.source.decode()
     assert MENDED[change.name] in text
     assert [fix.code for fix in made.fixes] == [change.code]
     assert change.code not in {problem.code for problem in load_bytes(made.source, "small.yaml").problems}
-    changed = [
-        pair for pair in zip(before.decode().split("\n"), text.split("\n"), strict=True) if len(set(pair)) > 1
-    ]
-    assert len(changed) == 1
+    pairs = zip(before.decode().split("\n"), text.split("\n"), strict=True)
+    assert len([pair for pair in pairs if len(set(pair)) > 1]) == 1
     assert mended(made.source, FILE).fixes == ()
 
 
-@pytest.mark.parametrize("row", [row for row in YAML if row.code != "Y02"], ids=lambda row: row.name)
-def test_a_file_that_cannot_be_read_is_left(row: object) -> None:
-    """Where the YAML itself is broken nobody can say what was meant, so nothing is touched."""
-    source = marked(row.text)[0]  # type: ignore[attr-defined]
-    assert mended(source, FILE).source == source
+def test_every_other_broken_file_is_left() -> None:
+    """What is meant by a shape, a formula or broken YAML is for its author to say: nothing is touched."""
+    sources = {row.name: source_of(row) for row in CHANGES if row.name not in MENDED}
+    sources |= {row.name: marked(row.text)[0] for row in YAML if row.code != "Y02"}
+    assert [name for name, source in sources.items() if mended(source, FILE).source != source] == []
 
 
 def test_all_slips_of_a_file_are_mended_at_once() -> None:

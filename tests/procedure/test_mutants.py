@@ -9,7 +9,7 @@ import re
 from pathlib import Path
 
 import pytest
-from mutants import Mutant, mutants, spread
+from mutants import mutants, spread
 from mutation_score import is_told, score
 
 from trainer import places
@@ -22,10 +22,10 @@ FEW = [(TEST, one) for one in spread(mutants(TEST), 4)]
 KINDS = {one.kind for one in mutants(PLATE)}
 
 
-@pytest.mark.parametrize(("file", "mutant"), FEW, ids=[f"{one.kind}-{one.what}" for _, one in FEW])
-def test_a_slip_is_told_where_it_is(file: Path, mutant: Mutant) -> None:
-    """The slip has its code on its line."""
-    assert is_told(mutant, file.name), mutant.code
+def test_a_slip_is_told_where_it_is() -> None:
+    """Each slip of a few in the exposure test has its code on its line."""
+    missed = [(one.kind, one.what) for file, one in FEW if not is_told(one, file.name)]
+    assert missed == []
 
 
 def test_the_corpus_is_large_and_of_many_kinds() -> None:

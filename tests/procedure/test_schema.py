@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -64,6 +65,7 @@ def value(source: bytes) -> object:
     return read_tree(source, "x").value
 
 
+@cache
 def refuses(source: bytes) -> bool:
     """Does the schema refuse the file?"""
     return not VALIDATOR.is_valid(value(source))
@@ -121,18 +123,18 @@ def test_it_takes_every_file_that_ships(file: Path) -> None:
     assert [error.message for error in VALIDATOR.iter_errors(value(file.read_bytes()))] == []
 
 
-@pytest.mark.parametrize("change", [*SHAPES, *WARNINGS, *FORMULAS], ids=lambda change: change.name)
-def test_what_the_schema_refuses_the_check_refuses(change: Change) -> None:
+def test_what_the_schema_refuses_the_check_refuses() -> None:
     """Of every broken file: refused by the schema is refused by the check."""
-    source = changed(change)
-    if refuses(source):
-        assert load_bytes(source, "small.yaml").plan is None
+    for change in (*SHAPES, *WARNINGS, *FORMULAS):
+        source = changed(change)
+        if refuses(source):
+            assert load_bytes(source, "small.yaml").plan is None, change.name
 
 
-@pytest.mark.parametrize("change", SHAPES, ids=lambda change: change.name)
-def test_a_broken_shape_is_refused_by_the_schema(change: Change) -> None:
+def test_a_broken_shape_is_refused_by_the_schema() -> None:
     """Where the shape alone tells, the schema refuses; the others are listed, each with the reason."""
-    assert refuses(changed(change)) is (change.name not in UNSEEN)
+    taken = {change.name for change in SHAPES if not refuses(changed(change))}
+    assert taken == UNSEEN.keys()
 
 
 def test_the_examples_of_the_codes_hold_too() -> None:

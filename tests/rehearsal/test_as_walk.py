@@ -27,10 +27,14 @@ from trainer.run.fakes import FakeClock, FakeJournal
 from trainer.run.session import Run
 
 WALKS = Path(__file__).resolve().parent.parent / "walks"
+QUICK = (
+    "exposure-test-left",
+    "exposure-test-two-corrections",
+    "eye-splash-right-solo",
+    "two-burns-handed-over",
+)
 SHIPPED = [
-    pytest.param(
-        file, marks=() if file.stem.startswith(("exposure-test", "eye-splash")) else pytest.mark.long
-    )
+    pytest.param(file, marks=() if file.stem in QUICK else pytest.mark.long)
     for file in sorted(WALKS.glob("*.yaml"))
 ]
 TRY = load_as(PROCEDURE.read_bytes(), Path("try-procedure.yaml")).require()
