@@ -297,3 +297,11 @@ async def test_a_number_that_is_set_leads_on_to_what_the_step_asks_next() -> Non
     async with stage.run_test(size=(80, 24)) as pilot:
         await press(pilot, "2", "4", "space")
         assert "▸ Pump" in text(stage)
+
+
+async def test_no_control_is_named_while_the_work_is_paused() -> None:
+    """Away from the bench nothing can be operated, and no key says so."""
+    stage, _ = on_stage(view=VIEWS["paused"])
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "all controls" not in text(stage)

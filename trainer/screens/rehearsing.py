@@ -117,7 +117,7 @@ class Rehearsing(Working):
         """The run's acts and the bench's."""
         if self.opened == PLATE:
             return handles.acts_at_plate(self.bench)
-        if self.steps_back or self.opened:
+        if self.steps_back or self.opened or self.now.paused:
             return super().acts()
         return handles.acts(super().acts(), self.bench, self._ring(), self.at, everything=self.everything)
 
