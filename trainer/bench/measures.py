@@ -206,9 +206,12 @@ def _lines(seen: Inspection, work: Work) -> Iterator[Line]:
     yield from _finish_lines(seen)
 
 
+_SHOWN = {"um": "µm", "cm2": "cm²"}
+
+
 def _most(name: str, value: float | None, unit: str, most: float) -> Line:
     ok = None if value is None else value <= most + 1e-9
-    return Line(name, value, unit, ok, f"at most {most:g} {unit.replace('um', 'µm')}".strip())
+    return Line(name, value, unit, ok, f"at most {most:g} {_SHOWN.get(unit, unit)}".strip())
 
 
 def _wedge_lines(seen: Inspection) -> Iterator[Line]:

@@ -67,7 +67,7 @@ def _developed(found: Mapping[str, Value]) -> Iterator[str]:
 
 _FAULTS: Mapping[str, str] = {
     "image_missing": "Of the image, {amount:.0f} % is not there.",
-    "unwanted": "There is solid coating where there should be none: {amount:.0f} cm2.",
+    "unwanted": "There is solid coating where there should be none: {amount:.0f} cm².",
     "uneven": "One place kept more coating than the rest: {amount:.0f} % more.",
     "pinholes": "Specks that would print: {amount:.0f}.",
     "scratches": "Scratches go through the image: {amount:.0f} mm.",

@@ -20,5 +20,5 @@ def measured(line: Line) -> Measured:
     elif isinstance(line.value, bool):
         value = "yes" if line.value else "no"
     else:
-        value = shown(round(line.value, 2), unit) if unit else f"{line.value:g}"
+        value = shown(round(line.value, 2), unit).replace("cm2", "cm²") if unit else f"{line.value:g}"
     return Measured(line.name, label(line.name), value, line.held_against.removesuffix(" each"))

@@ -108,6 +108,9 @@ def measure_text(name: str) -> str:
     return spoken(said) if said else name.replace("_", " ").capitalize()
 
 
+_SHOWN = {"um": "µm", "cm2": "cm²"}
+
+
 def value_text(value: float | bool | None, unit: str) -> str:
     """A measured value as finely as anybody can see; a dash where it could not be measured."""
     if value is None:
@@ -116,4 +119,4 @@ def value_text(value: float | bool | None, unit: str) -> str:
         return spoken("yes") if value else spoken("no")
     places = 0 if abs(value) >= 100 or value == int(value) else 1 if abs(value) >= 10 else 2
     number = f"{value:.{places}f}"
-    return number if unit in {"each", "step", ""} else f"{number} {unit.replace('um', 'µm')}"
+    return number if unit in {"each", "step", ""} else f"{number} {_SHOWN.get(unit, unit)}"
