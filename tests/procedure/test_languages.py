@@ -6,7 +6,7 @@ import pytest
 
 from trainer.procedure.heads import read_keys
 from trainer.procedure.load import load_bytes
-from trainer.procedure.text import in_language
+from trainer.procedure.text import _TABLE, clean, in_language
 
 HEAD = """format: 1
 id: x
@@ -67,3 +67,10 @@ def test_a_few_keys_are_read_without_the_rest() -> None:
         assert read_keys(file, wanted)["title"] == {"es": "Vacío", "en": "Vacuum"}
         assert read_keys(file, wanted)["revision"] == 1
     assert read_keys(b"", wanted) == read_keys(b"- list", wanted) == read_keys(b"\xff\x00", wanted) == {}
+
+
+def test_cleaning_looks_at_every_character() -> None:
+    """The short way through a text that needs no cleaning lets no character pass that is to be replaced."""
+    passed = [chr(code) for code in _TABLE if chr(code).isprintable() or chr(code) == "\n"]
+    assert [one for one in passed if clean(f"a{one}") != f"a{one}".translate(_TABLE)] == []
+    assert clean("a\tb\u200b\x1b") == "a    b\ufffd\u241b"

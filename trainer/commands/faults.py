@@ -48,7 +48,8 @@ def faults(
         return
     from trainer.screens.station import Station
 
-    with sentences(), Station.open(record=record or group_record) as station:
+    language = click.get_current_context().find_root().params.get("language")
+    with sentences(), Station.open(record=record or group_record, language=language) as station:
         if plain:
             from trainer.screens.plain_faults import run_plain_faults
 

@@ -44,6 +44,9 @@ _TABLE: dict[int, str] = {
     0x09: "    ",
 }
 
+_BLANKS = tuple(chr(code) for code in _UNSEEN if chr(code).isprintable())
+"""Of those that are replaced, the few that Unicode calls printable."""
+
 
 def clean(text: str) -> str:
     """Make `text` safe to show: controls become visible pictures; what turns direction or is unseen, U+FFFD.
@@ -51,6 +54,8 @@ def clean(text: str) -> str:
     Line feeds stay, tabs become four spaces. Called where a text enters the program: file, command line,
     environment, database row.
     """
+    if text.replace("\n", "").isprintable() and not any(blank in text for blank in _BLANKS):
+        return text  # nearly every text: found out ten times as fast as it is gone through
     return text.translate(_TABLE)
 
 

@@ -18,8 +18,7 @@ _MARGINS = 2
 def shortfalls(view: RunView) -> tuple[str, ...]:
     """Sentences on what will not fit at 80x24; none where all of it does."""
     if view.hazard is not None:
-        drawn = framed(view.hazard, ("", ""), COLUMNS, ROWS).content
-        moved = "Down  more of this text" in drawn.plain
+        moved = not framed(view.hazard, ("", ""), COLUMNS, ROWS).ends
         return (
             ("The safety prompt is longer than the screen: it has to be moved to be read.",) if moved else ()
         )
