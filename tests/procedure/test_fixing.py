@@ -198,6 +198,34 @@ def test_a_file_that_changed_meanwhile_is_left(tmp_path: Path, monkeypatch: pyte
     assert file.read_text(encoding="utf-8") == "format: 1\n"
 
 
+def test_a_file_that_cannot_be_written_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the disk is full the file stays whole, and that is said with the system's reason."""
+    file = tmp_path / "small.yaml"
+    broken = SMALL.replace("always: true", "always: yes")
+    file.write_text(broken, encoding="utf-8")
+
+    def fail(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("trainer.procedure.files.os.fsync", fail)
+    result = said("--fix", str(file))
+    assert result.exit_code == 2
+    assert "cannot be written: No space left on device." in result.stdout
+    assert file.read_text(encoding="utf-8") == broken
+    assert [one.name for one in tmp_path.iterdir() if one.name != "home"] == ["small.yaml"]
+
+
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    """A file that is reached through a link is mended where it lies."""
+    file, link = tmp_path / "small.yaml", tmp_path / "there" / "small.yaml"
+    file.write_text(SMALL.replace("always: true", "always: yes"), encoding="utf-8")
+    link.parent.mkdir()
+    link.symlink_to(file)
+    said("--fix", str(link))
+    assert link.is_symlink()
+    assert file.read_text(encoding="utf-8") == SMALL
+
+
 def test_the_guide_lists_what_is_mended() -> None:
     """The author's page of fixes names exactly the codes of which some are mended."""
     page = (places.guide_dir() / "checking.md").read_text(encoding="utf-8")

@@ -68,6 +68,16 @@ def trouble(path: Path, error: OSError | ValueError) -> FileTrouble:
             )
 
 
+def unwritable(path: Path, error: OSError) -> FileTrouble:
+    """What an error of the system means for somebody whose file should be written anew."""
+    reason = clean(error.strerror or "the system gives no reason")
+    return _trouble(
+        "F04",
+        f"`{one_line(str(path))}` cannot be written: {reason}.",
+        "Look at its permissions and at the space on the disk. Nothing was changed.",
+    )
+
+
 def replace_file(path: Path, data: bytes) -> None:
     """Write beside, sync, and put in place; the old file stays whole until then. Raises OSError."""
     with _beside(path) as (handle, temporary):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path as File
 
 from trainer.procedure.building import Node
-from trainer.procedure.files import FileTrouble, read_bytes, replace_file, trouble
+from trainer.procedure.files import FileTrouble, read_bytes, replace_file, unwritable
 from trainer.procedure.fixes import Fix, fix_for
 from trainer.procedure.load import load_as
 from trainer.procedure.problems import Path, Place, Problem
@@ -45,7 +45,7 @@ def mend_file(path: File) -> Mended:
                 raise FileTrouble(Problem("F04", "error", said, "Try again."))
             replace_file(there, made.source)
         except OSError as error:
-            raise trouble(path, error) from error
+            raise unwritable(path, error) from error
     return made
 
 
