@@ -108,10 +108,13 @@ def test_a_code_that_is_none_leads_to_the_nearest(said: str, wanted: str) -> Non
 
 
 def test_check_explains_a_code() -> None:
-    """`check --explain` prints the page and ends with 0; of no code, it says so on stderr and ends with 2."""
+    """`check --explain` prints the page, or the codes of a letter; of no code, it says so and ends with 2."""
     result = CliRunner().invoke(main, ["check", "--explain", "s06"])
     assert result.exit_code == 0
     assert result.stdout == PAGES["S06"].as_text() + "\n"
+    every = CliRunner().invoke(main, ["check", "--explain", "g"]).stdout.splitlines()
+    assert [line.split()[0] for line in every] == [code for code in PAGES if code[0] == "G"]
+    assert "G18 (problem or warning)  A window whose least is over its most." in every
     wrong = CliRunner().invoke(main, ["check", "--explain", "S99"])
     assert wrong.exit_code == 2
     assert wrong.stdout == ""

@@ -29,7 +29,11 @@ Form = Literal["text", "json", "sarif"]
 @click.option("--json", "as_json", is_flag=True, help="The same as --format json.")
 @click.option("--fix", "mend", is_flag=True, help="Mend what is safe to mend, and say what was mended.")
 @click.option("--as", "stands_for", metavar="FILE", help="With `-`: the file that is being written.")
-@click.option("--explain", metavar="CODE", help="The page of a code: what it means and how to mend it.")
+@click.option(
+    "--explain",
+    metavar="CODE",
+    help="The page of a code: what it means, how to mend it. A letter: its codes.",
+)
 def check(
     paths: tuple[str, ...],
     *,
@@ -77,10 +81,10 @@ def looked_at(paths: tuple[str, ...], stands_for: str | None, *, mend: bool) -> 
 
 
 def page_of(code: str) -> str:
-    """The page of a code; where there is none, that is said and the command ends."""
-    from trainer.procedure.explain import explained
+    """The page of a code, or the codes of a letter; where there is none, that is said and the command ends."""
+    from trainer.procedure.explain import told
 
     try:
-        return explained(code, places.guide_dir() / "codes").as_text()
+        return told(code, places.guide_dir() / "codes")
     except LookupError as unknown:
         end(str(unknown.args[0]), UNREADABLE)

@@ -14,6 +14,7 @@ from trainer.procedure.problems import nearest
 from trainer.procedure.text import one_line
 
 _HEADING = re.compile(r"^## ([A-Z]\d\d) (problem or warning|problem|warning): (.+)$", re.MULTILINE)
+_LETTERS = "FYSCGW"
 _BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -61,7 +62,16 @@ def pages(folder: Path) -> dict[str, Page]:
         parts = _HEADING.split(file.read_text(encoding="utf-8"))[1:]
         for code, severity, meaning, body in zip(*(parts[start::4] for start in range(4)), strict=True):
             found[code] = Page(code, severity, meaning, body.strip() + "\n")
-    return dict(sorted(found.items(), key=lambda one: ("FYSCGW".find(one[0][0]), one[0])))
+    return dict(sorted(found.items(), key=lambda one: (_LETTERS.find(one[0][0]), one[0])))
+
+
+def told(said: str, folder: Path) -> str:
+    """What is printed for a code: its page; for a letter, a line for each of its codes. Raises LookupError."""
+    letter = said.strip().upper()
+    if len(letter) != 1 or letter not in _LETTERS:
+        return explained(said, folder).as_text()
+    listed = (page for page in pages(folder).values() if page.code[0] == letter)
+    return "\n".join(f"{page.code} ({page.severity})  {page.meaning}" for page in listed)
 
 
 def explained(said: str, folder: Path) -> Page:
