@@ -81,7 +81,7 @@ def looked_at(paths: tuple[str, ...], stands_for: str | None, *, mend: bool) -> 
 
 
 def page_of(code: str) -> str:
-    """The page of a code, or the codes of a letter; where there is none, that is said and the command ends."""
+    """The page of a code, or the codes of a letter; where there is none, that is said and all ends."""
     from trainer.procedure.explain import told
 
     try:

@@ -66,7 +66,7 @@ def pages(folder: Path) -> dict[str, Page]:
 
 
 def told(said: str, folder: Path) -> str:
-    """What is printed for a code: its page; for a letter, a line for each of its codes. Raises LookupError."""
+    """What is printed for a code: its page; for a letter, its codes, a line each. Raises LookupError."""
     letter = said.strip().upper()
     if len(letter) != 1 or letter not in _LETTERS:
         return explained(said, folder).as_text()
