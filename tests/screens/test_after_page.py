@@ -8,6 +8,7 @@ import pytest
 from bench_stand_ins import HandRehearsal, HandSight, HandWork
 from stage import Stage, compare, press, text
 
+from trainer.rehearsal.measure_words import label
 from trainer.screens import bench_words, looking
 from trainer.screens.after import After, page
 from trainer.screens.looking import Looking
@@ -82,7 +83,7 @@ def test_what_is_not_good_comes_first() -> None:
     places = [next(number for number, row in enumerate(said) if word in row) for word in order]
     assert places == sorted(places)
     assert sum("NOT GOOD" in row for row in said) == 3
-    assert all(any(bench_words.measure_text(line.name) in row for row in said) for line in LINES)
+    assert all(any(label(line.name) in row for row in said) for line in LINES)
     assert not any("Nothing to say" in row for row in said)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from trainer.bench.measures import Line, Sheet
 from trainer.rehearsal.measure_words import measured
 from trainer.run.session import Run
+from trainer.tongue import spoken
 
 _MOST = 3
 """So many measures are named; the others are told after the rehearsal."""
@@ -26,12 +27,14 @@ def told(sheet: Callable[[], Sheet]) -> str:
     """One sentence: the measures that do not pass, each with what it is held against."""
     bad = [line for line in sheet().lines if line.ok is False]
     if not bad:
-        return "Now nothing is found on the plate any more."
-    more = f"; and {len(bad) - _MOST} more" if len(bad) > _MOST else ""
-    return f"Found on the plate: {'; '.join(_words(bad[:_MOST]))}{more}."
+        return spoken("Now nothing is found on the plate any more.")
+    first, more = "; ".join(_words(bad[:_MOST])), len(bad) - _MOST
+    if more > 0:
+        return spoken("Found on the plate: {measures}; and {number} more.", measures=first, number=more)
+    return spoken("Found on the plate: {measures}.", measures=first)
 
 
 def _words(bad: list[Line]) -> Iterator[str]:
     for line in bad:
         one = measured(line)
-        yield f"{one.label.lower()} {one.shown} ({one.wanted})"
+        yield f"{one.label[:1].lower()}{one.label[1:]} {one.shown} ({one.wanted})"

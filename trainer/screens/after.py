@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding, BindingType
 from textual.content import Content
 
+from trainer.rehearsal.measure_words import label
 from trainer.screens import bench_words
 from trainer.screens.looking import Looking
 from trainer.screens.page import Block
@@ -107,7 +108,7 @@ def _said(sentence: str) -> Block:
 def _line(line: Line) -> Block:
     first = Content.assemble(
         (spoken(MARKS[line.ok]).ljust(MARK), STYLES[line.ok]),
-        bench_words.measure_text(line.name).ljust(LABEL),
+        label(line.name).ljust(LABEL),
         (bench_words.value_text(line.value, line.unit).rjust(VALUE), "bold"),
         "  ",
     )

@@ -79,35 +79,6 @@ def _standing(bench: BenchView) -> tuple[BenchView, tuple[tuple[str, bool], ...]
     return replace(bench, gauges=(), seconds=0.0), lit
 
 
-MEASURES = {
-    "solid_step": marked("Solid wedge step"),
-    "background": marked("Coating on metal"),
-    "uneven": marked("Uneven metal"),
-    "tone_50": marked("A 50 % tint"),
-    "smallest_dot": marked("Smallest dot held"),
-    "growth": marked("Growth of edges"),
-    "position": marked("Place on the plate"),
-    "register_error": marked("Film on film"),
-    "right_reading": marked("Reads right"),
-    "marks": marked("Marks there"),
-    "image_missing": marked("Image missing"),
-    "image_missing_worst": marked("Missing, worst place"),
-    "ghost_steps": "Grey wedge steps",
-    "strength": marked("Strength of image"),
-    "unwanted": marked("Unwanted coating"),
-    "oxidised": marked("Oxidised metal"),
-    "blind": marked("Blind image"),
-    "gum": marked("Metal under gum"),
-}
-"""Measures whose name alone would not say what they are."""
-
-
-def measure_text(name: str) -> str:
-    """A measure in two or three words."""
-    said = MEASURES.get(name)
-    return spoken(said) if said else name.replace("_", " ").capitalize()
-
-
 _SHOWN = {"um": "µm", "cm2": "cm²"}
 
 

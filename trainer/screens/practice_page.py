@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from trainer.screens.bench_words import measure_text
+from trainer.rehearsal.measure_words import label
 from trainer.screens.page import Block
 from trainer.tongue import spoken
 
@@ -75,13 +75,13 @@ def measures(view: PracticeView, names: Sequence[str], first: int, said: str = "
             blocks.append(_measured(taken[name]))
             continue
         digit = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ")
-        blocks.append(Block(Content(measure_text(name)), first=digit, pick=number, gap=0))
+        blocks.append(Block(Content(label(name)), first=digit, pick=number, gap=0))
     return blocks
 
 
 def _measured(measured: Measured, *, spare: bool = False) -> Block:
     first = Content.assemble(
-        "       ", measure_text(measured.name).ljust(LABEL), (measured.shown.rjust(VALUE), "bold"), "   "
+        "       ", label(measured.name).ljust(LABEL), (measured.shown.rjust(VALUE), "bold"), "   "
     )
     return Block(Content.styled(measured.wanted, QUIET), first=first, gap=0, spare=spare)
 

@@ -151,7 +151,7 @@ class Rehearsing(Working):
         if handles.held(self.bench) and (control is None or control.going):
             said["operate"] = spoken("hands off")
         if self.everything:
-            said["controls"] = "only the act's"
+            said["controls"] = spoken("only the act's")
         return said
 
     def time_words(self) -> str:
@@ -172,11 +172,12 @@ class Rehearsing(Working):
             super().show_number(present)
             return
         units = (control.unit,) if control.kind == "number" else None
-        self.ask_number(units, (self._step, control.name), f"Set: {control.label}")
+        self.ask_number(units, (self._step, control.name), spoken("Set: {control}", control=control.label))
 
     def what_is_asked(self) -> str:
         """A reading is no setting of a control that takes a number too."""
-        return "What you read" if any(control.kind == "number" for control in self.bench.controls) else ""
+        typed = any(control.kind == "number" for control in self.bench.controls)
+        return spoken("What you read") if typed else ""
 
     def time_goes_by(self) -> None:
         """Move the bench on, ring, and draw what changed."""
