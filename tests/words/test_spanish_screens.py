@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ast
+import inspect
 from collections.abc import Iterator
 
 import pytest
@@ -13,6 +15,7 @@ from textual.content import Content
 from walked import PLAN, Spanish
 
 from trainer import tongue
+from trainer.bench import apparatus_acts
 from trainer.procedure.text import in_language
 from trainer.procedure.vocabulary import CONTROLS
 from trainer.rehearsal import bench_controls
@@ -23,6 +26,7 @@ from trainer.screens import actions, bench_terms, figures, letters, sheets, word
 from trainer.screens.help import Help
 from trainer.screens.page import lay_out
 from trainer.screens.plain import PlainRun
+from trainer.screens.room import shortfalls
 from trainer.screens.widgets.countdown import countdown
 from trainer.screens.widgets.hazard import framed
 from trainer.screens.widgets.keys import of_view, row
@@ -107,6 +111,7 @@ def test_every_moment_fits_80_columns(guidance: Guidance) -> None:
                 assert line.cell_length <= WIDTH, (view.step, part, line.plain)
             if part == "place":
                 assert not content.plain.endswith("…"), (view.step, content.plain)
+        assert all("stand behind the key ?" in short for short in shortfalls(view)), view.step
         named = of_view(view, WIDTH)
         assert len(row(named, WIDTH - 2)[1]) == len(named), [said for _, _, said in named]
         assert named[-1][2] == "ayuda"
@@ -143,6 +148,29 @@ def test_every_control_of_the_bench_has_its_word() -> None:
         for key in (name, *control.options):
             said = bench_controls.words(key)
             assert (said.capitalize() if key == name else said) in bench_terms.KNOWN
+
+
+def test_every_refusal_of_the_bench_has_its_words() -> None:
+    """Whatever sentence the bench refuses with stands in the table that is translated."""
+    tree = ast.parse(inspect.getsource(apparatus_acts))
+    said = [
+        call.args[0]
+        for call in ast.walk(tree)
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "Refusal"
+    ]
+    plain = [str(one.value) for one in said if isinstance(one, ast.Constant)]
+    joined = [one for one in said if not isinstance(one, ast.Constant)]
+    assert len(plain) > 15
+    assert set(plain) <= set(bench_terms.REFUSALS)
+    assert len(joined) == 1  # of the vacuum on the glass: with its pump on, and off
+    assert sum("vacuum on the glass" in one for one in bench_terms.REFUSALS) == 2
+
+
+def test_a_rehearsal_refuses_in_spanish() -> None:
+    """The lamp is not lit under open glass, and the sentence that says so is Spanish."""
+    assert tongue.spoken("The glass is open, and the interlock keeps the light off.") == (
+        "El vidrio está abierto y el enclavamiento mantiene apagada la luz."
+    )
 
 
 @pytest.mark.parametrize("name", sorted(VIEWS))

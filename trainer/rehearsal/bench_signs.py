@@ -10,6 +10,7 @@ from trainer.bench.apparatus import Apparatus, Kit
 from trainer.bench.apparatus_time import suction
 from trainer.procedure.units import convert
 from trainer.rehearsal.bench_measures import LEAST_GAUGE, PRESSED
+from trainer.tongue import spoken
 
 STILL = 0.3
 """A needle that is nearer to where it goes than so many kPa stands still, as far as one sees."""
@@ -45,7 +46,9 @@ def moves(now: Apparatus, kit: Kit) -> bool:
 
 def _film(now: Apparatus, kit: Kit, label: str) -> Iterator[str]:
     if not now.plate.out and kit.image:
-        yield f'The folder says "{label}". The line of type on the film\'s edge says "{label}".'
+        yield spoken(
+            'The folder says "{label}". The line of type on the film\'s edge says "{label}".', label=label
+        )
 
 
 def _punched(now: Apparatus) -> Iterator[str]:
@@ -53,32 +56,34 @@ def _punched(now: Apparatus) -> Iterator[str]:
     if not now.plate.out or now.plate.burns or now.word("film") != "none":
         return
     if punch is None:
-        yield "There are no holes in the plate."
+        yield spoken("There are no holes in the plate.")
         return
     off = hypot(punch.dx, punch.dy)
-    yield (
-        f"The holes are {off:.1f} mm off the mark." if off > _OFF else "The holes are clean and on the mark."
-    )
+    if off > _OFF:
+        yield spoken("The holes are {distance} mm off the mark.", distance=f"{off:.1f}")
+    else:
+        yield spoken("The holes are clean and on the mark.")
 
 
 def _glass(now: Apparatus, kit: Kit) -> Iterator[str]:
     if now.word("glass") == "open" or now.on("cover"):
         return  # the plate is not in the frame
     gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)
-    stands = f"The needle stands at {convert(gauge, 'kPa', 'inHg'):.1f} inHg"
-    if moves(now, kit):
-        rises = end_of(now, kit) > gauge
-        yield f"{stands} and {'climbs' if rises else 'falls'}."
+    inches = f"{convert(gauge, 'kPa', 'inHg'):.1f}"
+    if not moves(now, kit):
+        yield spoken("The needle stands at {inches} inHg and does not move.", inches=inches)
+    elif end_of(now, kit) > gauge:
+        yield spoken("The needle stands at {inches} inHg and climbs.", inches=inches)
     else:
-        yield f"{stands} and does not move."
+        yield spoken("The needle stands at {inches} inHg and falls.", inches=inches)
     if gauge < LEAST_GAUGE:
-        yield "There are no rings under the glass."
+        yield spoken("There are no rings under the glass.")
     elif now.drawn.contact < PRESSED * gauge:
-        yield "The rings under the glass still move."
+        yield spoken("The rings under the glass still move.")
     else:
-        yield "The rings under the glass lie still, all over the image."
+        yield spoken("The rings under the glass lie still, all over the image.")
     if now.word("gasket") != "clear" and now.on("pump"):
-        yield "There is a hiss along the gasket."
+        yield spoken("There is a hiss along the gasket.")
 
 
 def _wet(now: Apparatus) -> Iterator[str]:
@@ -86,9 +91,10 @@ def _wet(now: Apparatus) -> Iterator[str]:
     if plate.pool is None:
         return
     if now.word("spread") == "one-place":
-        yield "The developer stands where it was poured; the rest of the plate is dry."
+        yield spoken("The developer stands where it was poured; the rest of the plate is dry.")
     if now.word("rubbing") != "none":
-        yield "The pad is dark with coating." if now.word("pad") == "loaded" else "The pad is clean."
+        loaded = now.word("pad") == "loaded"
+        yield spoken("The pad is dark with coating.") if loaded else spoken("The pad is clean.")
 
 
 def _finished(now: Apparatus, kit: Kit) -> Iterator[str]:
@@ -96,15 +102,15 @@ def _finished(now: Apparatus, kit: Kit) -> Iterator[str]:
     if plate.gum != "none":
         gum = finish.gum_film(plate.gum, kit.settings.finish, buffed=plate.buffed)
         if gum > _STICKY:
-            yield "Against the light the gum is thick and sticky in places."
+            yield spoken("Against the light the gum is thick and sticky in places.")
         elif plate.buffed:
-            yield "Against the light the gum is dry, with an even sheen."
+            yield spoken("Against the light the gum is dry, with an even sheen.")
         else:
-            yield "Against the light the gum shows streaks."
+            yield spoken("Against the light the gum shows streaks.")
         return
     if plate.rinsed != "none":
         left = float(finish.residue(plate.water, kit.settings.finish))
         coloured = left > _CLEAR_WATER or plate.rinsed == "face"
-        yield "What runs off is coloured." if coloured else "What runs off is clear water."
+        yield spoken("What runs off is coloured.") if coloured else spoken("What runs off is clear water.")
     if not plate.squeegeed:
-        yield "The plate is wet."
+        yield spoken("The plate is wet.")

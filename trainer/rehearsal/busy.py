@@ -13,10 +13,11 @@ from trainer.bench.apparatus_time import counted, suction
 from trainer.rehearsal.bench_signs import STILL, end_of, moves
 from trainer.rehearsal.bench_view import Busy
 from trainer.run.view import RunView, WaitView
+from trainer.tongue import marked
 
 WORDS: Mapping[str, str] = {
-    "light_out": "The light has gone out by itself at {units:.4g} units.",
-    "zero": "The needle stands at zero.",
+    "light_out": marked("The light has gone out by itself at {units} units."),
+    "zero": marked("The needle stands at zero."),
 }
 _HAND = 1.0
 """Something held goes on for so many seconds at a time where it is hurried."""

@@ -33,6 +33,7 @@ from trainer.run.ports import Clock, Journal, JournalTrouble, Trouble
 from trainer.run.refusals import Refused
 from trainer.run.session import Run
 from trainer.run.view import RunView
+from trainer.tongue import spoken
 
 SPEEDS = (1.0, 5.0)
 SLOWEST, FASTEST = 0.1, 60.0
@@ -300,7 +301,8 @@ class Rehearsal:
         is_now = busy.moment(now, self.kit)
         more = busy.rings(self._was, is_now)
         if more:
-            self._notice = (busy.WORDS[more[-1]].format(units=is_now.count), self._here)
+            told = busy.WORDS[more[-1]]
+            self._notice = (spoken(told, units=f"{is_now.count:.4g}"), self._here)
         self._rings += more
         self._was = is_now
 
@@ -349,7 +351,9 @@ def _too_thin(rehearsal: Rehearsal) -> str:
     most = convert(vacuum.highest_gauge(rehearsal.conditions.air, frame, frame.leak_clear), "kPa", "inHg")
     if floor is None or most >= floor:
         return ""
-    return (
-        f"The air here gives {most:.1f} inHg on this bench at most, and {floor:g} inHg is asked for. "
-        "Have `vacuum_floor` lowered in the shop file."
+    return spoken(
+        "The air here gives {most} inHg on this bench at most, and {floor} inHg is asked for. "
+        "Have `vacuum_floor` lowered in the shop file.",
+        most=f"{most:.1f}",
+        floor=f"{floor:g}",
     )

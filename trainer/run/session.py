@@ -274,7 +274,7 @@ class Run:
             )
         hindered = self._bench.hinders(control, value, batch.stamp)
         if hindered is not None:
-            raise Refused(hindered.sentence, hindered.control)
+            raise Refused(spoken(hindered.sentence), hindered.control)
         batch.add(ev.BenchSet(control, value))
 
     @property
