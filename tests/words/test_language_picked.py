@@ -85,3 +85,11 @@ def test_an_unknown_language_leaves_english(tmp_path: Path) -> None:
     )
     assert said.exit_code == 0
     assert "Negative-working plate, two burns" in said.stdout
+
+
+@pytest.mark.parametrize("arguments", [["map"], ["paper"]])
+def test_what_is_drawn_or_printed_is_in_the_language_asked_for(arguments: list[str]) -> None:
+    """The map of a procedure and its page to print take `--language` too."""
+    said = CliRunner().invoke(main, ["--language", "es", *arguments, "negative-plate-two-burns"])
+    assert said.exit_code == 0
+    assert "Insolación" in said.stdout

@@ -173,7 +173,9 @@ def test_a_rehearsal_refuses_in_spanish() -> None:
     )
 
 
-@pytest.mark.parametrize("name", sorted(VIEWS))
+@pytest.mark.parametrize(
+    "name", ["countdown-due", "hazard", "offer", "order", "paused", "reading-miss", "sign", "wrong"]
+)
 async def test_no_screen_shows_english(name: str) -> None:
     """On the run screen at 80 by 24, whatever is asked, none of the app's own words is English."""
     station = ViewStation(FakeSignOff({}))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from trainer import places
+from trainer import places, tongue
 from trainer.commands.saying import sentences
 from trainer.commands.writing import put
 
@@ -65,7 +65,7 @@ def loaded(named: str) -> Procedure:
 def _drawn(procedure: Procedure, form: Form) -> str:
     from trainer.procedure.charts.chart import chart_of
 
-    chart = chart_of(procedure, places.language())
+    chart = chart_of(procedure, tongue.language())
     match form:
         case "text":
             from trainer.procedure.charts.lines import as_lines
@@ -88,5 +88,5 @@ def _drawn(procedure: Procedure, form: Form) -> str:
 def _compared(old: str, new: str, *, as_json: bool) -> str:
     from trainer.procedure.revisions.compare import compare
 
-    found = compare(loaded(old), loaded(new), places.language())
+    found = compare(loaded(old), loaded(new), tongue.language())
     return f"{found.as_json()}\n" if as_json else found.as_text()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from trainer import places
+from trainer import places, tongue
 from trainer.commands.saying import sentences
 from trainer.commands.writing import put
 
@@ -32,4 +32,4 @@ def paper(procedure: str, out: Path | None) -> None:
         plan = found.require()
     named = {step.picture for step in plan.steps.values() if step.picture is not None}
     drawn = {name: read_picture(file, name) or () for name in sorted(named)}
-    put(as_page(plan, places.language(), drawn), out)
+    put(as_page(plan, tongue.language(), drawn), out)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from textual import work
 
-from trainer import places
+from trainer import tongue
 from trainer.screens.draft import Preview
 from trainer.screens.leaving import hold_signals, let_signals_come, say_fault, tell
 from trainer.screens.preview import Previewing
@@ -44,7 +44,7 @@ def run_preview(file: Path, guidance: Guidance) -> int:
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         tell(NO_TERMINAL)
         return 2
-    app = PreviewApp(Preview(file, guidance, places.language()))
+    app = PreviewApp(Preview(file, guidance, tongue.language()))
     hold_signals()  # the app lets them come as soon as it listens for them
     app.run()
     let_signals_come()

@@ -72,7 +72,7 @@ class Chart:
 
 
 def chart_of(procedure: Procedure, language: str = "en") -> Chart:
-    """The chart of a procedure; texts in `language`, else English, else the first there is."""
+    """The chart of a procedure; texts in `language`, else in the first there is."""
     maker = _Maker(procedure, language)
     return Chart(
         id=procedure.id,
