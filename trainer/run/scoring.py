@@ -12,6 +12,7 @@ from typing import Literal
 from trainer.run import events as ev
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
+from trainer.tongue import marked, spoken
 
 MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off", "fault"]
 RemarkKind = Literal["hint", "slip", "spoiled"]
@@ -26,6 +27,11 @@ RULES: Mapping[MarkKind, str] = {
     "fault": "Each fault that the bench proves on a plate of a rehearsal is an attempt, and never a hit.",
 }
 """What is marked, and when it is a hit."""
+_ENDED = {
+    "on_time": marked("ended on time after {seconds} s"),
+    "early": marked("ended early after {seconds} s"),
+    "late": marked("ended late after {seconds} s"),
+}
 
 
 @frozen
@@ -166,11 +172,15 @@ class _Reader:
             case ev.RunExcused():
                 self.excused = True
             case ev.HintOpened():
-                self._remark(event, "hint", "asked for the key points")
+                self._remark(event, "hint", spoken("asked for the key points"))
             case ev.PlateSpoiled():
-                self._remark(event, "spoiled", f"gave up plate {body.plate}: {body.reason}")
+                said = spoken(
+                    "gave up plate {number}: {reason}", number=body.plate, reason=spoken(body.reason)
+                )
+                self._remark(event, "spoiled", said)
             case ev.ReadingTaken(verdict="slip"):
-                self._remark(event, "slip", f"typed {body.typed} {body.typed_unit}")
+                said = spoken("typed {number} {unit}", number=body.typed, unit=spoken(body.typed_unit))
+                self._remark(event, "slip", said)
             case _:
                 self._attempt(event, step)
 
@@ -178,24 +188,32 @@ class _Reader:
         body, before = event.body, self.shown.get(step, "")
         match body:
             case ev.QuizAnswered():
-                self._mark(event, "quiz", hit=body.right, words=f"answered {', '.join(body.answer)}")
+                self._mark(
+                    event,
+                    "quiz",
+                    hit=body.right,
+                    words=spoken("answered {answer}", answer=", ".join(body.answer)),
+                )
             case ev.ReadingTaken():
-                hit, words = body.verdict == "ok", f"read {body.typed} {body.typed_unit}"
-                self._mark(event, "reading", hit=hit, words=words)
+                words = spoken("read {number} {unit}", number=body.typed, unit=spoken(body.typed_unit))
+                self._mark(event, "reading", hit=body.verdict == "ok", words=words)
             case ev.Judged(right=bool()):
-                self._mark(event, "judge", hit=body.right is True, words=f"said {body.answer}")
+                self._mark(
+                    event, "judge", hit=body.right is True, words=spoken("said {answer}", answer=body.answer)
+                )
             case ev.WaitEnded() if self.window and body.outcome != "said":
-                words = f"ended {body.outcome.replace('_', ' ')} after {body.seconds or 0:.0f} s"
+                words = spoken(_ENDED[body.outcome], seconds=f"{body.seconds or 0:.0f}")
                 self._mark(event, "window", hit=body.outcome == "on_time", words=words, before=self.window)
             case ev.NextPicked() if self.offer:
                 self.skills[step] = body.skill
-                words = f"picked {body.step}"
+                words = spoken("picked {step}", step=body.step)
                 self._mark(event, "pick", hit=body.right, words=words, before=self.offer)
                 self.offer = ""
             case ev.FaultFound():
                 self._fault(event, body)
             case ev.SignedOff():
-                words = f"{body.word.replace('_', ' ')}, by {body.by}"
+                word = spoken("passed") if body.word == "passed" else spoken("not yet")
+                words = spoken("{word}, by {who}", word=word, who=body.by)
                 signed = self.shown.get(body.of, before)
                 self._mark(
                     event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of

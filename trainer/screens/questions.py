@@ -37,12 +37,12 @@ Asking = Generator[Question, str, Got]
 
 OTHER = "other"
 _SPOILED = (
-    ("scratched or dented", marked("Scratched or dented")),
-    ("touched or wet coating", marked("Coating touched or wetted")),
-    ("exposed wrongly", marked("Exposed wrongly, or stray light")),
-    ("out of register", marked("Film or mask out of register")),
-    ("developed wrongly", marked("Developed too little or too long")),
-    ("oxidised or gummed badly", marked("Oxidised, or gummed badly")),
+    (marked("scratched or dented"), marked("Scratched or dented")),
+    (marked("touched or wet coating"), marked("Coating touched or wetted")),
+    (marked("exposed wrongly"), marked("Exposed wrongly, or stray light")),
+    (marked("out of register"), marked("Film or mask out of register")),
+    (marked("developed wrongly"), marked("Developed too little or too long")),
+    (marked("oxidised or gummed badly"), marked("Oxidised, or gummed badly")),
     (OTHER, marked("Something else")),
 )
 
