@@ -19,6 +19,7 @@ from trainer.screens.leaving import (
 )
 from trainer.screens.opening import Opened, taken_up
 from trainer.screens.ticket import Wanted
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.run.events import Guidance
@@ -116,7 +117,7 @@ def _tell_if_open(station: Station, run: str) -> None:
 
 
 def _tell_open(trainee: str) -> None:
-    tell(f"The run of {trainee} stays open. Go on with it: sinkside run")
+    tell(spoken("The run of {trainee} stays open. Go on with it: sinkside run", trainee=trainee))
 
 
 def _opened(station: Station, wanted: Wanted) -> Opened | None:

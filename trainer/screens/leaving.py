@@ -12,13 +12,16 @@ from types import FrameType
 
 from trainer import places
 from trainer.procedure.text import clean, one_line
+from trainer.tongue import marked, spoken
 
 ENDING = tuple(
     getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT", "SIGQUIT") if hasattr(signal, name)
 )
 """Signals that ask the program to end; it ends with 128 and their number, as shells count."""
 
-FAULT = "Something went wrong that was not foreseen. What was kept is safe: go on with it by sinkside run."
+FAULT = marked(
+    "Something went wrong that was not foreseen. What was kept is safe: go on with it by sinkside run."
+)
 
 
 class Signalled(KeyboardInterrupt):
@@ -75,7 +78,7 @@ def nobody_reads() -> None:
 def say_fault(fault: BaseException) -> int:
     """Write an error that nobody foresaw to the log, and say where it is. Returns the exit code."""
     kept = keep_fault(fault)
-    tell(f"{FAULT}\n{kept}")
+    tell(f"{spoken(FAULT)}\n{kept}")
     return 1
 
 
@@ -92,8 +95,11 @@ def keep_fault(fault: BaseException) -> str:
             path.chmod(0o600)  # also one that was made before, open to others
             log.write(details + "\n")
     except OSError as error:
-        return one_line(f"The details could not be written to {path}: {error.strerror}.")
-    return one_line(f"The details are in {path}.")
+        said = spoken(
+            "The details could not be written to {path}: {reason}.", path=path, reason=error.strerror
+        )
+        return one_line(said)
+    return one_line(spoken("The details are in {path}.", path=path))
 
 
 def _for_its_owner(path: str, flags: int) -> int:

@@ -23,6 +23,7 @@ from trainer.run.clock import SystemClock
 from trainer.run.events import Guidance
 from trainer.run.ports import Clock, PinVerdict, SignOff, Trouble
 from trainer.screens.questions import SignTry
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.procedure.plan import Plan
@@ -150,8 +151,14 @@ class Station(AbstractContextManager["Station"]):
         here = self.procedures / f"{procedure}.yaml"
         path = here if _is_id(procedure) and here.is_file() else places.find_procedure(procedure)
         if path is None or not path.is_file():
-            known = ", ".join(head.id for head in self.heads()) or "none"
-            raise NotHere(f"There is no procedure {procedure!r} here. Known are: {known}. A path works too.")
+            known = ", ".join(head.id for head in self.heads()) or spoken("none")
+            raise NotHere(
+                spoken(
+                    "There is no procedure {id} here. Known are: {known}. A path works too.",
+                    id=repr(procedure),
+                    known=known,
+                )
+            )
         return path
 
     def before(self, procedure: str) -> tuple[str, tuple[str, ...]]:
@@ -164,7 +171,9 @@ class Station(AbstractContextManager["Station"]):
         try:
             source = path.read_bytes()
         except OSError as told:
-            raise NotHere(f"{path} cannot be read: {told.strerror}.") from told
+            raise NotHere(
+                spoken("{path} cannot be read: {reason}.", path=path, reason=told.strerror)
+            ) from told
         if not _CAUTIONS.search(source):
             return "", ()
         from trainer.procedure.heads import read_keys  # 8 ms for YAML, only where there is something to find
@@ -240,10 +249,17 @@ class Station(AbstractContextManager["Station"]):
 
         found = next((open_run for open_run in self.open_runs() if open_run.run == run_id), None)
         if found is None:
-            raise NotHere(f"There is no open run {run_id} in this record. See the open ones with `sinkside`.")
+            raise NotHere(
+                spoken(
+                    "There is no open run {run} in this record. See the open ones with `sinkside`.",
+                    run=run_id,
+                )
+            )
         if found.rehearsal != rehearsal:
             raise NotHere(
-                f"{run_id} is a {'rehearsal' if found.rehearsal else 'wet run'}: take it up as one."
+                spoken("{run} is a rehearsal: take it up as one.", run=run_id)
+                if found.rehearsal
+                else spoken("{run} is a wet run: take it up as one.", run=run_id)
             )
         source = self.journal.procedure(found.content_hash)
         plan = load_bytes(source, f"{found.procedure} (as the run was opened with it)").require()
@@ -326,7 +342,10 @@ class Station(AbstractContextManager["Station"]):
         try:
             ShopKeeper(self.shop_file).change(run.view().procedure, changed.setting, changed.new)
         except (Trouble, ShopTrouble) as told:
-            return f"The run goes on with the new value, but the shop's file does not have it: {told}"
+            return spoken(
+                "The run goes on with the new value, but the shop's file does not have it: {reason}",
+                reason=told,
+            )
         return ""
 
     def skills(self, run_id: str) -> dict[str, str]:
