@@ -40,8 +40,6 @@ RECORD_OPTION = click.option(
 )
 
 
-
-
 def _language(_context: click.Context, _option: click.Parameter, given: str | None) -> str | None:
     """The code of a language, or a complaint."""
     if given is not None and not places.is_language(given):
