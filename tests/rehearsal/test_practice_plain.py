@@ -26,7 +26,7 @@ def test_a_plate_is_gone_through_in_lines(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     said = result.output
     assert "What is wrong with this plate?" in said
-    assert "Solid step: " in said
+    assert "Solid wedge step: " in said
     assert said.index("What is wrong") < said.index("What do you do about it?")
     assert "Here it was: " in said
     assert "of 2 answers right" in said

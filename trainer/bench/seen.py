@@ -99,7 +99,8 @@ class Seen:
         away = np.hypot(x[None, :] - self.judged.job.width / 2, y[:, None] - self.judged.job.height / 2)
         alone, around = self.growth, self._growth(around=True)
         found = np.fmin(above_slope(alone, away), _AROUND * above_slope(around, away))
-        return np.where(steepness(self.tint.filled) < _FLAT, found, np.nan)
+        flat = (steepness(self.tint.filled) < _FLAT) & (self.tint.filled < self.tint.level + _FLAT)
+        return np.where(all_around(all_around(flat)), found, np.nan)
 
     def _growth(self, *, around: bool) -> Map:
         grown = looks_over.growth(self.judged.plate, self.judged.meant, around=around)
