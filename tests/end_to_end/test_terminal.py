@@ -74,6 +74,7 @@ def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> 
         assert verify(record).ok
 
 
+@pytest.mark.long
 def test_a_whole_plate_in_lines_of_text(tmp_path: Path, record: Path) -> None:
     """`--plain` asks and answers the same work in lines of text, and keeps the same events."""
     arguments = f"--record {record} run {TWO_BURNS} --plain --trainee T-01 --guidance full".split()
@@ -89,6 +90,7 @@ def test_a_whole_plate_in_lines_of_text(tmp_path: Path, record: Path) -> None:
     assert verify(record).ok
 
 
+@pytest.mark.long
 def test_a_whole_exposure_test_at_80x24(tmp_path: Path, record: Path) -> None:
     """The exposure test is done with the same keys."""
     with at_the_sink(tmp_path, record, procedure="exposure-test") as trainee:

@@ -7,6 +7,7 @@ import gc
 import weakref
 from typing import Any
 
+import pytest
 from stage import Stage, settled, working
 from stand_ins import BARE, VIEWS, ViewRun
 from textual.screen import Screen
@@ -21,6 +22,7 @@ MOST_LEFT = 2
 """Screens that the library may still hold: the one popped last, and what its last event touched."""
 
 
+@pytest.mark.long
 async def test_thirty_run_screens_are_freed() -> None:
     """Of 30 run screens that were pushed and left at most two are still in memory."""
     stage = Stage(Screen())
@@ -38,6 +40,7 @@ async def test_thirty_run_screens_are_freed() -> None:
         assert sum(ref() is not None for ref in left) <= MOST_LEFT
 
 
+@pytest.mark.long
 async def test_thirty_prompts_are_freed() -> None:
     """Prompts, help and the words before the first act are freed once they are left."""
     stage, _ = working(ViewRun(BARE))

@@ -58,7 +58,7 @@ PLACES: dict[str, Callable[[str], RunView]] = {
 
 
 @pytest.mark.parametrize("place", PLACES)
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.long)])
 async def test_marks_are_visible_characters(place: str, size: tuple[int, int]) -> None:
     """Square brackets, stars and backslashes stand on the screen as they were written."""
     run = ViewRun(CONFIRM)

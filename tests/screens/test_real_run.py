@@ -67,7 +67,9 @@ class Bench:
         return [event.body.kind for event in self.journal.events("run-1")]
 
 
-@pytest.mark.parametrize("guidance", ["full", pytest.param("cued", marks=pytest.mark.long), "solo"])
+@pytest.mark.parametrize(
+    "guidance", ["full", *(pytest.param(one, marks=pytest.mark.long) for one in ("cued", "solo"))]
+)
 async def test_a_whole_plate_by_keys_alone(guidance: Guidance) -> None:
     """Digits, Space, `a`, `s` and `l` bring a run from its first act to its end, at every guidance."""
     bench = Bench(guidance)

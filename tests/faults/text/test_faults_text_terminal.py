@@ -65,6 +65,11 @@ def contains(asked: str, screen: str) -> bool:
     return asked in screen
 
 
+def differs(before: str, screen: str) -> bool:
+    """Whether the screen has changed."""
+    return screen != before
+
+
 def working_run(folder: Path, said: str, size: tuple[int, int]) -> Terminal:
     """A run from a file: cautions, a safety prompt, an act, a pasted remark, a pasted reason, and out."""
     procedures = folder / NAME
@@ -75,6 +80,10 @@ def working_run(folder: Path, said: str, size: tuple[int, int]) -> Terminal:
     terminal.until(lambda screen: "begin" in screen, "the cautions")
     terminal.press(" ")
     terminal.until(lambda screen: "I do it" in screen, "the safety prompt")
+    while "more of this text" in terminal.text():  # a long prompt is accepted at its end
+        before = terminal.text()
+        terminal.press("a")
+        terminal.until(partial(differs, before), "more of the prompt")
     terminal.press("a")
     terminal.until(lambda screen: "done" in screen, "the act")
     for key, asked in (("v", "owned"), (" ", "done"), ("n", "remark")):
