@@ -23,6 +23,7 @@ from trainer.commands.faults import faults
 from trainer.commands.map import map_
 from trainer.commands.new import new
 from trainer.commands.paper import paper
+from trainer.commands.plate import plate
 from trainer.commands.preview import preview
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
@@ -286,6 +287,7 @@ def rebuild(given: Path | None) -> None:
 
 
 record.add_command(as_walk)
+record.add_command(plate)
 
 
 @record.group()

@@ -18,11 +18,16 @@ def put(text: str, out: Path | None) -> None:
     if out is None:
         click.echo(text, nl=False)
         return
-    write_new(out, text)
+    save(text, out)
+
+
+def save(what: str | bytes, out: Path) -> None:
+    """Write a new file and say so on stderr."""
+    write_new(out, what)
     click.echo(f"Written: {one_line(str(out))}", err=True)
 
 
-def write_new(path: Path, text: str) -> None:
+def write_new(path: Path, text: str | bytes) -> None:
     """Write a file that is not there yet. Nobody sees half of it; ends with a sentence where it cannot be.
 
     A name is taken by a hard link, which fails where it is there already; where the disk knows no links, by
@@ -30,12 +35,12 @@ def write_new(path: Path, text: str) -> None:
     """
     half = path.parent / f".sinkside-{secrets.token_hex(8)}.part"
     try:
-        file = half.open("x", encoding="utf-8", newline="\n")
+        file = half.open("xb")
     except (OSError, ValueError) as error:
         _cannot(path, error)
     try:
         with file:
-            file.write(text)
+            file.write(text.encode("utf-8") if isinstance(text, str) else text)
             file.flush()
             os.fsync(file.fileno())
         _take_name(half, path)
@@ -53,8 +58,8 @@ def _take_name(half: Path, path: Path) -> None:
     except FileExistsError:
         raise
     except OSError:  # no links on this disk
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(half.read_text(encoding="utf-8"))
+        with path.open("xb") as file:
+            file.write(half.read_bytes())
 
 
 def _cannot(path: Path, error: OSError | ValueError) -> NoReturn:

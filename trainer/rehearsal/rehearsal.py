@@ -123,15 +123,7 @@ class Rehearsal:
     ) -> Rehearsal:
         """A rehearsal of the record, its bench as at the last event. Raises JournalTrouble, Trouble."""
         kept = journal.events(run)
-        ready = _ready_in(kept)
-        opened = kept[0].body
-        bench = _standing(ready, artworks.read_job(ready.artwork), getattr(opened, "settings", {}))
-        try:
-            bench.follow(kept)
-        except (LookupError, TypeError, ValueError) as fault:
-            raise JournalTrouble(
-                "What the record holds of this rehearsal's bench, no bench can do. Open a new one."
-            ) from fault
+        bench = _followed(kept)
         bench_clock = BenchClock(clock, run, kept[-1].stamp.ticks_ms, longest_gap)
         taken_up = Run.take_up(plan, run, journal=journal, clock=bench_clock, bench=bench)
         return cls(taken_up, bench, bench_clock)
@@ -322,6 +314,28 @@ def _day(seed: int | None, conditions: Mapping[str, Value] | None, altitude: flo
     if seed is None and conditions is not None:
         return given(conditions, Conditions(air=air))
     return given(conditions or {}, drawn(randbelow(_SEEDS) if seed is None else seed, air))
+
+
+def kept_work(kept: Sequence[Event]) -> tuple[Work, BenchSettings]:
+    """What was done to the last plate of a rehearsal, open or closed, from its events alone, and its bench.
+
+    Raises JournalTrouble, Trouble.
+    """
+    bench = _followed(kept)
+    return bench.work(kept[-1].stamp), bench.kit.settings
+
+
+def _followed(kept: Sequence[Event]) -> Standing:
+    """The bench as these events leave it. Raises JournalTrouble, Trouble."""
+    ready = _ready_in(kept)
+    bench = _standing(ready, artworks.read_job(ready.artwork), getattr(kept[0].body, "settings", {}))
+    try:
+        bench.follow(kept)
+    except (LookupError, TypeError, ValueError) as fault:
+        raise JournalTrouble(
+            "What the record holds of this rehearsal's bench, no bench can do. Open a new one."
+        ) from fault
+    return bench
 
 
 def _standing(ready: BenchReady, artwork: Job, settings: Mapping[str, float]) -> Standing:

@@ -91,6 +91,10 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
     "record as-walk": (("record", "as-walk"), ("record", "as-walk", "r1"), ("record", "as-walk", LINE)),
+    "record plate": (
+        ("record", "plate", "r1", "--out", "{missing}"),
+        ("record", "plate", LINE, "--out", LINE),
+    ),
     "record rebuild": (("record", "rebuild"),),
     "record person": (("record", "person"),),
     "record person add": (("record", "person", "add", "T-88", "--name", LINE),),
