@@ -52,7 +52,8 @@ def at_the_sink(
         yield trainee
 
 
-@pytest.mark.parametrize("guidance", ["full", pytest.param("solo", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("guidance", ["full", "solo"])
 def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> None:
     """Keys, digits and letters alone lead from the first film to the gummed plate, and all of it is kept."""
     with at_the_sink(tmp_path, record, guidance) as trainee:

@@ -38,6 +38,7 @@ def bodies(name: str) -> list[ev.Body]:
     return [event.body for event in walked(name).events]
 
 
+@pytest.mark.long  # `sinkside walk` goes through them too
 @pytest.mark.parametrize("name", NAMES)
 def test_the_walk_passes(name: str) -> None:
     """Every act is taken and every expectation is met, with nothing to warn of."""

@@ -228,7 +228,7 @@ def assert_moves_are_the_machines(plan: Plan, events: Sequence[Event]) -> None:
 
 
 FAST = settings(
-    max_examples=60,
+    max_examples=40,
     stateful_step_count=40,
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # to shrink a run of 40 acts takes minutes
@@ -311,7 +311,7 @@ def test_sabotaged_run_is_noticed(sabotaged: type[Run], words: str) -> None:
 
 def test_the_search_itself_finds_nothing_in_a_sound_run() -> None:
     """The very search that finds the sabotaged runs finds nothing in a sound one."""
-    run_state_machine_as_test(RandomRun, settings=settings(SEARCH, max_examples=60))
+    run_state_machine_as_test(RandomRun, settings=settings(SEARCH, max_examples=40))
 
 
 def test_journal_of_random_runs_is_one_run() -> None:

@@ -21,6 +21,7 @@ from trainer.screens.widgets.keys import of_view, row
 WIDTH, HEIGHT = 80, 24
 TOP, KEYS, COUNTDOWN, NUMBER = 2, 1, 10, 8
 WALKS = Path(__file__).parents[1] / "walks"
+pytestmark = pytest.mark.long
 
 
 @pytest.fixture(scope="module")

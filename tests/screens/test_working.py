@@ -243,7 +243,7 @@ async def test_a_change_of_size_is_followed() -> None:
         assert text(stage) == before
 
 
-@pytest.mark.parametrize("size", [(1, 1), (20, 5), (40, 10), (500, 3), (3, 300)])
+@pytest.mark.parametrize("size", [(1, 1), (40, 10), (500, 3)])
 @pytest.mark.parametrize("name", ["hazard", "countdown-due", "quiz", "reading"])
 async def test_no_size_is_too_small_to_go_on(size: tuple[int, int], name: str) -> None:
     """On a terminal of any size the screen stands, and is drawn again when it grows."""
