@@ -17,7 +17,8 @@ if TYPE_CHECKING:  # a test of anything else loads no NumPy
 def machine_stays_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No home directory, no user configuration, fixed zone and size, no colour or theme from outside."""
     for variable in list(os.environ):
-        if variable.startswith(("SINKSIDE_", "TEXTUAL", "NO_COLOR", "XDG_")):
+        # the line editor of Python puts LINES and COLUMNS into what workers inherit: no terminal's size then
+        if variable.startswith(("SINKSIDE_", "TEXTUAL", "NO_COLOR", "XDG_", "LINES", "COLUMNS")):
             monkeypatch.delenv(variable)
     home = tmp_path / "home"
     home.mkdir()

@@ -63,11 +63,6 @@ class Session(Watched):
             dimensions=(rows, columns),
         )
         self.until(lambda _: tmux("list-clients") != "", "the client among those of the session")
-        # tmux itself sometimes leaves the window at its old size when one client comes as another goes
-        tmux("resize-window", "-A")
-        size = f"{columns} {rows}"
-        shown = "#{window_width} #{window_height}"
-        self.until(lambda _: tmux("display-message", "-p", shown) == size, "the session at the client's size")
 
     def detach(self) -> None:
         """Leave the session to itself."""
