@@ -110,7 +110,7 @@ def test_the_command_gives_a_log(tmp_path: Path) -> None:
     [
         ("a.yaml", "a.yaml"),
         ("dir/\u00fc b#?%.yaml", "dir/%C3%BC%20b%23%3F%25.yaml"),
-        ("/tmp/a.yaml", "file:///tmp/a.yaml"),
+        ("/shop/a.yaml", "file:///shop/a.yaml"),
         (os.fsdecode(b"\xff.yaml"), "%FF.yaml"),
     ],
 )

@@ -201,22 +201,13 @@ class Station(AbstractContextManager["Station"]):
         colour: str = "",
     ) -> Run:
         """Open a new wet run. Raises Trouble, ProcedureProblems."""
-        from trainer.procedure.shop import ShopTrouble, read_shop, settings_for
-        from trainer.run.ids import new_run_id
         from trainer.run.session import Run  # transitions: 20 ms, only where a run is opened
 
         who, plan = self.code(trainee), self.load(procedure)
-        try:
-            settings = settings_for(plan, read_shop(self.shop_file))
-        except ShopTrouble as told:
-            raise NotHere(str(told)) from told
-        shape = plan.procedure
-        self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
-        run_id = new_run_id(self.clock)
-        self._plan_of_run[run_id] = plan
+        settings, _ = self._as_the_shop_has_it(plan)
         return Run.open(
             plan,
-            run=run_id,
+            run=self._begun(plan),
             trainee=who,
             guidance=guidance,
             settings=settings,
@@ -227,6 +218,26 @@ class Station(AbstractContextManager["Station"]):
             language=self.language,
             estimate=self.seconds_per_unit(),
         )
+
+    def _as_the_shop_has_it(self, plan: Plan) -> tuple[dict[str, float], float]:
+        """The settings of a new run, and how high the shop stands, m. Raises NotHere."""
+        from trainer.procedure.shop import ShopTrouble, read_shop, settings_for
+
+        try:
+            shop = read_shop(self.shop_file)
+            return settings_for(plan, shop), shop.altitude or 0.0
+        except ShopTrouble as told:
+            raise NotHere(str(told)) from told
+
+    def _begun(self, plan: Plan) -> str:
+        """The id of a new run of a procedure, whose bytes are kept first. Raises Trouble."""
+        from trainer.run.ids import new_run_id
+
+        shape = plan.procedure
+        self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
+        run_id = new_run_id(self.clock)
+        self._plan_of_run[run_id] = plan
+        return run_id
 
     def take_up(self, run_id: str) -> Run:
         """Go on with an open wet run, here: another terminal that has it is told. Raises Trouble."""
@@ -278,23 +289,13 @@ class Station(AbstractContextManager["Station"]):
         seed: int | None = None,
     ) -> Rehearsal:
         """Open a new rehearsal on the simulated bench. Raises Trouble, ProcedureProblems."""
-        from trainer.procedure.shop import ShopTrouble, read_shop, settings_for
         from trainer.rehearsal.rehearsal import Rehearsal  # NumPy: 80 ms, and a wet run never needs it
-        from trainer.run.ids import new_run_id
 
         who, plan = self.code(trainee), self.load(procedure)
-        try:
-            shop = read_shop(self.shop_file)
-            settings = settings_for(plan, shop)
-        except ShopTrouble as told:
-            raise NotHere(str(told)) from told
-        shape = plan.procedure
-        self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
-        run_id = new_run_id(self.clock)
-        self._plan_of_run[run_id] = plan
+        settings, altitude = self._as_the_shop_has_it(plan)
         return Rehearsal.open(
             plan,
-            run=run_id,
+            run=self._begun(plan),
             trainee=who,
             guidance=guidance,
             settings=settings,
@@ -304,7 +305,7 @@ class Station(AbstractContextManager["Station"]):
             colour=colour,
             language=self.language,
             seed=seed,
-            altitude=shop.altitude or 0.0,
+            altitude=altitude,
         )
 
     def take_up_rehearsal(self, run_id: str) -> Rehearsal:
