@@ -1,11 +1,13 @@
 """What is found in a class's record: plain values, for screens, reports and exports.
 
 Nothing here computes, and nothing here imports polars. Every row says how much it rests on (`n`) and which
-runs (`runs`, ids in the order in which they were opened). Seconds, millilitres, UTC.
+runs (`runs`, ids in the order in which they were opened; equal to a tuple of the same ids). Seconds,
+millilitres, UTC.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -69,7 +71,7 @@ class SkillRow:
     hints: int
     faults: int
     last_at: datetime | None
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ class StepRow:
     slips: int
     again: int
     spoiled: int
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,7 @@ class HazardRow:
     fast: Rate
     missed: int
     trainees_fast: tuple[str, ...]
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +141,7 @@ class QuestionRow:
     options: tuple[Option, ...]
     safety: bool
     remarks: tuple[str, ...]
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,14 +171,15 @@ class CurvePoint:
 
 @dataclass(frozen=True, slots=True)
 class CurveRow:
-    """How a trainee's time (or plates spoiled) falls with practice: T = first * n ** slope, unit model.
+    """How a trainee's time (or plates used) falls with practice: T = first * n ** slope, unit model.
 
-    rate: 2 ** slope, what is left of the time at each doubling. None where fewer than four runs tell.
+    plates used: those given up in a run and the one it ended with, so that there is a logarithm of it.
+    rate: 2 ** slope, what is left of it at each doubling. None where fewer than four runs tell.
     """
 
     trainee: str
     procedure: str
-    what: Literal["active time", "plates spoiled"]
+    what: Literal["active time", "plates used"]
     points: tuple[CurvePoint, ...]
     first: float | None
     slope: float | None
@@ -232,7 +235,7 @@ class RefreshRow:
     due_at: datetime | None
     overdue: bool
     quizzes: tuple[QuizDue, ...]
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +252,7 @@ class WasteRow:
     wasted: float
     plates: int
     plates_wasted: int
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +266,7 @@ class SpoiledRow:
     rehearsal: bool
     plates: int
     trainees: tuple[str, ...]
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,7 +316,7 @@ class AgreementRow:
     kappa: float | None
     interval: Interval | None
     provisional: bool
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
     @property
     def n(self) -> int:
@@ -339,7 +342,7 @@ class Finding:
     n: int
     method: str
     p: float | None
-    runs: tuple[str, ...]
+    runs: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,7 +361,11 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """All that is found. excused: runs that an instructor took out; shown, never counted."""
+    """All that is found. excused: runs that an instructor took out; shown, never counted.
+
+    provisional: the class is too small for more than a first impression. titles: of procedures, by id.
+    skill_words: of skills, by name.
+    """
 
     wanted: Wanted
     at: datetime
@@ -366,6 +373,9 @@ class Review:
     trainees: tuple[str, ...]
     excused: tuple[str, ...]
     invented: bool
+    provisional: bool
+    titles: Mapping[str, str]
+    skill_words: Mapping[str, str]
     findings: tuple[Finding, ...]
     skills: tuple[SkillRow, ...]
     steps: tuple[StepRow, ...]
