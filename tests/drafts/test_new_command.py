@@ -33,7 +33,18 @@ def test_a_new_procedure_is_clean_and_the_next_commands_are_named(here: Path) ->
     assert result.exit_code == 0
     assert f"sinkside check {file}" in result.stdout
     assert load(file).problems == ()
-    assert [path.name for path in here.iterdir()] == [file.name]
+    assert sorted(path.name for path in here.iterdir()) == [file.name, "procedure.schema.json"]
+
+
+def test_editors_find_the_shape_beside_the_file(here: Path) -> None:
+    """The first line names the schema, which lies beside the file as `sinkside schema` prints it."""
+    said("first", "--into", str(here))
+    shape = here / "procedure.schema.json"
+    assert (here / "first.yaml").read_text().splitlines()[0].endswith(f"$schema={shape.name}")
+    assert shape.read_text() == CliRunner().invoke(main, ["schema"]).stdout
+    shape.write_text("mine")
+    said("second", "--into", str(here))
+    assert shape.read_text() == "mine"
 
 
 def test_a_list_becomes_steps(here: Path) -> None:

@@ -64,7 +64,17 @@ def new(
         _say(made.problems)
         end("Nothing was written: put right what is said above.")
     write_new(file, made.text)
+    _put_schema(into)
     _say_next(file)
+
+
+def _put_schema(folder: Path) -> None:
+    """What the first line of the file names for editors; one that is there already is left as it is."""
+    from trainer.procedure.drafts.skeleton import SCHEMA_FILE
+    from trainer.procedure.schema import as_json
+
+    if not (folder / SCHEMA_FILE).exists():
+        write_new(folder / SCHEMA_FILE, as_json())
 
 
 def _asked(question: str, given: str | None, otherwise: str) -> str:

@@ -15,6 +15,8 @@ _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 ,.'()/-]*[A-Za-z0-9.)]")
 _LIKE_OTHERS = re.compile(r"true|false|null|yes|no|on|off|y|n", re.IGNORECASE)
 _SMALL = frozenset(re.findall(r"\w+", "a an the of to in on at and or it its your with for from by is as"))
 _LONGEST_ID = 32
+SCHEMA_FILE = "procedure.schema.json"
+"""The name under which a first file and an editor look for the shape of procedures, beside the file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,8 @@ def _slug(text: str) -> str:
 
 def _head(begun: Begun) -> list[str]:
     return [
+        f"# yaml-language-server: $schema={SCHEMA_FILE}",
+        "# (the line above is for editors: many then complete keys and mark what is wrong while one types)",
         "# Every line that begins with # is a remark: read it, then take it out.",
         "# What can stand in this file, with examples: sinkside guide author",
         f"# What is wrong with it, and what to write instead: sinkside check {begun.id}.yaml",
