@@ -1,0 +1,61 @@
+"""Item statistics of right and wrong answers: difficulty, discrimination and how sure it is.
+
+`right`: a table of 0 and 1, a row for each trainee, a column for each question.
+"""
+
+from __future__ import annotations
+
+from math import atanh, sqrt, tanh
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainer.insight.intervals import Z95
+from trainer.insight.results import Interval
+
+Values = NDArray[np.float64]
+LEAST = 10
+"""With fewer trainees no discrimination is told: its interval would say nothing."""
+
+
+def difficulty(right: Values) -> Values:
+    """Of each question the share who got it right: what item analysis calls p. High is easy."""
+    return np.asarray(right.mean(axis=0))
+
+
+def abler_half(scores: Values) -> NDArray[np.bool_]:
+    """Who has the better scores. Of an odd number the middle one is in neither half; of equals, who comes first."""
+    order = np.argsort(-scores, kind="stable")
+    found = np.zeros(len(scores), dtype=np.bool_)
+    found[order[: len(scores) // 2]] = True
+    return found
+
+
+def upper_lower(item: Values, scores: Values) -> float:
+    """D: the share right in the upper half less that in the lower half."""
+    half = len(scores) // 2
+    order = np.argsort(-scores, kind="stable")
+    return float(item[order[:half]].mean() - item[order[len(scores) - half :]].mean())
+
+
+def correlation(item: Values, scores: Values) -> float | None:
+    """Point-biserial: Pearson's r of right or wrong with the scores. None where either does not vary."""
+    if len(item) < 2 or np.ptp(item) == 0 or np.ptp(scores) == 0:
+        return None
+    return float(np.corrcoef(item, scores)[0, 1])
+
+
+def corrected(right: Values, column: int) -> float | None:
+    """The corrected point-biserial: with the score of the other questions."""
+    return correlation(right[:, column], right.sum(axis=1) - right[:, column])
+
+
+def fisher_interval(r: float, n: int) -> Interval | None:
+    """The 95 % interval of a correlation by Fisher's z; None where r is 1 or n too small.
+
+    Fisher 1921 (from memory): atanh(r) is about normal with standard error 1 / sqrt(n - 3).
+    """
+    if n <= 3 or abs(r) >= 1:
+        return None
+    reach = Z95 / sqrt(n - 3)
+    return Interval(tanh(atanh(r) - reach), tanh(atanh(r) + reach), "fisher-z")

@@ -1,0 +1,87 @@
+"""How values spread: median and quartiles of type 7, and the median absolute deviation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from trainer.insight.results import Spread
+
+Values = NDArray[np.float64]
+MAD_TO_SD = 1.4826
+"""Times the median absolute deviation: the standard deviation, of a normal distribution."""
+FEW = 4
+"""A kind with fewer members is compared with the members of all kinds."""
+
+
+def spread_of(column: str) -> list[pl.Expr]:
+    """In a grouping: the columns that `spread` wants of `column`. Type 7: linear between order statistics."""
+    value = pl.col(column)
+    return [
+        value.count().alias(f"{column}_n"),
+        value.quantile(0.25, "linear").alias(f"{column}_low"),
+        value.quantile(0.5, "linear").alias(f"{column}_median"),
+        value.quantile(0.75, "linear").alias(f"{column}_high"),
+    ]
+
+
+def spread(row: Mapping[str, object], column: str) -> Spread:
+    """The spread from a row of such a grouping."""
+    n, low, median, high = (row[f"{column}_{part}"] for part in ("n", "low", "median", "high"))
+    return Spread(_whole(n), _number(median), _number(low), _number(high))
+
+
+def deviation(values: Values) -> float:
+    """Median absolute deviation from the median."""
+    return float(np.median(np.abs(values - np.median(values))))
+
+
+def robust_z(values: Values) -> Values:
+    """How many robust standard deviations each value lies from the median; 0.6745 (x - median) / MAD.
+
+    Where more than half are equal the MAD is 0, and nothing can be said: all are 0.
+    """
+    mad = deviation(values)
+    if mad == 0:
+        return np.zeros_like(values)
+    return np.asarray(0.6745 * (values - np.median(values)) / mad)
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """How far each value lies above what is usual among its kind, and how likely chance puts it there."""
+
+    usual: Values
+    chance: Values
+
+
+def apart(values: Values, variances: Values, kinds: Sequence[str], least: float) -> Apart:
+    """Hold each value against the median of its kind: one-sided chances by Student's t.
+
+    The yardstick is how much the values differ among each other anyhow (MAD of the differences from the medians,
+    at least `least`), with the sampling variance of the value itself. So what is a little harder than the rest,
+    however often it was seen, does not stand apart; and what stands apart does not stretch its own yardstick.
+    """
+    from scipy import stats  # takes longer to import than all else here
+
+    usual = np.empty_like(values)
+    named = np.asarray(kinds)
+    for kind in set(kinds):
+        of_kind = named == kind
+        usual[of_kind] = np.median(values[of_kind] if of_kind.sum() >= FEW else values)
+    away = values - usual
+    scale = max(least, MAD_TO_SD * deviation(away))
+    chance = stats.t.sf(away / np.sqrt(scale**2 + variances), max(1, len(values) - 1))
+    return Apart(usual, np.asarray(chance))
+
+
+def _number(value: object) -> float | None:
+    return value if isinstance(value, float) else None
+
+
+def _whole(value: object) -> int:
+    return value if isinstance(value, int) else 0

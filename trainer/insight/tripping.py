@@ -1,0 +1,174 @@
+"""Steps that trip everybody: missed, or hesitated at, far more than others of their kind, by most trainees.
+
+Then it is the step's words, or the instrument, and not the trainee. A step that two people always miss is not one
+of these: the fifth of the trainees who do worst at a step is left out before its rate is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from trainer.insight.facts import ProcedureFacts
+from trainer.insight.joined import Joined
+from trainer.insight.results import Finding, StepRow
+from trainer.insight.spread import Values, apart
+from trainer.insight.standing import Compared
+
+WORST = 5
+"""One in so many trainees is left out: the worst at each step."""
+ATTEMPTS = 12
+"""With fewer attempts at a step its misses are not compared."""
+TRAINEES = 4
+"""With fewer trainees at a step nothing of it is compared."""
+LOGITS = 0.4
+"""Steps differ by at least so much (standard deviation of log odds of a miss); common practice, no source."""
+LOGS = 0.2
+"""The same of hesitation (natural logarithm of seconds)."""
+MORE = 0.15
+"""So much more often missed than is usual is worth saying."""
+LONGER = 1.6
+"""So many times as long hesitated at as is usual is worth saying."""
+MOST = 0.5
+"""So many of the trainees must have missed it, or hesitated longer at it than at others."""
+_METHOD = "trips-everybody"
+
+Key = tuple[str, str]
+Rows = Mapping[Key, StepRow]
+
+
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    """That a step trips: how likely by chance, whether it is worth saying, and how it is said."""
+
+    chance: float
+    worth: bool
+    words: str
+
+
+def tripping(rows: Rows, j: Joined, facts: Mapping[str, ProcedureFacts]) -> Compared:
+    """Each step is looked at twice, and its finding says what the looks gave; p is for looking twice."""
+    signs: dict[Key, list[_Sign]] = {}
+    for found in (_missed(j), _hesitated(j)):
+        for key, sign in found.items():
+            signs.setdefault(key, []).append(sign)
+    findings = [
+        _finding(rows[key], of_step, facts)
+        for key, of_step in signs.items()
+        if key in rows and any(sign.worth for sign in of_step)
+    ]
+    return Compared(tuple(findings), len(signs) - len(findings))
+
+
+def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFacts]) -> Finding:
+    said = sorted((sign for sign in signs if sign.worth), key=lambda sign: sign.chance)
+    known = facts.get(row.procedure)
+    called = known.step_words(row.step) if known is not None else row.step
+    return Finding(
+        kind="step-trips",
+        level="act",
+        subject="step",
+        keys=(row.procedure, row.step),
+        words=f"“{called}” trips nearly everybody: {'; '.join(sign.words for sign in said)}.",
+        why=(
+            f"Held against other steps of the same kind, without the fifth of the trainees who do worst at "
+            f"it; {row.visits} visits by {row.trainees} trainees. Look at its words and its instrument first."
+        ),
+        n=row.visits,
+        method=_METHOD,
+        p=min(1.0, 2 * said[0].chance),
+        runs=row.runs,
+    )
+
+
+def _missed(j: Joined) -> dict[Key, _Sign]:
+    """By step, its misses held against those of its kind of mark. Quiz questions have findings of their own."""
+    share = (
+        pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
+    )  # of equal shares who missed more: no draw by order
+    kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
+    every = (
+        j.attempts.lazy()
+        .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(["", "fault", "quiz"]))
+        .group_by("procedure", "step", "mark", "trainee")
+        .agg(pl.len().alias("n"), (~pl.col("hit")).sum().alias("k"))
+        .group_by("procedure", "step", "mark")
+        .agg(
+            pl.col("n", "k").sum(),
+            pl.len().alias("trainees"),
+            (pl.col("k") > 0).sum().alias("who"),
+            pl.col("k").filter(kept).sum().alias("k_most"),
+            pl.col("n").filter(kept).sum().alias("n_most"),
+        )
+        .filter(pl.col("n_most") >= ATTEMPTS, pl.col("trainees") >= TRAINEES)
+        .sort(pl.col("procedure", "step", "mark").cast(pl.String))
+        .collect()
+    )
+    if every.is_empty():
+        return {}
+    k, n = (every[name].to_numpy().astype(np.float64) for name in ("k_most", "n_most"))
+    odds, variances = np.log((k + 0.5) / (n - k + 0.5)), 1 / (k + 0.5) + 1 / (n - k + 0.5)
+    marks = every["mark"].cast(pl.String).to_list()
+    held = apart(odds, variances, marks, LOGITS)
+    usual = 1 / (1 + np.exp(-held.usual))
+    found: dict[Key, _Sign] = {}
+    for place, row in enumerate(every.iter_rows(named=True)):
+        more = k[place] / n[place] - usual[place]
+        sign = _Sign(
+            float(held.chance[place]),
+            bool(more >= MORE and row["who"] >= MOST * row["trainees"]),
+            f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
+            f"(usual for a {row['mark'].replace('_', '-')}: {100 * usual[place]:.0f} in 100)",
+        )
+        key = (row["procedure"], row["step"])
+        if key not in found or sign.chance < found[key].chance:
+            found[key] = sign
+    return found
+
+
+def _hesitated(j: Joined) -> dict[Key, _Sign]:
+    """By step, how long people hesitate there, each held against what he or she is used to elsewhere."""
+    own = (
+        j.visits.lazy()
+        .filter(pl.col("hesitation").is_not_null(), pl.col("task") != "hazard")
+        .with_columns(pl.col("hesitation").log1p().alias("log"))
+        .group_by("procedure", "step", "trainee")
+        .agg(pl.col("log").median(), pl.col("task").first())
+        .with_columns((pl.col("log") - pl.col("log").median().over("procedure", "trainee")).alias("away"))
+        .group_by("procedure", "step")
+        .agg(
+            pl.col("task").first(),
+            pl.col("log").median(),
+            pl.col("away").median(),
+            pl.col("away").std().alias("sd"),
+            pl.len().alias("trainees"),
+            pl.col("away").alias("every"),
+        )
+        .filter(pl.col("trainees") >= TRAINEES)
+        .sort(pl.col("procedure", "step").cast(pl.String))
+        .collect()
+    )
+    if own.is_empty():
+        return {}
+    away, sd = own["away"].to_numpy(), own["sd"].to_numpy()
+    count = own["trainees"].to_numpy()
+    held = apart(away, _of_median(sd, count), own["task"].cast(pl.String).to_list(), LOGS)
+    longer = np.exp(away - held.usual)
+    found = {}
+    for place, row in enumerate(own.iter_rows(named=True)):
+        slow = int((np.asarray(row["every"]) > held.usual[place]).sum())
+        found[(row["procedure"], row["step"])] = _Sign(
+            float(held.chance[place]),
+            bool(longer[place] >= LONGER and slow > MOST * row["trainees"]),
+            f"{np.expm1(row['log']):.0f} s before the first act (median), {longer[place]:.1f} times what is "
+            f"usual, and {slow} of {row['trainees']} trainees slower than elsewhere",
+        )
+    return found
+
+
+def _of_median(sd: Values, count: Values) -> Values:
+    """Sampling variance of a median of about normal values: pi / 2 times that of the mean."""
+    return np.asarray(np.pi / 2 * sd**2 / count)
