@@ -15,8 +15,8 @@ from trainer.insight.standing import Compared
 
 WORDS_A_MINUTE = 600.0
 """Twice what the quickest of most adults read silently: 175 to 300 words of English prose a minute, 238 on
-average (Brysbaert 2019, Journal of Memory and Language 109, 104047: 190 studies). Whoever is quicker looked and
-did not read; whoever reads quickly, or knows the prompt, is not blamed."""
+average (Brysbaert 2019, Journal of Memory and Language 109, 104047: 190 studies). Whoever is quicker looked
+and did not read; whoever reads quickly, or knows the prompt, is not blamed."""
 LET_PASS = 0.1
 """A share of prompts accepted too fast that is not worth a word. Common practice, no source."""
 _LEAST = 3
@@ -145,7 +145,8 @@ def _too_fast(row: HazardRow, facts: Mapping[str, ProcedureFacts]) -> Finding:
         keys=(row.procedure, row.step),
         words=(
             f"The safety prompt {_called(row, facts)} was accepted too fast to be read {row.fast.k} of "
-            f"{row.fast.n} times (interval {low} to {high} %): in less than {row.needed:.0f} s, most often by {who}."
+            f"{row.fast.n} times (interval {low} to {high} %): in less than {row.needed:.0f} s, most often "
+            f"by {who}."
         ),
         why=f"Nobody reads {WORDS_A_MINUTE:.0f} words a minute; most adults read 175 to 300.",
         n=row.fast.n,

@@ -24,7 +24,7 @@ def difficulty(right: Values) -> Values:
 
 
 def abler_half(scores: Values) -> NDArray[np.bool_]:
-    """Who has the better scores. Of an odd number the middle one is in neither half; of equals, who comes first."""
+    """Who has the better scores. The middle one of an odd number has not; of equals, who comes first."""
     order = np.argsort(-scores, kind="stable")
     found = np.zeros(len(scores), dtype=np.bool_)
     found[order[: len(scores) // 2]] = True

@@ -16,7 +16,7 @@ from trainer.insight.run_ids import RunIds
 Counts = NDArray[np.int64]
 _OF_RUN = ("procedure", "rehearsal", "guidance", "station")
 _FEW = ("trainee", "procedure", "guidance", "station", "stage", "step", "skill", "task", "mark", "outcome")
-"""Columns with few different texts: to be told apart by number is quicker, and takes a quarter of the room."""
+"""Columns with few different texts: as numbers they are quicker and take a quarter of the room."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ class Joined:
         )
 
     def run_ids(self, places: pl.Series) -> list[RunIds]:
-        """For each list of run numbers in `places`, the ids. The lists stand in one block and are not copied."""
+        """For each list of run numbers in `places`, the ids. They stand in one block, not copied."""
         lengths = places.list.len().fill_null(0).to_numpy()
         flat = np.ascontiguousarray(places.explode().drop_nulls().to_numpy(), dtype=np.uint32)
         return list(self._cut(flat, np.cumsum(lengths), lengths))

@@ -1,8 +1,8 @@
 """Individuals and moving range charts, and a slowly moving average that sees a drift.
 
-Limits: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (mean and 3 sigma, sigma being the mean moving
-range over 1.128). The moving average: 6.3.2.4 there, after Roberts 1959 (Technometrics 1, 239-250). What was
-changed and why stands beside it.
+Limits: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (mean and 3 sigma, sigma being the mean
+moving range over 1.128). The moving average: 6.3.2.4 there, after Roberts 1959 (Technometrics 1, 239-250).
+What was changed and why stands beside it.
 """
 
 from __future__ import annotations
@@ -51,9 +51,9 @@ def moving_ranges(values: Values) -> Values:
 def limits(values: Values, baseline: int = BASELINE, resolution: float = 0.0) -> Limits | None:
     """The limits, from the first values; None where there are fewer than `LEAST`.
 
-    resolution: what the instrument is read to. Values that are read to half a step are often equal, and then the
-    ranges say that nothing varies. What rounding alone makes of one value, resolution over the root of 12, is
-    the least that sigma can be.
+    resolution: what the instrument is read to. Values that are read to half a step are often equal, and then
+    the ranges say that nothing varies. What rounding alone makes of one value, resolution over the root of
+    12, is the least that sigma can be.
     """
     if len(values) < LEAST:
         return None
@@ -91,8 +91,9 @@ def moving_average(values: Values, centre: float, weight: float = WEIGHT) -> Val
 def drift_limits(drawn: Limits, count: int, weight: float = WEIGHT) -> Values:
     """How far the moving average may lie from the centre, for each of `count` values.
 
-    The handbook's variance of the average, sigma^2 * weight / (2 - weight) * (1 - (1 - weight)^(2 i)), holds for
-    a centre that is known. Ours is the mean of a few values, so its own variance, sigma^2 / baseline, is added.
+    The handbook's variance of the average, sigma^2 * weight / (2 - weight) * (1 - (1 - weight)^(2 i)), holds
+    for a centre that is known. Ours is the mean of a few values, so its own variance, sigma^2 / baseline, is
+    added.
     """
     index = np.arange(1, count + 1)
     own = weight / (2 - weight) * (1 - (1 - weight) ** (2 * index))
@@ -108,16 +109,16 @@ def beyond(values: Values, drawn: Limits) -> Flags:
 
 
 def drifts(values: Values, drawn: Limits) -> bool:
-    """Is the moving average beyond its limits now, at the last value? What came back in between has passed."""
+    """Is the moving average beyond its limits now, at the last value? What came back has passed."""
     return bool(beyond(values, drawn)[-1])
 
 
 def drift_chance(values: Values, drawn: Limits) -> float:
-    """How likely chance makes a drift as clear as this one: the clearer of two looks, doubled for looking twice.
+    """How likely chance makes a drift as clear as this: the clearer of two looks, doubled for looking twice.
 
-    A trend from first to last (Mann 1945 and Kendall, tau-b for ties), or the moving average at the last value
-    against Student's t. The mean moving range of n values is as sure as a variance of about 0.62 (n - 1) degrees
-    of freedom (from memory).
+    A trend from first to last (Mann 1945 and Kendall, tau-b for ties), or the moving average at the last
+    value against Student's t. The mean moving range of n values is as sure as a variance of about 0.62 (n - 1)
+    degrees of freedom (from memory).
     """
     from scipy import stats  # takes longer to import than all else here
 

@@ -1,6 +1,6 @@
 """Quiz questions: how hard, whether they tell the able from the others, and what is taken for right.
 
-First answers only, one a trainee, but for `all_right`: what comes after the reason was read is another matter.
+First answers only, one a trainee, but for `all_right`: later ones come after the reason was read.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How reliable the questions are together: Cronbach's alpha, which is KR-20 where answers are right or wrong."""
+"""How reliable the questions are together: Cronbach's alpha, which of right and wrong is KR-20."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ PROVISIONAL = 30
 def alpha(table: Values) -> float | None:
     """k / (k - 1) * (1 - sum of the variances of the questions / variance of the scores).
 
-    table: a row for each trainee, a column for each question. One divisor (n) in both variances: with p q in one
-    and n - 1 in the other it comes out too high. None with fewer than two of either, or where all score alike.
+    table: a row for each trainee, a column for each question. One divisor (n) in both variances: with p q in
+    one and n - 1 in the other it comes out too high. None with fewer than two of either, or where all score
+    alike.
     """
     people, questions = table.shape
     total = float(table.sum(axis=1).var()) if people else 0.0

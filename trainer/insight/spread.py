@@ -62,9 +62,10 @@ class Apart:
 def apart(values: Values, variances: Values, kinds: Sequence[str], least: float) -> Apart:
     """Hold each value against the median of its kind: one-sided chances by Student's t.
 
-    The yardstick is how much the values differ among each other anyhow (MAD of the differences from the medians,
-    at least `least`), with the sampling variance of the value itself. So what is a little harder than the rest,
-    however often it was seen, does not stand apart; and what stands apart does not stretch its own yardstick.
+    The yardstick is how much the values differ among each other anyhow (MAD of the differences from the
+    medians, at least `least`), with the sampling variance of the value itself. So what is a little harder
+    than the rest, however often it was seen, does not stand apart; and what stands apart does not stretch
+    its own yardstick.
     """
     from scipy import stats  # takes longer to import than all else here
 

@@ -48,7 +48,7 @@ def steps(j: Joined, facts: Mapping[str, ProcedureFacts]) -> tuple[StepRow, ...]
 
 
 def _counted(j: Joined) -> pl.DataFrame:
-    """The figures of each step. Misses: of its marks, but faults, which the bench proves of acts at any step."""
+    """The figures of each step. Misses: of its marks, faults left out."""
     shown = (
         j.visits.lazy()
         .group_by(BY)

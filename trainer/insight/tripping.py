@@ -1,7 +1,7 @@
 """Steps that trip everybody: missed, or hesitated at, far more than others of their kind, by most trainees.
 
-Then it is the step's words, or the instrument, and not the trainee. A step that two people always miss is not one
-of these: the fifth of the trainees who do worst at a step is left out before its rate is taken.
+Then it is the step's words, or the instrument, and not the trainee. A step that two people always miss is
+not one of these: the fifth of the trainees who do worst at a step is left out before its rate is taken.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFact
 
 
 def _missed(j: Joined) -> dict[Key, _Sign]:
-    """By step, its misses held against those of its kind of mark. Quiz questions have findings of their own."""
+    """By step, its misses held against its kind of mark. Quiz questions have their own findings."""
     share = (
         pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
     )  # of equal shares who missed more: no draw by order
