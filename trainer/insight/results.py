@@ -215,7 +215,7 @@ class ReadyRow:
 
 @dataclass(frozen=True, slots=True)
 class QuizDue:
-    """A question worth asking again, and from when on (a suggestion from first-answer memory, no deadline)."""
+    """A question worth asking again, and from when on (a suggestion from memory, no deadline)."""
 
     procedure: str
     name: str
@@ -376,18 +376,18 @@ class Review:
     provisional: bool
     titles: Mapping[str, str]
     skill_words: Mapping[str, str]
-    findings: tuple[Finding, ...]
-    skills: tuple[SkillRow, ...]
-    steps: tuple[StepRow, ...]
-    hazards: tuple[HazardRow, ...]
-    questions: tuple[QuestionRow, ...]
-    reliability: tuple[Reliability, ...]
-    curves: tuple[CurveRow, ...]
-    ready: tuple[ReadyRow, ...]
-    refresh: tuple[RefreshRow, ...]
-    waste: tuple[WasteRow, ...]
-    spoiled: tuple[SpoiledRow, ...]
-    charts: tuple[ChartRow, ...]
-    agreement: tuple[AgreementRow, ...]
+    findings: tuple[Finding, ...] = ()
+    skills: tuple[SkillRow, ...] = ()
+    steps: tuple[StepRow, ...] = ()
+    hazards: tuple[HazardRow, ...] = ()
+    questions: tuple[QuestionRow, ...] = ()
+    reliability: tuple[Reliability, ...] = ()
+    curves: tuple[CurveRow, ...] = ()
+    ready: tuple[ReadyRow, ...] = ()
+    refresh: tuple[RefreshRow, ...] = ()
+    waste: tuple[WasteRow, ...] = ()
+    spoiled: tuple[SpoiledRow, ...] = ()
+    charts: tuple[ChartRow, ...] = ()
+    agreement: tuple[AgreementRow, ...] = ()
     troubles: tuple[str, ...] = ()
     """Sentences on what of the record could not be read; the rest is found all the same."""

@@ -1,0 +1,62 @@
+"""What is to be expected of a trainee at a skill: what others hit at the same steps with as much practice.
+
+Indirect standardisation, as death rates are compared between towns: hits expected are the sum, over a
+trainee's own attempts, of the others' rate at the same step, mark, kind, guidance and band of practice.
+"""
+
+from __future__ import annotations
+
+import polars as pl
+
+from trainer.insight.joined import Joined
+from trainer.insight.skills import at_skills
+
+BANDS = 5
+"""Bands of practice: run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, 16 and later."""
+LEANS = 4.0
+"""So many attempts at the step in whatever band stand for what few others did in the very band."""
+EDGE = 0.02
+"""No rate of the others is taken for surer than this: nobody is certain to hit or to miss."""
+NOT_COMPARED = ("fault", "sign_off")
+"""Faults are never hits, whoever makes them; a sign-off is the instructor's word on the whole."""
+_ITEM = ["procedure", "step", "mark"]
+_STRATUM = [*_ITEM, "rehearsal", "guidance", "band"]
+
+
+def expected(j: Joined) -> pl.DataFrame:
+    """By trainee and skill: `n` attempts, `k` hits, and by the others' rates `expected` and `variance`.
+
+    others: how many attempts of others in the same strata the rates rest on.
+    """
+    band = pl.col("nth").log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8).alias("band")
+    nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure").alias("nth")
+    bands = j.runs.lazy().with_columns(nth).select("no", band)
+    cells = (
+        at_skills(j)
+        .filter(~pl.col("mark").is_in(NOT_COMPARED))
+        .join(bands, on="no")
+        .group_by("trainee", "skill", *_STRATUM)
+        .agg(pl.len().alias("n"), pl.col("hit").sum().alias("k"))
+        .collect()
+        .lazy()
+    )
+    sums = (pl.col("n").sum().alias("all_n"), pl.col("k").sum().alias("all_k"))
+    strata = cells.group_by(_STRATUM).agg(*sums)
+    items = strata.group_by(_ITEM).agg((pl.col("all_k").sum() / pl.col("all_n").sum()).alias("item"))
+    others_n, others_k = pl.col("all_n") - pl.col("n"), pl.col("all_k") - pl.col("k")
+    chance = ((others_k + LEANS * pl.col("item")) / (others_n + LEANS)).clip(EDGE, 1 - EDGE)
+    return (
+        cells.join(strata.join(items, on=_ITEM), on=_STRATUM)
+        .with_columns(chance.alias("p"), others_n.alias("others"))
+        .group_by("trainee", "skill")
+        .agg(
+            pl.col("n").sum(),
+            pl.col("k").sum(),
+            (pl.col("n") * pl.col("p")).sum().alias("expected"),
+            (pl.col("n") * pl.col("p") * (1 - pl.col("p"))).sum().alias("variance"),
+            pl.col("others").sum(),
+        )
+        .with_columns(pl.col("trainee", "skill").cast(pl.String))
+        .sort("trainee", "skill")
+        .collect()
+    )

@@ -1,0 +1,125 @@
+"""Who is weak at one skill: fewer hits than others at the same steps, and than he or she has elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+import polars as pl
+
+from trainer.insight.results import Finding, SkillRow
+from trainer.insight.standing import Compared
+from trainer.insight.states import FEWEST
+from trainer.insight.tails import so_few, spread_of
+
+Numbers: TypeAlias = npt.NDArray[np.float64]
+
+LEAST_GAP = 0.10
+"""Fewer hits than expected by less than this share of the attempts is not worth ten minutes of anybody."""
+LEAST_SPREAD = 0.3
+"""Trainees differ at least by so much, in logits, where a class is too small to show by how much."""
+FEW_TRAINEES = 4
+"""With fewer there are no others to be compared with."""
+_FEW_PAIRS = 8
+_SPREAD_OF_FEW = 0.5
+_TELLS = 1.0
+"""Pairs whose hits vary by less tell nothing about how people differ."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A trainee at a skill beside what was to be expected.
+
+    by_others, by_self: hits expected by the others' rates; the same, moved to how he or she does elsewhere.
+    chance: mid-p of so few hits, the larger of the two comparisons'.
+    """
+
+    trainee: str
+    skill: str
+    n: int
+    k: int
+    by_others: float
+    by_self: float
+    chance: float
+
+    @property
+    def gap(self) -> float:
+        """How far the share of hits is below both expectations; negative: above."""
+        return (min(self.by_others, self.by_self) - self.k) / self.n
+
+
+def standings(standard: pl.DataFrame) -> list[Standing]:
+    """Hold each trainee at each skill against the others and against himself or herself elsewhere.
+
+    standard: of `peers.expected`. Empty where there are too few trainees to compare.
+    """
+    tested = standard.filter(pl.col("n") >= FEWEST)
+    if tested["trainee"].n_unique() < FEW_TRAINEES:
+        return []
+    hits, expected, variance = (
+        tested[name].cast(pl.Float64).to_numpy() for name in ("k", "expected", "variance")
+    )
+    of = tested["trainee"].rank("dense").cast(pl.Int64).to_numpy() - 1
+    gap = hits - expected
+    level = _elsewhere(gap, of) / (_elsewhere(variance, of) + 1)
+    own = np.clip(expected + level * variance, 0.01, tested["n"].to_numpy() - 0.01)
+    flat = np.zeros_like(level)
+    others = so_few(hits, expected, variance, flat, _spread(gap, variance))
+    self_ = so_few(hits, expected, variance, level, _spread(gap - level * variance, variance))
+    names = tested.select("trainee", "skill", "n", "k").iter_rows()
+    figures = zip(names, expected.tolist(), own.tolist(), np.maximum(others, self_).tolist(), strict=True)
+    return [
+        Standing(trainee, skill, n, k, by_others, by_self, chance)
+        for (trainee, skill, n, k), by_others, by_self, chance in figures
+    ]
+
+
+def _elsewhere(values: Numbers, of: npt.NDArray[np.int64]) -> Numbers:
+    """For each row, the sum over the other rows of the same trainee."""
+    return np.asarray(np.bincount(of, weights=values)[of] - values)
+
+
+def _spread(gap: Numbers, variance: Numbers) -> float:
+    tells = variance >= _TELLS
+    if tells.sum() < _FEW_PAIRS:
+        return _SPREAD_OF_FEW
+    return max(LEAST_SPREAD, spread_of(gap[tells], variance[tells]))
+
+
+def stands_out(
+    found: Iterable[Standing], rows: Iterable[SkillRow], words: Mapping[str, str], *, provisional: bool
+) -> Compared:
+    """What is worth saying of `found`. rows: of `skills`. words: of skills, by name."""
+    every = list(found)
+    by_key = {(row.trainee, row.skill): row for row in rows}
+    worth = [one for one in every if one.gap >= LEAST_GAP and (one.trainee, one.skill) in by_key]
+    said = tuple(_finding(one, by_key[one.trainee, one.skill], words, provisional) for one in worth)
+    return Compared(said, len(every) - len(said))
+
+
+def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional: bool) -> Finding:
+    rate, peers = row.rate, row.peers
+    low, high = (round(100 * end) for end in (rate.interval.low, rate.interval.high))
+    because = (
+        f"At the same steps, with as much practice, {one.by_others:.1f} hits of {one.n} were to be expected "
+        f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}. "
+        f"{words.get(one.skill, '')}"
+    ).rstrip()
+    if provisional:
+        because += " Provisional: fewer than 30 trainees."
+    return Finding(
+        kind="weak-skill",
+        level="watch" if row.state == "steady" else "act",
+        subject="skill",
+        keys=(one.trainee, one.skill),
+        words=f"{one.trainee} gets {one.skill} right in {rate.k} of {rate.n} attempts "
+        f"(interval {low} to {high} %); the others in {peers.k} of {peers.n}.",
+        why=because,
+        n=rate.n,
+        method="weak-skill",
+        p=one.chance,
+        runs=row.runs,
+    )
