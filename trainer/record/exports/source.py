@@ -1,0 +1,137 @@
+"""The record as exports read it: a copy of one moment, which trainees' work never waits for."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, timedelta
+from pathlib import Path
+
+from trainer.procedure.text import clean
+from trainer.record import about, chain, heads
+from trainer.record.migrations import migrate
+from trainer.record.packing import unpacked
+from trainer.record.store import snapshot
+from trainer.run.events import Event
+from trainer.run.frozen import frozen
+from trainer.run.ports import JournalTrouble
+
+
+@frozen
+class Wanted:
+    """Which part of the record: whose work, of which procedure, of runs opened from `since` to `until`.
+
+    trainees: codes as kept; empty: all. Dates are days in UTC, as all times of the record are; both count.
+    """
+
+    trainees: frozenset[str] = frozenset()
+    procedure: str | None = None
+    since: date | None = None
+    until: date | None = None
+
+
+@frozen
+class KeptEvent:
+    """An event, who was at work, and when it was kept."""
+
+    event: Event
+    person: str
+    stored: str
+
+
+class BeginningErased(JournalTrouble):
+    """Nothing is wrong with the record: whoever began a run was erased."""
+
+
+class Source:
+    """A record to export from. Every method raises JournalTrouble with a sentence."""
+
+    def __init__(self, connection: sqlite3.Connection, path: Path, wanted: Wanted) -> None:
+        self.connection = connection
+        self.path = path
+        self.wanted = wanted
+        self.runs = tuple(_runs(connection, wanted))
+        """The wanted runs, in the order in which they were opened."""
+        connection.execute("CREATE TEMP TABLE wanted_runs (run TEXT PRIMARY KEY, number INTEGER NOT NULL)")
+        rows = [(run, number) for number, run in enumerate(self.runs)]
+        connection.executemany("INSERT INTO wanted_runs VALUES (?, ?)", rows)
+
+    @property
+    def invented(self) -> bool:
+        """Whether the class in this record never was."""
+        return about.INVENTED in about.read(self.connection)
+
+    def key(self) -> chain.ChainKey:
+        """The record's own key, which opaque names are made with."""
+        known = heads.station(self.connection)
+        key = chain.read_key(self.path)
+        if known is None or key is None or key.fingerprint != known.key_fingerprint:
+            raise JournalTrouble(
+                f"The key {chain.key_path(self.path)} is missing or belongs to another record, and the "
+                "opaque names of people are made with it. Put the right key back from a backup."
+            )
+        return key
+
+    def events(self, run: str) -> list[KeptEvent]:
+        """The events of a run that were not erased, in order; an altered one is told, and not given out."""
+        rows = self.connection.execute(
+            "SELECT seq, person, stored, salt, digest, body FROM events "
+            "WHERE run = ? AND body IS NOT NULL ORDER BY seq",
+            (run,),
+        )
+        found: list[KeptEvent] = []
+        for seq, person, stored, salt, digest, body in rows:
+            if chain.digest_of(salt, body.encode("utf-8", "replace")) != digest:
+                raise JournalTrouble(
+                    f"Event {seq} of run {run} was altered in the record {self.path}. "
+                    "See `sinkside record verify`; a backup may hold it whole."
+                )
+            found.append(KeptEvent(unpacked(body, run, seq), clean(person), clean(stored)))
+        return found
+
+    def procedure(self, content_hash: str) -> bytes | None:
+        """The kept bytes of a procedure; None where there are none."""
+        row = self.connection.execute(
+            "SELECT source FROM procedures WHERE content_hash = ?", (content_hash,)
+        ).fetchone()
+        return None if row is None else row[0]
+
+    def names(self) -> dict[str, str]:
+        """The names of people that are kept, by code."""
+        rows = self.connection.execute("SELECT code, name FROM people WHERE name <> '' ORDER BY code")
+        return {clean(code): clean(name) for code, name in rows}
+
+
+@contextmanager
+def exported(path: Path, wanted: Wanted, at: str) -> Iterator[Source]:
+    """A copy of the record; one of an older Sinkside is brought up to date in the copy alone.
+
+    at: the present time. Raises JournalTrouble where the record is missing, foreign, newer or damaged.
+    """
+    with snapshot(path) as connection:
+        if not connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
+            raise JournalTrouble(f"The record {path} is empty: there is nothing to export.")
+        migrate(connection, path, at)
+        yield Source(connection, path, wanted)
+
+
+def _runs(connection: sqlite3.Connection, wanted: Wanted) -> list[str]:
+    """The runs that are wanted: begun in time, of the procedure, with work of one of the trainees in them."""
+    where, values = ["1"], list[str]()
+    if wanted.procedure is not None:
+        where.append("runs.procedure = ?")
+        values.append(wanted.procedure)
+    if wanted.since is not None:
+        where.append("runs.opened_at >= ?")
+        values.append(wanted.since.isoformat())
+    if wanted.until is not None:
+        where.append("runs.opened_at < ?")
+        values.append((wanted.until + timedelta(days=1)).isoformat())
+    if wanted.trainees:
+        marks = ", ".join("?" * len(wanted.trainees))
+        where.append(f"runs.run IN (SELECT run FROM events WHERE person IN ({marks}))")  # noqa: S608 - marks only
+        values += sorted(wanted.trainees)
+    known = "SELECT runs.run FROM runs LEFT JOIN heads ON heads.run = runs.run WHERE"
+    question = f"{known} {' AND '.join(where)} ORDER BY heads.number, runs.run"
+    return [run for (run,) in connection.execute(question, values)]
