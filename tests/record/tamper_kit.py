@@ -149,7 +149,7 @@ def lines(change: Callable[[list[str]], list[str]]) -> Callable[[Path], None]:
 def flip_a_bit(path: Path) -> None:
     """One bit of the text of a note in r1, as a bad disk would."""
     data = bytearray(path.read_bytes())
-    data[data.index(b"Good contact")] ^= 1
+    data[data.index(b'"note":"Good contact"') + len('"note":"')] ^= 1
     path.write_bytes(data)
 
 

@@ -136,7 +136,7 @@ def test_migrations_are_recorded_and_each_is_whole_or_not_at_all(
         tables = {
             name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
         }
-    assert rows == [(1, "first_tables"), (2, "adds_a_table")]
+    assert rows == [(1, "first_tables"), (2, "tables_for_review"), (3, "adds_a_table")]
     assert "added" in tables
     assert "half" not in tables
 

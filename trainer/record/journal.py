@@ -14,7 +14,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from trainer.procedure.text import one_line
-from trainer.record import chain, heads, reserve, second_place
+from trainer.record import about, chain, heads, reserve, second_place
 from trainer.record.heads import RunHead
 from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
@@ -237,7 +237,8 @@ class StationJournal:
         with self.reading() as connection:
             rows = connection.execute(
                 "SELECT run, trainee, procedure, revision, content_hash, guidance, rehearsal, step, plate, "
-                "opened_at, last_at, job, colour FROM runs WHERE closed = '' AND procedure <> ? ORDER BY "
+                "opened_at, last_at, job, colour FROM runs JOIN standing USING (run) "
+                "WHERE closed = '' AND procedure <> ? ORDER BY "
                 "(SELECT rowid FROM events WHERE events.run = runs.run ORDER BY seq DESC LIMIT 1) DESC",
                 (PRACTICE,),  # a plate of practice is looked at once, and not gone on with
             ).fetchall()
@@ -260,6 +261,18 @@ class StationJournal:
         if row is None:
             raise JournalTrouble(f"There is no run {run} in the record {self.path}.")
         return row.shown()
+
+    # The record as a whole
+
+    def about(self) -> dict[str, str]:
+        """What is to be known of the record as a whole, by name; see `about`. Raises JournalTrouble."""
+        with self.reading() as connection:
+            return about.read(connection)
+
+    def set_about(self, name: str, value: str) -> None:
+        """Say something of the record as a whole; wanted when a record is made. Raises JournalTrouble."""
+        with self.changing() as (connection, _, _now):
+            about.write(connection, name, value)
 
     # Procedures
 

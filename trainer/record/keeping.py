@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from trainer.record import chain, people_rows, second_place
 from trainer.record.heads import HeadRow
-from trainer.record.projections import project
+from trainer.record.projections import Projector
 from trainer.run.events import Event, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
 from trainer.run.ports import JournalTrouble, LeaseLost
 
@@ -70,7 +70,8 @@ def keep(
 ) -> tuple[HeadRow, list[second_place.Mark]]:
     """Write new events, their links, their projections and their people; the run's new head and its marks."""
     marks: list[second_place.Mark] = []
-    person = people_rows.on_duty(connection, row.run)
+    tables = Projector(connection, row.run)
+    person = tables.person
     for event, text in fresh:
         salt = os.urandom(chain.SALT_BYTES)
         header = chain.Header(event.seq, event.id, now, chain.digest_of(salt, text.encode()))
@@ -83,7 +84,7 @@ def keep(
             "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (event.run, event.seq, event.id, now, header.digest, head, person, salt, text),
         )
-        project(connection, event, person)
+        tables.take(event, person)
         if isinstance(event.body, RunHandedOver):
             person = event.body.to
             people_rows.ensure_trainee(connection, person, now)
@@ -91,4 +92,5 @@ def keep(
         if why := _MARKED.get(type(event.body)):
             row = replace(row, marked=event.seq)
             marks.append(second_place.Mark(now, why, row.number, row.run, row.count, head.hex()))
+    tables.save()
     return row, marks

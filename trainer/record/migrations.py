@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
-from trainer.record import schema
+from trainer.record import schema, schema_first
 from trainer.record.store import writing
 from trainer.run.ports import JournalTrouble
 
@@ -16,11 +16,31 @@ Migration = Callable[[sqlite3.Connection], None]
 def first_tables(connection: sqlite3.Connection) -> None:
     """Events, heads, people and projections."""
     connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-    for statement in (*schema.TRUTH, *schema.EVENT_TRIGGERS.values(), *schema.PROJECTIONS):
+    for statement in (*schema_first.TRUTH, *schema.EVENT_TRIGGERS.values(), *schema_first.PROJECTIONS):
         connection.execute(statement)
 
 
-MIGRATIONS: tuple[Migration, ...] = (first_tables,)
+def tables_for_review(connection: sqlite3.Connection) -> None:
+    """What is to be known of the record, and what the review reads: visits, plates, signatures, settings."""
+    connection.execute(schema.ABOUT)
+    _projections_anew(connection)
+
+
+def _projections_anew(connection: sqlite3.Connection) -> None:
+    """All tables for reading as they are today, whatever they were. An event that cannot be read is left out.
+
+    One bad run must not shut the others out; `verify` says what is wrong with it.
+    """
+    from trainer.record.rebuild import replay  # it knows of migrations itself
+
+    for table in dict.fromkeys((*schema_first.PROJECTED, *schema.PROJECTED)):
+        connection.execute(f"DROP TABLE IF EXISTS {table}")
+    for statement in schema.PROJECTIONS:
+        connection.execute(statement)
+    replay(connection, connection, leave_out=True)
+
+
+MIGRATIONS: tuple[Migration, ...] = (first_tables, tables_for_review)
 """In order. A migration is never changed or taken out once a station has run it; a change is a new one."""
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from trainer.record import schema
 from trainer.record.migrations import applied, refuse_newer
 from trainer.record.packing import unpacked
-from trainer.record.projections import project
+from trainer.record.projections import Projector
 from trainer.record.store import connect, troubles, writing
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
@@ -53,15 +53,32 @@ def rebuild_run(connection: sqlite3.Connection, run: str) -> None:
     replay(connection, connection, run)
 
 
-def replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str | None = None) -> int:
-    """Work the events of `source` (of one run, or of all) into the tables of `target`; how many there are."""
-    found = source.execute(KEPT) if run is None else source.execute(_KEPT_OF_RUN, (run,))
-    rows = found.fetchall()
-    for of_run, seq, person, body in rows:
-        project(target, unpacked(body, of_run, seq), person)
+def replay(
+    source: sqlite3.Connection, target: sqlite3.Connection, run: str | None = None, *, leave_out: bool = False
+) -> int:
+    """Work the events of `source` (of one run, or of all) into the tables of `target`; how many there are.
+
+    leave_out: an event that cannot be read is left out; else it raises JournalTrouble.
+    """
+    runs = [(run,)] if run is not None else source.execute("SELECT DISTINCT run FROM events").fetchall()
+    return sum(_replay(source, target, one, leave_out=leave_out) for (one,) in runs)
+
+
+def _replay(source: sqlite3.Connection, target: sqlite3.Connection, run: str, *, leave_out: bool) -> int:
+    rows = source.execute(_KEPT_OF_RUN, (run,)).fetchall()
+    tables = Projector(target, run)
+    for _, seq, person, body in rows:
+        try:
+            event = unpacked(body, run, seq)
+        except JournalTrouble:
+            if leave_out:
+                continue
+            raise
+        tables.take(event, person)
+    tables.save()
     # What is erased in part cannot be gone on with: it is no longer among the open runs.
-    torn = source.execute("SELECT DISTINCT run FROM events WHERE body IS NULL").fetchall()
-    target.executemany("UPDATE runs SET closed = 'erased' WHERE closed = '' AND run = ?", torn)
+    if source.execute("SELECT 1 FROM events WHERE run = ? AND body IS NULL LIMIT 1", (run,)).fetchone():
+        target.execute("UPDATE runs SET closed = 'erased' WHERE closed = '' AND run = ?", (run,))
     return len(rows)
 
 

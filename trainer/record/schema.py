@@ -1,6 +1,12 @@
-"""The first schema of the record. Never edited once stations use it: a change is a new migration."""
+"""The record's tables as they are today. A record that was made earlier is brought here by `migrations`.
+
+A change to what is kept once is a new migration. The tables for reading are made again from the events by any
+migration that wants them otherwise, so what stands here is all that there is to say of them.
+"""
 
 from __future__ import annotations
+
+from trainer.record import schema_first
 
 APPLICATION_ID = 0x53_49_4E_4B
 """Marks the file as a Sinkside record (see `file` and SQLite's `application_id`)."""
@@ -13,85 +19,18 @@ EVENT_TRIGGERS = {
 }
 """What keeps events append-only. Erasing a person is the one code path that lifts it (`erase`)."""
 
-TRUTH = (
-    """CREATE TABLE migrations (
-        number INTEGER PRIMARY KEY,
-        name TEXT NOT NULL,
-        at TEXT NOT NULL
-    ) STRICT""",
-    """CREATE TABLE station (
-        only_one INTEGER PRIMARY KEY CHECK (only_one = 1),
-        key_fingerprint TEXT NOT NULL,
-        runs INTEGER NOT NULL,
-        erasures INTEGER NOT NULL,
-        mac BLOB NOT NULL
-    ) STRICT""",
-    """CREATE TABLE procedures (
-        content_hash TEXT PRIMARY KEY,
-        procedure TEXT NOT NULL,
-        revision INTEGER NOT NULL,
-        source BLOB NOT NULL,
-        kept_at TEXT NOT NULL
-    ) STRICT""",
-    # person: who was at work, in clear, so that one person's events can be found. Erased: body and salt go.
-    """CREATE TABLE events (
-        run TEXT NOT NULL,
-        seq INTEGER NOT NULL CHECK (seq > 0),
-        id TEXT NOT NULL UNIQUE,
-        stored TEXT NOT NULL,
-        digest BLOB NOT NULL,
-        head BLOB NOT NULL,
-        person TEXT NOT NULL,
-        salt BLOB,
-        body TEXT,
-        PRIMARY KEY (run, seq),
-        CHECK ((salt IS NULL) = (body IS NULL))
-    ) STRICT""",
-    "CREATE INDEX events_by_person ON events (person, run)",
-    """CREATE TABLE heads (
-        number INTEGER PRIMARY KEY,
-        run TEXT NOT NULL UNIQUE,
-        opened BLOB NOT NULL,
-        count INTEGER NOT NULL,
-        head BLOB NOT NULL,
-        marked INTEGER NOT NULL,
-        mac BLOB NOT NULL
-    ) STRICT""",
-    """CREATE TABLE erasures (
-        number INTEGER PRIMARY KEY,
-        at TEXT NOT NULL,
-        run TEXT NOT NULL,
-        seqs TEXT NOT NULL,
-        mac BLOB NOT NULL
-    ) STRICT""",
-    """CREATE TABLE leases (
-        run TEXT PRIMARY KEY,
-        holder TEXT NOT NULL,
-        at TEXT NOT NULL
-    ) STRICT""",
-    """CREATE TABLE people (
-        code TEXT PRIMARY KEY,
-        role TEXT NOT NULL CHECK (role IN ('trainee', 'instructor')),
-        name TEXT NOT NULL,
-        added_at TEXT NOT NULL,
-        pin TEXT NOT NULL
-    ) STRICT""",
-    """CREATE TABLE pin_tries (
-        number INTEGER PRIMARY KEY,
-        instructor TEXT NOT NULL,
-        at TEXT NOT NULL,
-        boot TEXT NOT NULL,
-        ticks_ms INTEGER NOT NULL,
-        found TEXT NOT NULL CHECK (found IN ('right', 'wrong_pin', 'too_soon', 'unknown', 'reset'))
-    ) STRICT""",
-    "CREATE INDEX pin_tries_by_instructor ON pin_tries (instructor, number)",
-)
+ABOUT = """CREATE TABLE about (
+        name TEXT PRIMARY KEY,
+        value TEXT NOT NULL
+    ) STRICT"""
+"""What is to be known of the record as a whole; see `about`."""
+
+TRUTH = (*schema_first.TRUTH, ABOUT)
 """What is kept once: losing it loses something."""
 
 _ACT = """
         run TEXT NOT NULL,
         seq INTEGER NOT NULL,
-        id TEXT NOT NULL,
         at TEXT NOT NULL,
         trainee TEXT NOT NULL,
         plate INTEGER NOT NULL,
@@ -108,30 +47,40 @@ PROJECTIONS = (
         content_hash TEXT NOT NULL,
         guidance TEXT NOT NULL,
         rehearsal INTEGER NOT NULL,
-        language TEXT NOT NULL,
+        station TEXT NOT NULL,
         job TEXT NOT NULL,
         colour TEXT NOT NULL,
         opened_at TEXT NOT NULL,
         last_at TEXT NOT NULL,
-        step TEXT,
-        stage TEXT NOT NULL,
-        skill TEXT,
-        task TEXT NOT NULL,
+        closed TEXT NOT NULL,
+        closed_at TEXT,
+        reason TEXT NOT NULL,
         plate INTEGER NOT NULL,
-        shown_boot TEXT NOT NULL,
-        shown_ms INTEGER NOT NULL,
-        events INTEGER NOT NULL,
         hints INTEGER NOT NULL,
         spoiled INTEGER NOT NULL,
-        closed TEXT NOT NULL,
-        closed_at TEXT NOT NULL,
-        reason TEXT NOT NULL,
-        excused TEXT NOT NULL
+        excused TEXT NOT NULL,
+        handed INTEGER NOT NULL,
+        hazards_missed INTEGER NOT NULL,
+        language TEXT NOT NULL,
+        events INTEGER NOT NULL
+    ) STRICT, WITHOUT ROWID""",
+    f"""CREATE TABLE visits ({_ACT}
+        task TEXT NOT NULL,
+        visit INTEGER NOT NULL,
+        ended TEXT NOT NULL,
+        seconds REAL,
+        active REAL,
+        hesitation REAL,
+        hints INTEGER NOT NULL,
+        slips INTEGER NOT NULL,
+        PRIMARY KEY (run, seq)
     ) STRICT, WITHOUT ROWID""",
     f"""CREATE TABLE attempts ({_ACT}
         task TEXT NOT NULL,
         outcome TEXT NOT NULL,
         seconds REAL,
+        mark TEXT NOT NULL,
+        hit INTEGER,
         PRIMARY KEY (run, seq)
     ) STRICT, WITHOUT ROWID""",
     f"""CREATE TABLE answers ({_ACT}
@@ -145,9 +94,9 @@ PROJECTIONS = (
         name TEXT NOT NULL,
         value REAL NOT NULL,
         unit TEXT NOT NULL,
+        verdict TEXT NOT NULL,
         typed TEXT NOT NULL,
         typed_unit TEXT NOT NULL,
-        verdict TEXT NOT NULL,
         PRIMARY KEY (run, seq)
     ) STRICT, WITHOUT ROWID""",
     f"""CREATE TABLE exposures ({_ACT}
@@ -158,8 +107,66 @@ PROJECTIONS = (
         outcome TEXT NOT NULL,
         PRIMARY KEY (run, seq)
     ) STRICT, WITHOUT ROWID""",
+    """CREATE TABLE plates (
+        run TEXT NOT NULL,
+        plate INTEGER NOT NULL,
+        trainee TEXT NOT NULL,
+        at TEXT NOT NULL,
+        how TEXT NOT NULL,
+        stage TEXT NOT NULL,
+        step TEXT NOT NULL,
+        reason TEXT NOT NULL,
+        passes INTEGER,
+        PRIMARY KEY (run, plate)
+    ) STRICT, WITHOUT ROWID""",
+    f"""CREATE TABLE signatures ({_ACT}
+        by TEXT NOT NULL,
+        word TEXT NOT NULL,
+        note TEXT NOT NULL,
+        PRIMARY KEY (run, seq)
+    ) STRICT, WITHOUT ROWID""",
+    """CREATE TABLE settings (
+        run TEXT NOT NULL,
+        name TEXT NOT NULL,
+        value REAL NOT NULL,
+        PRIMARY KEY (run, name)
+    ) STRICT, WITHOUT ROWID""",
+    # Where a run stands between two events: what the next one needs to know of those before it.
+    """CREATE TABLE standing (
+        run TEXT PRIMARY KEY,
+        step TEXT,
+        stage TEXT NOT NULL,
+        skill TEXT,
+        task TEXT NOT NULL,
+        shown_boot TEXT NOT NULL,
+        shown_ms INTEGER NOT NULL,
+        visit INTEGER NOT NULL,
+        last_boot TEXT NOT NULL,
+        last_ms INTEGER NOT NULL,
+        active_ms INTEGER,
+        hesitation_ms INTEGER,
+        visit_hints INTEGER NOT NULL,
+        visit_slips INTEGER NOT NULL,
+        paused INTEGER NOT NULL,
+        waiting INTEGER NOT NULL,
+        in_window INTEGER NOT NULL,
+        offered INTEGER NOT NULL,
+        prompted INTEGER NOT NULL,
+        plate_begun INTEGER NOT NULL,
+        signed TEXT NOT NULL,
+        word TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID""",
 )
-"""What is worked out from events alone, for reading quickly; `rebuild` makes it again, the same."""
+"""What is worked out from events alone, for reading quickly; `rebuild` makes it again, the same.
 
-PROJECTED = ("runs", "attempts", "answers", "readings", "exposures")
-"""The projections' tables, in the order they are compared."""
+The columns of the tables for reading begin with those of `insight.frames`, in its order; a few more follow.
+"""
+
+READ = ("runs", "visits", "attempts", "answers", "readings", "exposures", "plates", "signatures", "settings")
+"""The tables for reading."""
+
+PROJECTED = (*READ, "standing")
+"""All tables of projections, in the order they are compared."""
+
+KEYS = dict.fromkeys(READ, "seq") | {"runs": "", "standing": "", "plates": "plate", "settings": "name"}
+"""What tells a table's rows of one run apart, beside the run; empty: there is one only."""

@@ -153,14 +153,15 @@ def _differences(run: str, wanted: Dump, there: Dump) -> Iterator[Finding]:
     """Where the projections of a run are not what its events give."""
     for table in schema.PROJECTED:
         differing = set(wanted[table]) ^ set(there[table])
-        for seq in sorted({0 if table == "runs" else int(str(row[1])) for row in differing}):
-            at = f" of event {seq}" if seq else ""
+        key = schema.KEYS[table]
+        for which in sorted({row[1] if key else "" for row in differing}, key=str):
+            at = "" if not key else f" of event {which}" if key == "seq" else f" of {key} {which}"
             yield problem(
                 "projection",
                 f"Run {run}: the table {table} does not say what the events say{at}. "
                 "Make it again with `sinkside record rebuild`.",
                 run,
-                seq or None,
+                int(str(which)) if key == "seq" else None,
             )
 
 

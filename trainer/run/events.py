@@ -40,9 +40,13 @@ class Body:
 
 @frozen
 class RunOpened(Body):
-    """The run begins. `settings` are the values used, by name, in the units the procedure declares."""
+    """The run begins. `settings` are the values used, by name, in the units the procedure declares.
+
+    `station`: what the shop calls it; empty where it has no name. (Version 1 had no station.)
+    """
 
     kind: ClassVar[str] = "run_opened"
+    version: ClassVar[int] = 2
     trainee: str
     procedure: str
     revision: int
@@ -53,6 +57,7 @@ class RunOpened(Body):
     language: str = "en"
     job: str = ""
     colour: str = ""
+    station: str = ""
 
 
 @frozen

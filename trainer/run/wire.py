@@ -2,7 +2,7 @@
 
 A body is `{"kind": ..., "version": ..., <its fields>}`; an event is its envelope with the stamp's three
 fields laid out flat and the body inside. Every field is written and every field is wanted: a body of another
-shape has another version.
+shape has another version. Earlier versions are read as what they were (`EARLIER`).
 """
 
 from __future__ import annotations
@@ -46,6 +46,9 @@ KINDS: Mapping[str, type[Body]] = {
 }
 """Every kind of body, by its name on disk."""
 
+EARLIER: Mapping[tuple[str, int], Mapping[str, object]] = {("run_opened", 1): {"station": ""}}
+"""By kind and version that was written once: the fields it had not yet, and what they come to."""
+
 
 def body_to_json(body: Body) -> Json:
     """`body` as a JSON object."""
@@ -62,9 +65,12 @@ def body_from_json(value: object) -> Body:
     wanted = KINDS.get(kind) if isinstance(kind, str) else None
     if wanted is None:
         raise WireError(f"There is no kind of event called {_short(kind)}.")
-    if given.get("version") != wanted.version or isinstance(given.get("version"), bool):
+    version = given.get("version")
+    if type(version) is int and (wanted.kind, version) in EARLIER:
+        return wanted(**_fields_read(_brought_up(given, wanted, EARLIER[wanted.kind, version]), wanted))
+    if version != wanted.version or isinstance(version, bool):
         raise WireError(
-            f"Version {_short(given.get('version'))} of {kind} is not known; version {wanted.version} is. "
+            f"Version {_short(version)} of {kind} is not known; version {wanted.version} is. "
             "A newer sinkside may have written it."
         )
     return wanted(**_fields_read(given, wanted))
@@ -104,6 +110,13 @@ def event_from_json(value: object) -> Event:
         step=step,
         body=body_from_json(given["body"]),
     )
+
+
+def _brought_up(given: Json, wanted: type[Body], lacking: Mapping[str, object]) -> Json:
+    """A body of an earlier version with the fields that it had not. Raises WireError where it has one."""
+    known = {"kind", "version", *(field.key for field in _fields_of(wanted.kind))}
+    _same_keys(given, known - lacking.keys(), wanted.kind)
+    return {**given, **lacking}
 
 
 def _fields_read(given: Json, wanted: type[Body]) -> dict[str, object]:

@@ -28,7 +28,7 @@ from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash
 
 from trainer.record import keeping, store
 from trainer.record.journal import StationJournal
-from trainer.record.projections import project
+from trainer.record.projections import Projector
 from trainer.run.events import Event
 from trainer.run.ports import Journal
 
@@ -87,16 +87,28 @@ class Early(Watched):
         self.keep(events)
 
 
+class Idle(Projector):
+    """Works nothing into the tables."""
+
+    def take(self, event: Event, person: str) -> None:
+        """Nothing of it."""
+
+    def save(self) -> None:
+        """Nothing was taken."""
+
+
 class Apart(Watched):
     """Sabotage: the tables for reading are written in a transaction of their own."""
 
     def keep(self, events: Sequence[Event]) -> None:
         """Events first, tables later."""
-        with patch.object(keeping, "project", lambda *_: None):
+        with patch.object(keeping, "Projector", Idle):
             super().keep(events)
         with self.station.changing() as (connection, _, _now):
+            tables = Projector(connection, events[0].run)
             for event in events:
-                project(connection, event, "T-01")
+                tables.take(event, "T-01")
+            tables.save()
 
 
 class Forgetful(Watched):

@@ -15,9 +15,10 @@ from trainer.record import findings
 
 TABLES = {
     *("migrations", "station", "procedures", "events", "heads", "erasures", "leases", "people", "pin_tries"),
-    *("runs", "attempts", "answers", "readings", "exposures"),
+    *("runs", "attempts", "answers", "readings", "exposures", "visits", "plates", "signatures", "settings"),
+    *("standing", "about"),
 }
-READING = [("run", "--plain"), *(call for path in DEEP if path.startswith("record") for call in DEEP[path])]
+READING = [("run", "--plain"), *(call for path in DEEP if path.startswith(("record", "export")) for call in DEEP[path])]
 """Calls that read the record."""
 VARIABLES = ("SINKSIDE_HOME", "SINKSIDE_RECORD", "SINKSIDE_SHOP", "SINKSIDE_LANG")
 
