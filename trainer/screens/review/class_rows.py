@@ -1,0 +1,116 @@
+"""The class at a glance: what stands out, then trainees by skill. Pure."""
+
+from __future__ import annotations
+
+from trainer.insight.glance import Glance, TraineeSeen
+from trainer.insight.results import Finding
+from trainer.screens.review import saying
+from trainer.screens.review.desk import Desk
+from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
+
+NAME, RUNS, SEEN, SPOILED, SKILL = 6, 4, 6, 4, 8
+FIXED = NAME + RUNS + SEEN + SPOILED + 4
+"""Cells before the skills, with the gaps."""
+SHORT, LONG = 3, 9
+"""Findings on the first page: on a low screen, and where there is room."""
+LOW = 30
+
+
+def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """The first page."""
+    del keys
+    if not desk.glance.trainees:
+        return Leaf("The class at a glance", (Words(_nobody(desk), gap=1),))
+    most = SHORT if size.height < LOW else LONG
+    items = (*stands_out(desk, most), *_troubles(desk), *_table(desk, size))
+    return Leaf("The class at a glance", items, at=Opens("trainee", (desk.glance.trainees[0].trainee,)))
+
+
+def _nobody(desk: Desk) -> str:
+    if desk.glance.everybody:
+        return "No run fits what is looked at. Press f to look at more, u to look at everything."
+    return "Nobody has worked here yet: the record holds no run."
+
+
+def stands_out(desk: Desk, most: int) -> tuple[Item, ...]:
+    """The findings that come first, in exactly `most` lines, so that nothing moves when they come in."""
+    head, lines = "What stands out", list[Item]()
+    if desk.review is None:
+        lines.append(Words(desk.state, style="$quiet"))
+        return (Heading(head), *lines, *_blank(most - 1))
+    found = desk.review.findings
+    if not found:
+        lines.append(Words("Nothing stands out in what is looked at.", style="$quiet"))
+        return (Heading(head), *lines, *_blank(most - 1))
+    shown = [line(one) for one in found[:most]]
+    more = f"the first {most} of {len(found)}: 2 shows all" if len(found) > most else "most important first"
+    return (Heading(head, more), *shown, *_blank(most - len(shown)))
+
+
+def line(found: Finding, *, short: bool = True) -> Words:
+    """A finding; opened, it says what it rests on. short: in one line."""
+    lead, style = saying.LEVELS[found.level]
+    opens = Opens("finding", (found.kind, *found.keys))
+    return Words(found.words, first=lead, style=style, opens=opens, short=short)
+
+
+def _blank(lines: int) -> tuple[Item, ...]:
+    return tuple(Words("") for _ in range(max(0, lines)))
+
+
+def _troubles(desk: Desk) -> tuple[Item, ...]:
+    troubles = desk.review.troubles if desk.review else ()
+    if not troubles:
+        return ()
+    said = f"{saying.counted(len(troubles), 'part')} of the record could not be read; the rest is shown."
+    return (Words(said, first="! ", style="bold $warning", opens=Opens("troubles")),)
+
+
+def _table(desk: Desk, size: Size) -> tuple[Item, ...]:
+    found = desk.glance
+    room = max(1, (size.width - FIXED + 1) // (SKILL + 1))
+    first = min(desk.shift("class"), max(0, len(found.skills) - 1))
+    skills = found.skills[first : first + room]
+    columns = (
+        Column("", NAME),
+        Column("runs", RUNS, right=True),
+        Column("last", SEEN, right=True),
+        Column("lost", SPOILED, right=True),
+        *(Column(skill, SKILL, opens=Opens("skill", (skill,))) for skill in skills),
+    )
+    rows = tuple(_row(desk, trainee, skills) for trainee in found.trainees)
+    return (Heading("Trainees by skill", _more(found, first, len(skills))), Table(columns, rows), *_foot())
+
+
+def _more(found: Glance, first: int, shown: int) -> str:
+    if shown == len(found.skills):
+        return ""
+    return f"skills {first + 1} to {first + shown} of {len(found.skills)}: < and > show the others"
+
+
+def _row(desk: Desk, trainee: TraineeSeen, skills: tuple[str, ...]) -> tuple[Cell, ...]:
+    code, found = trainee.trainee, desk.glance
+    own = [run.run for run in found.runs if run.trainee == code and not run.excused]
+    lost = [run.run for run in found.runs if run.trainee == code and not run.excused and run.spoiled]
+    cells = [
+        Cell(code, "bold", Opens("trainee", (code,))),
+        Cell(str(trainee.runs), "", rests(f"Runs of {code}", own)),
+        Cell(saying.day(trainee.last_at, desk.now), ""),
+        Cell(str(trainee.spoiled or "-"), "", rests(f"Plates given up by {code}", lost)),
+    ]
+    for skill in skills:
+        seen = found.by.get((code, skill))
+        if seen is None:
+            cells.append(Cell("", ""))
+        else:
+            style = saying.STATES[seen.state][2]
+            cells.append(Cell(saying.state(seen.state), style, Opens("attempts", (code, skill))))
+    return tuple(cells)
+
+
+def _foot() -> tuple[Item, ...]:
+    words = ("needs help", "coming on", "steady", "too few attempts to say")
+    states = "  ".join(
+        f"{shade} {said}" for (shade, _, _), said in zip(saying.STATES.values(), words, strict=True)
+    )
+    return (Words(f"{states}.  lost: plates given up in wet runs", style="$quiet", gap=1),)

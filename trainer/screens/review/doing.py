@@ -1,0 +1,41 @@
+"""An instructor's acts after class, done: each opens the record for writing, and closes it again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from trainer.record.after_class import AfterClass, Instructor, Signable
+from trainer.record.journal import StationJournal
+from trainer.record.pins import PinCheck
+from trainer.run.ports import Clock, SignOff, Trouble
+from trainer.run.refusals import Refused
+from trainer.screens.review.askings import Said
+
+DONE = {
+    "note": "The remark is kept with the run.",
+    "excuse": "The run counts in no figure any more.",
+    "sign": "The word is kept with the run.",
+}
+
+
+def signable(path: Path, clock: Clock, run: str) -> tuple[Signable, ...]:
+    """What of a run can be signed after class. Raises Trouble, Refused."""
+    with StationJournal(path, clock, make=False) as journal:
+        return AfterClass(journal, PinCheck(path, clock), clock).signable(run)
+
+
+def do(path: Path, clock: Clock, run: str, said: Said, sign_off: SignOff | None = None) -> tuple[bool, str]:
+    """Do one act. Whether it is kept, and a sentence. It looks at the PIN, which is slow by design."""
+    by = Instructor(said.code, said.pin)
+    try:
+        with StationJournal(path, clock, make=False) as journal:
+            acts = AfterClass(journal, sign_off or PinCheck(path, clock), clock)
+            if said.act == "note":
+                acts.note(run, by, said.words)
+            elif said.act == "excuse":
+                acts.excuse(run, by, said.words)
+            else:
+                acts.sign(run, by, said.of, said.word, note=said.words)
+    except (Trouble, Refused) as told:
+        return False, str(told)
+    return True, DONE[said.act]

@@ -1,0 +1,129 @@
+"""What of the record is looked at: the filters' line, their page, and what each choice comes to. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import Literal
+
+from trainer.insight.results import Wanted
+from trainer.screens.review import saying
+from trainer.screens.review.desk import Desk
+from trainer.screens.review.leaf import Heading, Item, Leaf, Opens, Size, Words
+
+PERIODS: Mapping[str, tuple[str, int | None]] = {
+    "all": ("the whole record", None),
+    "week": ("the last week", 7),
+    "fortnight": ("the last 2 weeks", 14),
+    "month": ("the last 4 weeks", 28),
+    "term": ("the last 15 weeks, a term", 105),
+}
+"""What each period is called, and how many days it takes back from the day of the newest run."""
+KINDS: Mapping[str, str] = {
+    "": "wet runs and rehearsals",
+    "wet": "wet runs only",
+    "rehearsal": "rehearsals only",
+}
+DATES = "dates"
+
+
+def line(desk: Desk) -> str:
+    """What is looked at, in one line."""
+    wanted, found = desk.wanted, desk.glance
+    parts = [KINDS[wanted.kind or ""]]
+    parts.append(", ".join(desk.title(one) for one in wanted.procedures) or "all work")
+    if wanted.trainees:
+        parts.append(" ".join(wanted.trainees))
+    parts.append(period(desk))
+    count = f"{saying.counted(len(found.runs), 'run')} of {saying.counted(len(found.trainees), 'trainee')}"
+    return f"{count}: " + ", ".join(parts)
+
+
+def period(desk: Desk) -> str:
+    """The period in words, with its dates."""
+    wanted = desk.wanted
+    if wanted.since is None and wanted.until is None:
+        return PERIODS["all"][0]
+    since = f"from {saying.date(wanted.since)}" if wanted.since else ""
+    until = f"to {saying.date(wanted.until - timedelta(days=1))}" if wanted.until else ""
+    return " ".join(part for part in (since, until) if part)
+
+
+def filters_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """The page on which all of it is chosen; what holds now has a mark."""
+    del keys, size
+    wanted = desk.wanted
+    items: list[Item] = [Heading("When", "counted back from the day of the newest run")]
+    items += [
+        _choice(words, ("period", key), chosen=desk.period == key) for key, (words, _) in PERIODS.items()
+    ]
+    own = f"other dates: {period(desk)}" if desk.period == DATES else "other dates …"
+    items.append(_choice(own, ("period", DATES), chosen=desk.period == DATES))
+    items.append(Heading("Kind"))
+    items += [
+        _choice(words, ("kind", key), chosen=(wanted.kind or "") == key) for key, words in KINDS.items()
+    ]
+    items.append(Heading("Work", "several can be chosen"))
+    items.append(_choice("all", ("procedure", ""), chosen=not wanted.procedures))
+    items += [
+        _choice(desk.title(one), ("procedure", one), chosen=one in wanted.procedures)
+        for one in desk.glance.procedures
+    ]
+    items.append(Heading("Trainees", "several can be chosen"))
+    items.append(_choice("all", ("trainee", ""), chosen=not wanted.trainees))
+    items += [
+        _choice(desk.person(one), ("trainee", one), chosen=one in wanted.trainees)
+        for one in desk.glance.everybody
+    ]
+    return Leaf("What is looked at", tuple(items))
+
+
+def _choice(words: str, keys: tuple[str, str], *, chosen: bool) -> Words:
+    style = "bold" if chosen else ""
+    return Words(
+        words, first="  ■ " if chosen else "  □ ", style=style, opens=Opens("choose", keys), short=True
+    )
+
+
+def choose(desk: Desk, what: str, key: str) -> Wanted:
+    """What is wanted once a choice is made on the page of the filters (dates apart)."""
+    wanted = desk.wanted
+    match what:
+        case "period":
+            desk.period = key
+            return replace(wanted, since=since(desk.glance.newest, PERIODS[key][1]), until=None)
+        case "kind":
+            kinds: Mapping[str, Literal["wet", "rehearsal"] | None] = {"wet": "wet", "rehearsal": "rehearsal"}
+            return replace(wanted, kind=kinds.get(key))
+        case "procedure":
+            return replace(wanted, procedures=_toggled(wanted.procedures, key))
+        case _:
+            return replace(wanted, trainees=_toggled(wanted.trainees, key))
+
+
+def _toggled(chosen: tuple[str, ...], key: str) -> tuple[str, ...]:
+    if not key:
+        return ()
+    return tuple(one for one in chosen if one != key) if key in chosen else tuple(sorted((*chosen, key)))
+
+
+def since(newest: datetime | None, days: int | None) -> datetime | None:
+    """The beginning of a period that ends with the day of the newest run; None where it has none."""
+    if newest is None or days is None:
+        return None
+    last = newest.astimezone(UTC).replace(hour=0, minute=0, second=0, microsecond=0)
+    return last - timedelta(days=days - 1)
+
+
+def day_typed(typed: str) -> datetime | None:
+    """A day as it is typed, `2026-03-01`; None for nothing. Raises ValueError for anything else."""
+    text = typed.strip()
+    if not text:
+        return None
+    return datetime.strptime(text, "%Y-%m-%d").replace(tzinfo=UTC)
+
+
+def with_dates(wanted: Wanted, first: datetime | None, last: datetime | None) -> Wanted:
+    """From the first day to the last, both taken in."""
+    return replace(wanted, since=first, until=last + timedelta(days=1) if last else None)

@@ -1,0 +1,303 @@
+"""The review: one screen, a page at a time, and the trail of pages that led there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.screen import Screen
+
+from trainer import tongue
+from trainer.run.ports import Trouble
+from trainer.run.refusals import Refused
+from trainer.screens import themes
+from trainer.screens.ask import Ask
+from trainer.screens.questions import Asking
+from trainer.screens.review import askings, filtering
+from trainer.screens.review.atop import Atop
+from trainer.screens.review.desk import Desk, Found
+from trainer.screens.review.keys import ACTIONS, MOVES, in_row
+from trainer.screens.review.leaf import Leaf, Opens, Words
+from trainer.screens.review.ledger import Ledger
+from trainer.screens.review.moving import Place
+from trainer.screens.review.pages import FIRST, PAGES, TOP
+from trainer.screens.widgets.keys import Keys
+
+
+@dataclass(slots=True)
+class Visit:
+    """A page that was opened, and where somebody was on it when it was left."""
+
+    opens: Opens
+    place: Place | None = None
+
+
+class Reviewing(Screen[None]):
+    """Dismissed when the instructor leaves."""
+
+    DEFAULT_CSS = """
+    Reviewing { background: $background; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(
+            Binding(key, f"act('{action.id}')" if action.id != "page" else f"page('{key}')", show=False)
+            for action in ACTIONS
+            for key in action.keys
+        ),
+        *(Binding(key, f"move('{key}')", show=False) for key in MOVES),
+    ]
+
+    class Came(Message):
+        """The work on the findings is done."""
+
+        def __init__(self, found: Found) -> None:
+            super().__init__()
+            self.found = found
+
+    class Kept(Message):
+        """An instructor's act is done, or was refused. said: a sentence."""
+
+        def __init__(self, *, kept: bool, said: str) -> None:
+            super().__init__()
+            self.kept, self.said = kept, said
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.trail = [Visit(FIRST)]
+        self.leaf = Leaf("", ())
+
+    def compose(self) -> ComposeResult:
+        """Two rows atop, the page, the row of keys."""
+        yield Atop()
+        yield Ledger()
+        yield Keys()
+
+    def on_mount(self) -> None:
+        """English here, whatever the station speaks; the page at once, then what stands out."""
+        tongue.speak("en")
+        self.call_after_refresh(self._find)
+
+    def on_resize(self) -> None:
+        """Another size, another layout."""
+        self.call_after_refresh(self.draw_now)
+
+    # Pages
+
+    @property
+    def opens(self) -> Opens:
+        """What the page at hand is."""
+        return self.trail[-1].opens
+
+    def draw_now(self, *, fresh: bool = False) -> None:
+        """Draw the page at hand anew. fresh: it has just been opened, or come back to."""
+        ledger = self.query_one(Ledger)
+        self.leaf = self._made(self.opens)
+        if fresh:
+            ledger.show(self.leaf, self.trail[-1].place)
+        else:
+            ledger.show_again(self.leaf)
+        self._draw_around()
+
+    def _made(self, opens: Opens) -> Leaf:
+        page = PAGES.get(opens.page)
+        if page is None:
+            return Leaf("", (Words("There is no such page.", gap=1),))
+        if page.finds and self.desk.review is None:
+            return Leaf(page.title, (Words(self.desk.state, style="$quiet", gap=1),))
+        try:
+            return page.make(self.desk, opens, self.query_one(Ledger).room)
+        except Trouble as told:
+            return Leaf(page.title, (Words(str(told), first="! ", style="bold $warning", gap=1),))
+
+    def _draw_around(self) -> None:
+        ledger, desk = self.query_one(Ledger), self.desk
+        top = next((visit.opens.page for visit in reversed(self.trail) if PAGES[visit.opens.page].digit), "")
+        looked_at = filtering.line(desk)
+        self.query_one(Atop).show(top, looked_at, ledger.rows, invented=bool(desk.glance.invented))
+        self.query_one(Keys).show(in_row(self.working()))
+
+    def working(self) -> frozenset[str]:
+        """The actions that do something now."""
+        found = {"filters", "leave", "help", "page", "light", "again", "section"}
+        page, desk = self.opens.page, self.desk
+        if self.query_one(Ledger).opens is not None:
+            found.add("open")
+        if len(self.trail) > 1:
+            found.add("back")
+        if page == "run":
+            found |= {"note", "sign", "excuse"}
+        if self.leaf.orders:
+            found.add("order")
+        if page == "class" and len(desk.glance.skills) > 1:
+            found |= {"left_out", "right_out"}
+        if desk.wanted != type(desk.wanted)():
+            found.add("all")
+        return frozenset(found)
+
+    def open(self, opens: Opens) -> None:
+        """Open a page; a choice of the filters is made instead."""
+        if opens.page == "choose":
+            self._choose(*opens.keys)
+            return
+        self.trail[-1].place = self.query_one(Ledger).place
+        self.trail.append(Visit(opens))
+        self.draw_now(fresh=True)
+
+    def on_ledger_opened(self, message: Ledger.Opened) -> None:
+        """A click on what the bar is on."""
+        self.open(message.opens)
+
+    def on_atop_picked(self, message: Atop.Picked) -> None:
+        """A click on a page in the top row."""
+        self.action_page(message.digit)
+
+    def on_keys_pressed(self, message: Keys.Pressed) -> None:
+        """A click on a key is that key."""
+        self.action_act(message.action)
+
+    # Keys
+
+    def action_move(self, key: str) -> None:
+        """Move the bar, or the rows."""
+        self.query_one(Ledger).move(key)
+        self._draw_around()
+
+    def action_page(self, digit: str) -> None:
+        """Go to a page of the top row; back leads to the class from there."""
+        page = next((one for one in TOP if one.digit == digit), None)
+        if page is None or self.opens.page == page.id:
+            return
+        self.trail[-1].place = self.query_one(Ledger).place
+        self.trail = [self.trail[0]] if page.id == "class" else [self.trail[0], Visit(Opens(page.id))]
+        self.draw_now(fresh=True)
+
+    def action_act(self, action: str) -> None:
+        """Do what a key says, if it works now."""
+        doing: dict[str, Callable[[], object]] = {
+            "open": self._open_under,
+            "back": self._back,
+            "note": lambda: self._ask_act(askings.asking_note()),
+            "excuse": lambda: self._ask_act(askings.asking_excuse()),
+            "sign": self._look_what_to_sign,
+            "order": self._order,
+            "left_out": partial(self._shift, -1),
+            "right_out": partial(self._shift, 1),
+            "filters": partial(self._open_once, "filters"),
+            "all": self._all,
+            "again": partial(self._look_again, changed=True),
+            "light": self._light,
+            "help": partial(self._open_once, "help"),
+            "leave": lambda: self.dismiss(None),
+        }
+        if action in self.working() and action in doing:
+            doing[action]()
+
+    def _open_under(self) -> None:
+        under = self.query_one(Ledger).opens
+        if under is not None:
+            self.open(under)
+
+    def _open_once(self, page: str) -> None:
+        if self.opens.page != page:
+            self.open(Opens(page))
+
+    def _back(self) -> None:
+        self.trail.pop()
+        self.draw_now(fresh=True)
+
+    def _order(self) -> None:
+        self.desk.turn_order(self.opens.page, self.leaf.orders)
+        self.draw_now()
+
+    def _shift(self, step: int) -> None:
+        self.desk.turn_shift("class", (self.desk.shift("class") + step) % len(self.desk.glance.skills))
+        self.draw_now()
+
+    def _light(self) -> None:
+        self.app.theme = themes.after(self.app.theme)
+
+    # What is looked at
+
+    def _choose(self, what: str, key: str) -> None:
+        if key == filtering.DATES:
+            self.app.push_screen(Ask(askings.asking_days()), self._take_days)
+            return
+        self.desk.wanted = filtering.choose(self.desk, what, key)
+        self._look_again()
+
+    def _take_days(self, days: askings.Days | None) -> None:
+        if days is not None:
+            self.desk.period = filtering.DATES
+            self.desk.wanted = filtering.with_dates(self.desk.wanted, *days)
+            self._look_again()
+
+    def _all(self) -> None:
+        self.desk.wanted, self.desk.period = type(self.desk.wanted)(), "all"
+        self._look_again()
+
+    def _look_again(self, *, changed: bool = False) -> None:
+        try:
+            self.desk.look_again(changed=changed)
+        except Trouble as told:
+            self.say(str(told))
+            return
+        self.draw_now()
+        self._find()
+
+    @work(thread=True)
+    def _find(self) -> None:
+        from trainer.screens.review.finding import find
+
+        desk = self.desk
+        self.post_message(self.Came(find(desk.path, desk.clock, desk.wanted, desk.asked, desk.record)))
+
+    def on_reviewing_came(self, message: Came) -> None:
+        """What stands out has come in."""
+        if self.desk.take(message.found):
+            self.draw_now()
+
+    # An instructor's acts
+
+    def _ask_act(self, asking: Asking[askings.Said]) -> None:
+        self.app.push_screen(Ask(asking), self._do)
+
+    def _do(self, said: askings.Said | None) -> None:
+        if said is not None:
+            self._keep(self.opens.keys[0], said)
+
+    @work(thread=True)
+    def _keep(self, run: str, said: askings.Said) -> None:
+        from trainer.screens.review.doing import do  # argon2: only where a PIN is looked at
+
+        kept, sentence = do(self.desk.path, self.desk.clock, run, said)
+        self.post_message(self.Kept(kept=kept, said=sentence))
+
+    def on_reviewing_kept(self, message: Kept) -> None:
+        """An act is kept, and everything is read anew; or it was refused, and that is said."""
+        self.say(message.said)
+        if message.kept:
+            self._look_again(changed=True)
+
+    def _look_what_to_sign(self) -> None:
+        from trainer.screens.review.doing import signable
+
+        try:
+            found = signable(self.desk.path, self.desk.clock, self.opens.keys[0])
+        except (Trouble, Refused) as told:
+            self.say(str(told))
+            return
+        if not found:
+            self.say("There is nothing to sign in this run: its procedure asks for no sign-off it came to.")
+            return
+        self._ask_act(askings.asking_sign([(one.of, one.words) for one in found]))
+
+    def say(self, sentence: str) -> None:
+        """Say it over the page, for a while."""
+        self.app.notify(sentence, markup=False)

@@ -1,0 +1,178 @@
+"""A single run act by act, and one of its events with all that is kept of it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
+from typing import TYPE_CHECKING
+
+from trainer.insight.glance import RunSeen
+from trainer.run import events as ev
+from trainer.run.events import Event
+from trainer.run.scoring import score
+from trainer.screens.review import saying
+from trainer.screens.review.desk import Desk
+from trainer.screens.review.leaf import Heading, Item, Leaf, Opens, Size, Words
+from trainer.screens.review.replay import Showing, between, showings, since
+from trainer.screens.review.telling import told
+
+if TYPE_CHECKING:
+    from trainer.insight.facts import ProcedureFacts
+
+LEAD = 9
+SLOW = 20.0
+"""Seconds to the first act from which on they are told."""
+STYLES = {"!": "bold", "+": "", "·": "$quiet", "?": ""}
+
+
+def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """The run `keys[0]`, at the event `keys[1]` where it is named."""
+    del size
+    name = keys[0]
+    run = desk.any_run(name)
+    if run is None:
+        return Leaf("A run", (Words(f"There is no run {name} in this record.", gap=1),))
+    events, troubles = desk.events(name)
+    facts = desk.facts_of_run(run)
+    items = [*head(desk, run, events), *(Words(said, first="! ", style="bold $warning") for said in troubles)]
+    if facts is None and not run.practice:
+        items.append(Words("The procedure it was opened with cannot be read; steps go by their ids.", "! "))
+    items += acts(name, events, facts)
+    at = Opens("act", (name, keys[1])) if len(keys) > 1 else None
+    return Leaf(f"{run.trainee}, {saying.moment(run.opened_at)}", tuple(items), at=at)
+
+
+def head(desk: Desk, run: RunSeen, events: Sequence[Event]) -> list[Item]:
+    """Who, what, how it ended, and what instructors said."""
+    what = " ".join(part for part in (desk.title(run.procedure), run.job, run.colour) if part)
+    facts = [
+        "fault practice" if run.practice else f"{saying.kind(run)}, guidance {run.guidance}",
+        run.station and f"at {run.station}",
+        saying.counted(run.plate, "plate"),
+        run.spoiled and f"{run.spoiled} given up",
+        run.hints and f"key points asked for {saying.counted(run.hints, 'time')}",
+    ]
+    took = f" after {saying.span(since(events[0].stamp, _last_work(events).stamp))}" if events else ""
+    ended = saying.ENDS.get(run.closed, run.closed)
+    reason = f": {run.reason}" if run.reason else ""
+    who = desk.person(run.trainee) if run.trainee else "erased"
+    items: list[Item] = [
+        Words(f"{who}   {saying.moment(run.opened_at)} UTC   {what}", style="bold", gap=1),
+        Words("   ".join(str(fact) for fact in facts if fact)),
+        Words(f"{ended}{took}{reason}", opens=Opens("trainee", (run.trainee,)) if run.trainee else None),
+    ]
+    if run.excused:
+        items.append(Words(f"EXCUSED, it counts for nothing: {run.excused}", style="bold reverse"))
+    items += [
+        Words(told(event.body, "", None).words, first="» ", opens=Opens("act", (run.run, str(event.seq))))
+        for event in events
+        if isinstance(event.body, ev.NoteAdded | ev.SignedOff)
+    ]
+    marks = score(events).skills
+    said = "   ".join(
+        f"{skill or 'other work'} {saying.of(one.hits, one.attempts)}"
+        for skill, one in marks.items()
+        if one.attempts
+    )
+    return [*items, Words(f"Right: {said}", style="$quiet")] if said else items
+
+
+def _last_work(events: Sequence[Event]) -> Event:
+    """The last event that belongs to the work itself: a note after class makes no run longer."""
+    for event in events:
+        if isinstance(event.body, ev.RunClosed):
+            return event
+    return events[-1]
+
+
+def acts(run: str, events: Sequence[Event], facts: ProcedureFacts | None) -> list[Item]:
+    """Every showing of a step with what was done there; each line opens its event."""
+    items: list[Item] = []
+    stage, plate = "", 0
+    for showing in showings(events):
+        if showing.step and (showing.stage, showing.plate) != (stage, plate):
+            stage, plate = showing.stage, showing.plate
+            title = facts.stages.get(stage, stage) if facts else stage
+            items.append(Heading(title, f"plate {plate}"))
+        items += _showing(run, showing, facts, events[0])
+    return items
+
+
+def _showing(run: str, showing: Showing, facts: ProcedureFacts | None, first: Event) -> list[Item]:
+    items: list[Item] = []
+    if showing.step:
+        words = facts.step_words(showing.step) if facts else showing.step
+        act = showing.step if words == showing.step else f"{showing.step}  {words}"
+        times = [] if showing.lasted is None else [saying.span(showing.lasted)]
+        if showing.hesitated is not None and showing.hesitated >= SLOW:
+            times.append(f"first act after {saying.span(showing.hesitated)}")
+        if showing.visit > 1:
+            times.append(f"shown for the {saying.ordinal(showing.visit)} time")
+        after = f"   {', '.join(times)}" if times else ""
+        at = Opens("act", (run, str(showing.seq)))
+        items.append(
+            Words(act + after, first=saying.clock(showing.began).rjust(7) + "  ", style="bold", opens=at)
+        )
+    for event in showing.events:
+        said = told(event.body, event.step or "", facts)
+        if said.words:
+            time = saying.clock(since(first.stamp, event.stamp)).rjust(7)
+            opens = Opens("act", (run, str(event.seq)))
+            lead = f"{time}    {said.sign} "
+            items.append(Words(said.words, first=lead, style=STYLES[said.sign], opens=opens))
+    return items
+
+
+def act_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """One event: what it says, when, and everything that is kept of it."""
+    del size
+    run, seq = desk.any_run(keys[0]), keys[1]
+    events, _ = desk.events(keys[0])
+    event = next((one for one in events if str(one.seq) == seq), None)
+    if event is None or run is None:
+        return Leaf("An act", (Words("This event is not there, or cannot be read.", gap=1),))
+    facts = desk.facts_of_run(run)
+    said = told(event.body, event.step or "", facts)
+    step = event.step or ""
+    words = facts.step_words(step) if facts and step else step
+    items: list[Item] = [
+        Words(said.words or event.body.kind.replace("_", " "), style="bold", gap=1),
+        Words(f"{words}" if words else "", style="$quiet"),
+        Heading("When"),
+        Words(_when(events, event)),
+        Heading("What is kept of it"),
+        *(
+            Words(
+                _shown(getattr(event.body, one.name)), first=f"{one.name.rstrip('_').replace('_', ' '):16} "
+            )
+            for one in fields(event.body)
+        ),
+        Words(f"number {event.seq} of the run, kind {event.body.kind}, id {event.id}", style="$quiet", gap=1),
+    ]
+    if step:
+        items.append(Heading("More"))
+        items.append(
+            Words("this step over all trainees", first="> ", opens=Opens("step", (run.procedure, step)))
+        )
+    items.append(Words("the whole run", first="> ", opens=Opens("run", (run.run, seq))))
+    return Leaf("An act", tuple(items))
+
+
+def _when(events: Sequence[Event], event: Event) -> str:
+    begun = saying.clock(since(events[0].stamp, event.stamp))
+    before = next((one for one in reversed(events) if one.seq < event.seq), None)
+    gap = between(before.stamp, event.stamp) if before else None
+    after = "" if gap is None else f", {gap:.1f} s after the event before"
+    return f"{event.stamp.at.replace('T', ' ').rstrip('Z')} UTC, {begun} into the run{after}"
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value is None or value == "":
+        return "-"
+    if isinstance(value, tuple | list):
+        return ", ".join(_shown(part) for part in value) or "-"
+    if isinstance(value, Mapping):
+        return ", ".join(f"{name} {_shown(part)}" for name, part in value.items()) or "-"
+    return f"{value:.6g}" if isinstance(value, float) else str(value)

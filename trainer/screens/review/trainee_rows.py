@@ -1,0 +1,225 @@
+"""A trainee: what to do next, skills, who may work alone, deadlines, curves, the timeline of runs. Pure."""
+
+from __future__ import annotations
+
+from trainer.insight.results import CurveRow, Finding, ReadyRow, RefreshRow
+from trainer.screens.review import saying
+from trainer.screens.review.class_rows import line
+from trainer.screens.review.desk import Desk
+from trainer.screens.review.leaf import (
+    Cell,
+    Column,
+    Drawing,
+    Heading,
+    Item,
+    Leaf,
+    Opens,
+    Size,
+    Table,
+    Words,
+    rests,
+)
+from trainer.screens.review.runs_rows import table as runs_table
+
+CURVE_ROWS = 9
+WIDE = 100
+
+
+def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """Everything about the trainee `keys[0]`."""
+    who = keys[0]
+    items: list[Item] = [Words(_head(desk, who), style="bold", gap=1)]
+    items += next_things(desk, who)
+    items += skills(desk, who)
+    items += alone(desk, who)
+    items += deadlines(desk, who)
+    items += curves(desk, who, size)
+    runs = [run for run in desk.glance.runs if run.trainee == who]
+    items.append(Heading("Runs", f"{len(runs)}, newest first"))
+    items += runs_table(desk, runs, size, who=False) if runs else (Words("None in what is looked at."),)
+    return Leaf(desk.person(who), tuple(items))
+
+
+def _head(desk: Desk, who: str) -> str:
+    seen = next((one for one in desk.glance.trainees if one.trainee == who), None)
+    if seen is None:
+        return f"{desk.person(who)}   no run that counts in what is looked at"
+    others = seen.runs - seen.wet
+    parts = (
+        saying.counted(seen.runs, "run"),
+        f"{seen.wet} wet, {saying.counted(others, 'rehearsal')}",
+        f"{saying.counted(seen.spoiled, 'plate')} given up",
+        f"last seen {saying.date(seen.last_at)}",
+    )
+    return "   ".join((desk.person(who), *parts))
+
+
+def about(desk: Desk, who: str) -> list[Finding]:
+    """Findings about the trainee."""
+    found = desk.review.findings if desk.review else ()
+    return [one for one in found if one.subject in ("trainee", "skill") and one.keys[:1] == (who,)]
+
+
+def next_things(desk: Desk, who: str) -> list[Item]:
+    """What to do next, from the findings, and from the skills where nothing stands out."""
+    items: list[Item] = [Heading("What to do next")]
+    if desk.review is None:
+        return [*items, Words(desk.state, style="$quiet")]
+    found = about(desk, who)
+    items += [line(one, short=False) for one in found]
+    weak = [row for row in desk.review.skills if row.trainee == who and row.state == "needs help"]
+    told = {key for one in found for key in one.keys[1:]}
+    for row in weak:
+        if row.skill not in told:
+            said = f"Show {row.skill} again: {saying.rate(row.recent)} of the last attempts right."
+            items.append(Words(said, first="!  ", opens=Opens("attempts", (who, row.skill))))
+    if len(items) == 1:
+        items.append(Words("Nothing stands out. Go on as planned.", style="$quiet"))
+    return items
+
+
+def skills(desk: Desk, who: str) -> list[Item]:
+    """Weakest first: state, rates with intervals, the others."""
+    order = ("needs help", "coming on", "too few", "steady")
+    if desk.review is None:
+        return [Heading("Skills"), *_plain_skills(desk, who)]
+    rows = [row for row in desk.review.skills if row.trainee == who]
+    rows.sort(key=lambda row: (order.index(row.state), row.rate.share or 0.0, row.skill))
+    if not rows:
+        return [Heading("Skills"), Words("No attempt in what is looked at.", style="$quiet")]
+    columns = (
+        Column("skill", 11),
+        Column("state", 9),
+        Column("right, all (interval)", 26),
+        Column("last ones", 8),
+        Column("asked", 5, right=True),
+        Column("the others", 0),
+    )
+    made = tuple(
+        (
+            Cell(row.skill, "", Opens("attempts", (who, row.skill))),
+            Cell(saying.state(row.state), saying.STATES[row.state][2]),
+            Cell(saying.rate(row.rate)),
+            Cell(saying.of(row.recent.k, row.recent.n)),
+            Cell(str(row.hints or "-"), "", rests(f"{who} at {row.skill}", row.runs)),
+            Cell(saying.rate(row.peers), "$quiet"),
+        )
+        for row in rows
+    )
+    return [Heading("Skills", "weakest first"), Table(columns, made)]
+
+
+def _plain_skills(desk: Desk, who: str) -> list[Item]:
+    columns = (Column("skill", 11), Column("state", 9), Column("right", 0))
+    rows = tuple(
+        (
+            Cell(skill, "", Opens("attempts", (who, skill))),
+            Cell(saying.state(seen.state), saying.STATES[seen.state][2]),
+            Cell(saying.of(seen.k, seen.n)),
+        )
+        for (code, skill), seen in sorted(desk.glance.by.items())
+        if code == who
+    )
+    return [Table(columns, rows)] if rows else [Words("No attempt in what is looked at.", style="$quiet")]
+
+
+def alone(desk: Desk, who: str) -> list[Item]:
+    """Who may work alone, by each procedure's own rule; opened, each run held against it."""
+    rows = [row for row in desk.review.ready if row.trainee == who] if desk.review else []
+    if not rows:
+        return []
+    return [
+        Heading("Ready to work alone, by the rule of the procedure"),
+        *(_ready(desk, row) for row in rows),
+    ]
+
+
+def _ready(desk: Desk, row: ReadyRow) -> Words:
+    word = "met" if row.met else "not met"
+    said = f"{desk.title(row.procedure)}: {word}, {row.counted} of the {row.wanted} runs that it wants"
+    style = "bold" if row.met else ""
+    return Words(
+        said, first="+ " if row.met else "· ", style=style, opens=Opens("ready", (row.trainee, row.procedure))
+    )
+
+
+def ready_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """A trainee held against a procedure's rule: the runs that count, and why others do not."""
+    del size
+    rows = desk.review.ready if desk.review else ()
+    row = next((one for one in rows if (one.trainee, one.procedure) == keys), None)
+    if row is None:
+        return Leaf("Ready to work alone", (Words("The procedure states no rule, or nothing fits.", gap=1),))
+    items: list[Item] = [
+        Words(f"{desk.person(row.trainee)}   {desk.title(row.procedure)}", style="bold", gap=1),
+        Words(f"The rule: {row.rule}"),
+        Words(_ready(desk, row).text, first="+ " if row.met else "· ", style="bold"),
+    ]
+    if row.good.n:
+        said = f"Of the wet runs at solo that ended within the time, {saying.rate(row.good)} were good."
+        if row.good.line is not None and row.good.chance_below is not None:
+            below = f"{100 * row.good.chance_below:.0f} in 100"
+            said += f" The chance that the true rate is under {100 * row.good.line:.0f} %: {below}."
+        items.append(Words(said, style="$quiet"))
+    items.append(
+        Words("Whether somebody works alone is your decision, under your local rules.", style="$quiet")
+    )
+    columns = (Column("when", 16), Column("", 8), Column("why not", 0))
+    held = tuple(
+        (
+            Cell(saying.moment(one.at), "", Opens("run", (one.run,))),
+            Cell("counts" if not one.why_not else "-", "bold" if not one.why_not else ""),
+            Cell(one.why_not),
+        )
+        for one in reversed(row.held)
+    )
+    items += [Heading("Runs held against it", f"{len(held)}, newest first"), Table(columns, held)]
+    return Leaf("Ready to work alone", tuple(items))
+
+
+def deadlines(desk: Desk, who: str) -> list[Item]:
+    """When to do a procedure again; questions worth asking earlier."""
+    rows = [row for row in desk.review.refresh if row.trainee == who] if desk.review else []
+    told = [item for row in rows for item in _refresh(desk, row)]
+    return [Heading("To be done again"), *told] if told else []
+
+
+def _refresh(desk: Desk, row: RefreshRow) -> list[Item]:
+    items: list[Item] = []
+    title = desk.title(row.procedure)
+    opens = rests(f"{row.trainee}: {title}", row.runs)
+    if row.due_at is not None:
+        word = "OVERDUE since" if row.overdue else "by"
+        said = f"{title}: {word} {saying.date(row.due_at)}, last done {saying.date(row.last_at)}"
+        items.append(
+            Words(said, first="! " if row.overdue else "· ", style="bold" if row.overdue else "", opens=opens)
+        )
+    soon = [quiz for quiz in row.quizzes if quiz.at <= desk.now]
+    if soon:
+        names = ", ".join(quiz.name.replace("_", " ") for quiz in soon)
+        items.append(Words(f"{title}: worth asking again: {names}", first="· ", style="$quiet", opens=opens))
+    return items
+
+
+def curves(desk: Desk, who: str, size: Size) -> list[Item]:
+    """How time and plates used fall with practice."""
+    rows = [row for row in desk.review.curves if row.trainee == who] if desk.review else []
+    items: list[Item] = []
+    for row in rows:
+        if len(row.points) > 1:
+            items.append(Heading(f"{row.what.capitalize()} with practice", desk.title(row.procedure)))
+            items += _curve(row, size)
+            runs = [point.run for point in row.points]
+            opens = rests(f"{who}: {row.what}", runs)
+            items.append(Words(saying.counted(len(runs), "run"), first="> ", style="$quiet", opens=opens))
+    return items
+
+
+def _curve(row: CurveRow, size: Size) -> list[Item]:
+    from trainer.screens.widgets.plot_curve import curve
+
+    words = curve(row, size.width, CURVE_ROWS).words
+    return [
+        Drawing(lambda width, row=row: curve(row, min(width, 76), CURVE_ROWS).lines),  # type: ignore[misc] # bound to each row
+        Words(words, style="$quiet"),
+    ]

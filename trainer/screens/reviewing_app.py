@@ -1,0 +1,70 @@
+"""The way into the review: looks whether there is a terminal, reads the record, and runs the app."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from textual import work
+
+from trainer.run.ports import Clock, Trouble
+from trainer.screens.leaving import hold_signals, let_signals_come, say_fault, tell
+from trainer.screens.review.desk import Desk
+from trainer.screens.review.reviewing import Reviewing
+from trainer.screens.sinkside import SinksideApp
+from trainer.screens.ticket import Wanted
+
+if TYPE_CHECKING:
+    from trainer.screens.station import Station
+
+NO_TERMINAL = "There is no terminal here to draw on. `sinkside report` writes the same to a file."
+
+
+class ReviewApp(SinksideApp):
+    """The same app, on a record instead of a station."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(cast("Station", None), Wanted(), None)
+        self.desk = desk
+
+    @work
+    async def _go(self) -> None:
+        """The one screen, until the instructor leaves."""
+        await self.push_screen_wait(Reviewing(self.desk))
+        self.exit()
+
+
+def desk_at(path: Path, clock: Clock) -> Desk:
+    """A desk on a record; one of an older Sinkside is brought up to date first. Raises Trouble."""
+    from trainer.insight.glance import Older
+
+    try:
+        return Desk(path, clock)
+    except Older:
+        from trainer.record.journal import StationJournal
+
+        with closing(StationJournal(path, clock, make=False)):
+            return Desk(path, clock)
+
+
+def run_review(path: Path, clock: Clock) -> int:
+    """Review a record until the instructor leaves.
+
+    0: left; 1: an error, said; 2: no terminal, or no record that can be read; 128 and more: by a signal.
+    """
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+        tell(NO_TERMINAL)
+        return 2
+    try:
+        app = ReviewApp(desk_at(path, clock))
+    except Trouble as told:
+        tell(str(told))
+        return 2
+    hold_signals()  # the app lets them come as soon as it listens for them
+    app.run()
+    let_signals_come()
+    if app.fault is not None and not app.ended_by:
+        return say_fault(app.fault)
+    return app.ended_by or app.return_code or 0
