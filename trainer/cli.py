@@ -19,12 +19,15 @@ from trainer import places, tongue
 from trainer.calc import calc
 from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
+from trainer.commands.export import export as export_
 from trainer.commands.faults import faults
 from trainer.commands.map import map_
 from trainer.commands.new import new
 from trainer.commands.paper import paper
 from trainer.commands.plate import plate
 from trainer.commands.preview import preview
+from trainer.commands.report import report
+from trainer.commands.review import review
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
 from trainer.procedure.text import one_line
@@ -244,11 +247,14 @@ def guide(topic: str | None) -> None:
 main.add_command(calc)
 main.add_command(check)
 main.add_command(schema)
+main.add_command(export_)
 main.add_command(faults)
 main.add_command(map_)
 main.add_command(new)
 main.add_command(paper)
 main.add_command(preview)
+main.add_command(report)
+main.add_command(review)
 
 
 @main.group()

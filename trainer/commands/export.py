@@ -26,7 +26,7 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 
 
 @click.command(short_help="Write the record for spreadsheets and other programs.")
-@click.option("--as", "form", required=True, type=click.Choice(_FORMS), help="Which form.")
+@click.option("--as", "form", type=click.Choice(_FORMS), help="The form; has to be given.")
 @click.option("--table", default=None, metavar="NAME", help="One table only; a wrong name lists them.")
 @click.option(
     "--trainee", "trainees", multiple=True, metavar="CODE", help="Only this one's work; again for more."
@@ -57,7 +57,7 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 def export(
     given: Path | None,
     record: Path | None,
-    form: Form,
+    form: Form | None,
     table: str | None,
     trainees: tuple[str, ...],
     procedure: str | None,
@@ -77,6 +77,8 @@ def export(
     --table. xapi: statements of the Experience API 1.0.3. People are codes, in xapi not even that. Ends with
     1 where a run had to be left out, and says which. See `sinkside guide exports`.
     """
+    if form is None:
+        raise click.UsageError(f"Say in which form: --as {', '.join(_FORMS)}.")
     from trainer.record.exports.exporting import Choice, wanted
     from trainer.record.exports.source import BeginningErased, exported
     from trainer.run.clock import SystemClock

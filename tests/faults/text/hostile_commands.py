@@ -74,6 +74,19 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "schema": (("schema",),),
     "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
     "guide": (("guide", LINE),),
+    "export": (
+        ("export", "--as", "csv", "--table", "events"),
+        ("export", "--as", "csv", "--table", "people", "--names"),
+        ("export", "--as", "csv", "--into", "{folder}", "--force"),
+        ("export", "--as", "csv", "--into", "{file}"),
+        ("export", "--as", "json-lines", "--into", "{missing}/x"),
+        ("export", "--as", "json-lines"),
+        ("export", "--as", "json-lines", "--table", LINE),
+        ("export", "--as", "parquet", "--table", "runs", "--into", "{missing}"),
+        ("export", "--as", "xapi", "--names"),
+        ("export", "--as", "xapi", "--home-page", LINE),
+        ("export", "--as", "xapi", "--procedure", LINE, "--trainee", LINE),
+    ),
     "map": (
         ("map", "{file}"),
         ("map", "--as", "svg", "{file}"),
@@ -87,6 +100,13 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("new", "none", "--from", "{missing}", "--into", "{missing}"),
     ),
     "paper": (("paper", "{file}"), ("paper", "{missing}"), ("paper", "exposure-test", "--out", "{file}")),
+    "report": (
+        ("report",),
+        ("report", "--trainee", "T-01"),
+        ("report", "--trainee", LINE, "--procedure", LINE),
+        ("report", "--out", "{file}"),
+        ("report", "--out", "{missing}/x"),
+    ),
     "preview": (("preview", "{file}"), ("preview", "{missing}"), ("preview", "{folder}")),
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
@@ -147,6 +167,7 @@ def full_record(folder: Path) -> Path:
             "INSERT INTO pin_tries (instructor, at, boot, ticks_ms, found) "
             "VALUES ('T-01', 'x', '', 0, 'reset')"
         )
+        connection.execute("INSERT INTO about VALUES ('kept by', 'x')")
         connection.commit()
     return record
 

@@ -13,6 +13,7 @@ from unittest.mock import patch
 
 from click.testing import CliRunner
 from hostile_checks import CHECKING
+from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
@@ -341,6 +342,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.commands.saying": _saying,
     "trainer.commands.writing": _writing,
     **CHECKING,
+    **KEEPING,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 

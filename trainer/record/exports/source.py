@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from datetime import date, timedelta
 from pathlib import Path
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads
 from trainer.record.migrations import migrate
 from trainer.record.packing import unpacked
@@ -87,7 +87,7 @@ class Source:
                     f"Event {seq} of run {run} was altered in the record {self.path}. "
                     "See `sinkside record verify`; a backup may hold it whole."
                 )
-            found.append(KeptEvent(unpacked(body, run, seq), clean(person), clean(stored)))
+            found.append(KeptEvent(unpacked(body, run, seq), one_line(person), one_line(stored)))
         return found
 
     def procedure(self, content_hash: str) -> bytes | None:
@@ -100,7 +100,7 @@ class Source:
     def names(self) -> dict[str, str]:
         """The names of people that are kept, by code."""
         rows = self.connection.execute("SELECT code, name FROM people WHERE name <> '' ORDER BY code")
-        return {clean(code): clean(name) for code, name in rows}
+        return {one_line(code): one_line(name) for code, name in rows}
 
 
 @contextmanager

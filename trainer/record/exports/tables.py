@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal
 
-from trainer.procedure.text import clean
+from trainer.procedure.text import clean, one_line
 from trainer.record import about, chain, schema
 from trainer.record.exports.source import Source
 from trainer.run import wire
@@ -96,7 +96,7 @@ def _people_rows(source: Source) -> Iterator[Sequence[Cell]]:
     """Who worked in the wanted runs, or all where everything is wanted."""
     for row in source.connection.execute("SELECT code, role, name, added_at FROM people ORDER BY code"):
         if not source.wanted.trainees or row[0] in source.wanted.trainees:
-            yield tuple(clean(cell) for cell in row)
+            yield tuple(one_line(cell) for cell in row)
 
 
 def _about_rows(source: Source) -> Iterator[Sequence[Cell]]:

@@ -1,0 +1,63 @@
+"""Where what is kept leaves the program in files: what comes of a hostile text there."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping
+from contextlib import closing, redirect_stderr, suppress
+from pathlib import Path
+from sqlite3 import connect
+
+from hostile_texts import EVERYTHING, FORGED, MARK
+from record_kit import Station, short_run
+
+from trainer import cli
+from trainer.record.exports import tables
+from trainer.record.exports.source import Wanted, exported
+from trainer.record.people import People
+
+LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode()
+NAME = f"{MARK}\x1b]0;owned\x07\x1b[31m\x9b2J\x85\u202e\u200b\u2028\x7f\udcff [x]{FORGED}"
+
+Probe = Callable[[Path], str]
+_AT = "2026-03-02T09:00:00.000Z"
+
+
+def _tampered(folder: Path, change: str) -> Path:
+    """A record with one whole run, changed by a statement with `?` for a hostile text."""
+    station = Station(folder)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+        People(journal).rename("T-01", "Somebody")
+    with closing(connect(station.path)) as connection:
+        connection.execute(change, (LINE,) * change.count("?"))
+        connection.commit()
+    return station.path
+
+
+def _source(folder: Path) -> str:
+    with exported(_tampered(folder, "UPDATE people SET name = ?, code = ?"), Wanted(), _AT) as source:
+        return f"{source.names()}".replace("\\n", "\n") + "".join(source.names().values())
+
+
+def _tables(folder: Path) -> str:
+    path = _tampered(folder, "UPDATE runs SET job = ?, colour = ?")
+    with exported(path, Wanted(), _AT) as source:
+        rows = tables.table(source, "runs", lambda _: None).rows
+        return " ".join(str(cell).replace("\n", " ") for row in rows for cell in row)
+
+
+def _export(folder: Path) -> str:
+    path = _tampered(folder, "UPDATE people SET name = ?")
+    argv = ["export", "--record", str(path), "--as", "csv", "--table", "runs", "--into", str(folder / NAME)]
+    with redirect_stderr(io.StringIO()) as told, suppress(SystemExit):
+        cli.main(argv, standalone_mode=False)
+    return told.getvalue()
+
+
+KEEPING: Mapping[str, Probe] = {
+    "trainer.record.exports.source": _source,
+    "trainer.record.exports.tables": _tables,
+    "trainer.commands.export": _export,
+}
+"""By module that cleans: what comes out where a hostile text goes in."""
