@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator
 from typing import Literal
 
+import numpy as np
 import polars as pl
 
 from trainer.insight.joined import Joined
@@ -12,6 +13,7 @@ from trainer.insight.results import CurvePoint, CurveRow, Interval
 
 FEWEST = 4
 """Fewer runs make no curve."""
+_FIGURES = ("trainee", "procedure", "what", "nth", "value", "no", "slope", "first", "error")
 _WHAT: tuple[Literal["active time", "plates used"], ...] = ("active time", "plates used")
 
 
@@ -64,21 +66,17 @@ def _curve(runs: pl.LazyFrame, what: str) -> pl.LazyFrame:
     )
 
 
-def _rows(found: pl.DataFrame, ids: tuple[str, ...]) -> list[CurveRow]:
+def _rows(found: pl.DataFrame, ids: tuple[str, ...]) -> Iterator[CurveRow]:
     from scipy.special import stdtrit  # 40 ms, only here
 
-    rows = []
-    for values in found.iter_rows(named=True):
-        n = len(values["nth"])
-        points = tuple(
-            CurvePoint(nth, value, ids[no])
-            for nth, value, no in zip(values["nth"], values["value"], values["no"], strict=True)
-        )
-        row = CurveRow(values["trainee"], values["procedure"], values["what"], points, None, None, None, None)
-        if n >= FEWEST:
-            slope = values["slope"]
-            half = float(stdtrit(n - 2, 0.975)) * values["error"]
-            interval = Interval(2 ** (slope - half), 2 ** (slope + half), "unit-curve")
-            row = replace(row, first=values["first"], slope=slope, rate=2**slope, rate_interval=interval)
-        rows.append(row)
-    return rows
+    figures = found.select(_FIGURES).with_columns(pl.col("nth").list.len().alias("n"))
+    reach = stdtrit(np.maximum(figures["n"].to_numpy() - 2, 1), 0.975).tolist()
+    for (trainee, procedure, what, nths, values, runs, slope, first, error, n), wide in zip(
+        figures.iter_rows(), reach, strict=True
+    ):
+        points = tuple(map(CurvePoint, nths, values, map(ids.__getitem__, runs)))
+        if n < FEWEST:
+            yield CurveRow(trainee, procedure, what, points, None, None, None, None)
+            continue
+        interval = Interval(2 ** (slope - wide * error), 2 ** (slope + wide * error), "unit-curve")
+        yield CurveRow(trainee, procedure, what, points, first, slope, 2**slope, interval)

@@ -14,6 +14,7 @@ from trainer.insight.standing import Compared
 
 SOON = timedelta(days=14)
 """So long before the deadline it is time to plan for it."""
+_NAMED = 8
 
 
 def refresh(j: Joined, facts: Mapping[str, ProcedureFacts], now: datetime) -> tuple[RefreshRow, ...]:
@@ -89,23 +90,34 @@ def _days(first: pl.DataFrame) -> list[int]:
 
 
 def stands_out(rows: Iterable[RefreshRow], titles: Mapping[str, str], now: datetime) -> Compared:
-    """Who is over a deadline, or soon will be: plain facts."""
-    due = [(row, row.due_at) for row in rows if row.due_at is not None and row.due_at - SOON < now]
-    return Compared(tuple(_finding(row, at, titles.get(row.procedure, row.procedure)) for row, at in due))
+    """Who is over a deadline, and who soon will be: a plain fact for each procedure."""
+    due: dict[tuple[str, bool], list[tuple[datetime, RefreshRow]]] = {}
+    for row in rows:
+        if row.due_at is not None and row.due_at - SOON < now:
+            due.setdefault((row.procedure, row.overdue), []).append((row.due_at, row))
+    for some in due.values():
+        some.sort(key=lambda one: (one[0], one[1].trainee))
+    said = (_finding(some, titles.get(id_, id_), over) for (id_, over), some in sorted(due.items()))
+    return Compared(tuple(said))
 
 
-def _finding(row: RefreshRow, due_at: datetime, title: str) -> Finding:
-    said = "should have done" if row.overdue else "should do"
-    again = "" if row.overdue else " again"
+def _finding(due: list[tuple[datetime, RefreshRow]], title: str, over: bool) -> Finding:
+    first_at, first = due[0]
+    names = [row.trainee for _, row in due]
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    who = f"{', '.join(names[:_NAMED])}{more}"
+    when = f"{'since' if over else 'by'} {first_at:%d %B %Y}"
+    when = when if len(due) == 1 else f"{len(due)} in all; {first.trainee} {when}"
+    said = "Over the deadline for doing" if over else f"Within {SOON.days} days of the deadline for doing"
     return Finding(
         kind="refresh",
-        level="act" if row.overdue else "watch",
-        subject="trainee",
-        keys=(row.trainee, row.procedure),
-        words=f"{row.trainee} {said} {title}{again} by {due_at:%d %B %Y}; last done {row.last_at:%d %B %Y}.",
-        why="The deadline is the last wet run that was done and the procedure's `refresh_after`.",
-        n=len(row.runs),
+        level="act" if over else "watch",
+        subject="class",
+        keys=(first.procedure,),
+        words=f"{said} {title} again: {who} ({when}).",
+        why="The deadline is the last wet run that was done and the time that the procedure sets.",
+        n=len(names),
         method="refresh",
         p=None,
-        runs=tuple(row.runs[-1:]),
+        runs=tuple(row.runs[-1] for _, row in due),
     )

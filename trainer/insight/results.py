@@ -8,7 +8,7 @@ millilitres, UTC.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
@@ -369,13 +369,13 @@ class Review:
 
     wanted: Wanted
     at: datetime
-    runs: int
-    trainees: tuple[str, ...]
-    excused: tuple[str, ...]
-    invented: bool
-    provisional: bool
-    titles: Mapping[str, str]
-    skill_words: Mapping[str, str]
+    runs: int = 0
+    trainees: tuple[str, ...] = ()
+    excused: tuple[str, ...] = ()
+    invented: bool = False
+    provisional: bool = True
+    titles: Mapping[str, str] = field(default_factory=dict)
+    skill_words: Mapping[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     skills: tuple[SkillRow, ...] = ()
     steps: tuple[StepRow, ...] = ()

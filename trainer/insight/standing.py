@@ -46,7 +46,7 @@ def adjusted(chances: Sequence[float], silent: int = 0) -> list[float]:
 def stands_out(compared: Iterable[Compared], share: float = FALSE_SHARE) -> tuple[Finding, ...]:
     """The findings of all kinds that are said: facts, and what passes at `share` among all that was tested.
 
-    Most urgent first; within a level what is surest first, facts before it.
+    Most urgent first; within a level a safety prompt passed by, then what is surest, then the other facts.
     """
     every = list(compared)
     tested = [one for kind in every for one in kind.findings if one.p is not None]
@@ -54,4 +54,10 @@ def stands_out(compared: Iterable[Compared], share: float = FALSE_SHARE) -> tupl
     passed = adjusted([one.p for one in tested if one.p is not None], silent)
     kept = [one for kind in every for one in kind.findings if one.p is None]
     kept += [one for one, value in zip(tested, passed, strict=True) if value <= share]
-    return tuple(sorted(kept, key=lambda one: (_LEVELS[one.level], -1.0 if one.p is None else one.p)))
+    return tuple(sorted(kept, key=_urgency))
+
+
+def _urgency(finding: Finding) -> tuple[int, float]:
+    if finding.p is not None:
+        return _LEVELS[finding.level], finding.p
+    return _LEVELS[finding.level], -1.0 if finding.subject == "hazard" else 2.0

@@ -34,7 +34,7 @@ class Standing:
     """A trainee at a skill beside what was to be expected.
 
     by_others, by_self: hits expected by the others' rates; the same, moved to how he or she does elsewhere.
-    chance: mid-p of so few hits, the larger of the two comparisons'.
+    chance: mid-p of so few hits, the larger of the two comparisons'; 1 where the gap is not worth saying.
     """
 
     trainee: str
@@ -66,11 +66,14 @@ def standings(standard: pl.DataFrame) -> list[Standing]:
     gap = hits - expected
     level = _elsewhere(gap, of) / (_elsewhere(variance, of) + 1)
     own = np.clip(expected + level * variance, 0.01, tested["n"].to_numpy() - 0.01)
-    flat = np.zeros_like(level)
-    others = so_few(hits, expected, variance, flat, _spread(gap, variance))
-    self_ = so_few(hits, expected, variance, level, _spread(gap - level * variance, variance))
+    worth = np.minimum(expected, own) - hits >= LEAST_GAP * tested["n"].to_numpy()
+    few = (hits[worth], expected[worth], variance[worth])
+    others = so_few(*few, np.zeros(worth.sum()), _spread(gap, variance))
+    self_ = so_few(*few, level[worth], _spread(gap - level * variance, variance))
+    chances = np.ones_like(hits)
+    chances[worth] = np.maximum(others, self_)
     names = tested.select("trainee", "skill", "n", "k").iter_rows()
-    figures = zip(names, expected.tolist(), own.tolist(), np.maximum(others, self_).tolist(), strict=True)
+    figures = zip(names, expected.tolist(), own.tolist(), chances.tolist(), strict=True)
     return [
         Standing(trainee, skill, n, k, by_others, by_self, chance)
         for (trainee, skill, n, k), by_others, by_self, chance in figures
