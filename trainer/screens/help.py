@@ -76,6 +76,7 @@ def _start() -> list[Block]:
         (marked("Up Down"), marked("Move from row to row. Tab does the same.")),
         (marked("Left Right"), marked("Change what is chosen in a row.")),
         (marked("Enter"), marked("Goes on with an open run, begins a new one, or moves to the next row.")),
+        ("F8", marked("For instructors: looks at what the class has done.")),
         ("F10", marked("Leaves the program.")),
     )
     return [_entry(spoken(keys), spoken(words)) for keys, words in said]

@@ -118,6 +118,8 @@ class SinksideApp(App[None]):
 
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""
+        if wanted.review:
+            return await self._review()
         if wanted.faults:
             return await self._practise(wanted.trainee)
         try:
@@ -189,6 +191,18 @@ class SinksideApp(App[None]):
             return str(told)
         await self.push_screen_wait(Practising(begun_practice))
         await self._summary(begun_practice.run, spoken("Fault practice"))
+        return ""
+
+    async def _review(self) -> str:
+        """What the class has done. Returns why it cannot be shown, in a sentence."""
+        from trainer.screens.review.desk import Desk
+        from trainer.screens.review.reviewing import Reviewing
+
+        try:
+            desk = Desk(self.station.journal.path, self.station.clock)
+        except Trouble as told:
+            return str(told)
+        await self.push_screen_wait(Reviewing(desk))
         return ""
 
     async def _open(self, wanted: Wanted) -> Opened | None:

@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from trainer.screens.station import Station
 
 KEYS = [
-    ("down", marked("Up Down"), marked("row")),
-    ("change", marked("Left Right"), marked("change")),
+    ("down", marked("Arrows"), marked("choose")),
     ("enter", marked("Enter"), marked("go on")),
+    ("review", "F8", marked("after class")),
     ("help", "F1", marked("help")),
     ("leave", "F10", marked("leave")),
 ]
@@ -48,6 +48,7 @@ class Start(Screen[Wanted | None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", id="start.help", show=False),
+        Binding("f8", "review", id="start.review", show=False),
         Binding("f10", "leave", id="start.leave", show=False),
     ]
 
@@ -129,7 +130,7 @@ class Start(Screen[Wanted | None]):
 
     def on_keys_pressed(self, message: Keys.Pressed) -> None:
         """A click on a key."""
-        doing = {"help": self.action_help, "leave": self.action_leave}
+        doing = {"help": self.action_help, "leave": self.action_leave, "review": self.action_review}
         if message.action in doing:
             doing[message.action]()
 
@@ -138,6 +139,10 @@ class Start(Screen[Wanted | None]):
         from trainer.screens.help import Help  # its page is only made when it is asked for
 
         self.app.push_screen(Help(None))
+
+    def action_review(self) -> None:
+        """For instructors: the review of this station's record."""
+        self.dismiss(Wanted(review=True))
 
     def action_leave(self) -> None:
         """Leave the program."""

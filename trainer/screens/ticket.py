@@ -42,7 +42,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What Enter asks for: to go on with `run`, or to begin anew with the rest; `faults`: fault practice."""
+    """What Enter asks for: to go on with `run`, or to begin anew with the rest.
+
+    faults: fault practice. review: no run at all, but the review after class.
+    """
 
     run: str = ""
     trainee: str = ""
@@ -52,6 +55,7 @@ class Wanted:
     colour: str = ""
     rehearsal: bool = False
     faults: bool = False
+    review: bool = False
 
 
 @dataclass

@@ -22,8 +22,8 @@ PERIODS: Mapping[str, tuple[str, int | None]] = {
 """What each period is called, and how many days it takes back from the day of the newest run."""
 KINDS: Mapping[str, str] = {
     "": "wet runs and rehearsals",
-    "wet": "wet runs only",
-    "rehearsal": "rehearsals only",
+    "wet": "wet runs",
+    "rehearsal": "rehearsals",
 }
 DATES = "dates"
 
@@ -31,13 +31,14 @@ DATES = "dates"
 def line(desk: Desk) -> str:
     """What is looked at, in one line."""
     wanted, found = desk.wanted, desk.glance
-    parts = [KINDS[wanted.kind or ""]]
-    parts.append(", ".join(desk.title(one) for one in wanted.procedures) or "all work")
-    if wanted.trainees:
-        parts.append(" ".join(wanted.trainees))
-    parts.append(period(desk))
+    parts = [
+        *([KINDS[wanted.kind]] if wanted.kind else []),
+        *(desk.title(one) for one in wanted.procedures),
+        *([" ".join(wanted.trainees)] if wanted.trainees else []),
+        *([period(desk)] if wanted.since or wanted.until else []),
+    ]
     count = f"{saying.counted(len(found.runs), 'run')} of {saying.counted(len(found.trainees), 'trainee')}"
-    return f"{count}: " + ", ".join(parts)
+    return f"{count}, {'only ' + ', '.join(parts) if parts else 'the whole record'}"
 
 
 def period(desk: Desk) -> str:

@@ -54,6 +54,9 @@ class Ledger(Drawn):
 
     def show_again(self, leaf: Leaf) -> None:
         """Draw what became of the same leaf: the bar stays on what it was on."""
+        if not self.laid.lines:
+            self.show(leaf)
+            return
         under, place = self.opens, self.place
         laid = lay(leaf, self.room.width)
         same = [number for number, spot in enumerate(laid.spots) if spot.opens == under]

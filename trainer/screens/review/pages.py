@@ -13,7 +13,10 @@ Make = Callable[[Desk, Opens, Size], Leaf]
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A page. title: in the top row, for those with a digit, `short` where that is narrow. finds: it is made of findings alone."""
+    """A page. title: in the top row, for those with a digit; `short` where that row is narrow.
+
+    finds: it is made of findings alone.
+    """
 
     id: str
     title: str

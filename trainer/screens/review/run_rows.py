@@ -100,27 +100,46 @@ def acts(run: str, events: Sequence[Event], facts: ProcedureFacts | None) -> lis
 
 def _showing(run: str, showing: Showing, facts: ProcedureFacts | None, first: Event) -> list[Item]:
     items: list[Item] = []
+    time = ""
     if showing.step:
-        words = facts.step_words(showing.step) if facts else showing.step
-        act = showing.step if words == showing.step else f"{showing.step}  {words}"
-        times = [] if showing.lasted is None else [saying.span(showing.lasted)]
-        if showing.hesitated is not None and showing.hesitated >= SLOW:
-            times.append(f"first act after {saying.span(showing.hesitated)}")
-        if showing.visit > 1:
-            times.append(f"shown for the {saying.ordinal(showing.visit)} time")
-        after = f"   {', '.join(times)}" if times else ""
+        time = saying.clock(showing.began)
         at = Opens("act", (run, str(showing.seq)))
-        items.append(
-            Words(act + after, first=saying.clock(showing.began).rjust(7) + "  ", style="bold", opens=at)
-        )
+        words = step_words(showing.step, facts) + _times(showing)
+        items.append(Words(words, first=time.rjust(7) + "  ", style="bold", opens=at))
     for event in showing.events:
         said = told(event.body, event.step or "", facts)
-        if said.words:
-            time = saying.clock(since(first.stamp, event.stamp)).rjust(7)
-            opens = Opens("act", (run, str(event.seq)))
-            lead = f"{time}    {said.sign} "
-            items.append(Words(said.words, first=lead, style=STYLES[said.sign], opens=opens))
+        if not said.words or (isinstance(event.body, ev.Confirmed) and _only_confirmed(showing)):
+            continue
+        now = saying.clock(since(first.stamp, event.stamp))
+        lead = f"{'' if now == time else now:>7}    {said.sign} "
+        time = now
+        opens = Opens("act", (run, str(event.seq)))
+        items.append(Words(said.words, first=lead, style=STYLES[said.sign], opens=opens))
     return items
+
+
+def _only_confirmed(showing: Showing) -> bool:
+    """Whether nothing was done at a step but to say that it is done: then its own line says it all."""
+    acts = [event for event in showing.events if told(event.body, "", None).words]
+    return len(acts) == 1 and bool(showing.step)
+
+
+def step_words(step: str, facts: ProcedureFacts | None) -> str:
+    """A step by its id and its act; a safety prompt by the harm it tells of."""
+    if facts is None:
+        return step
+    hazard = facts.hazards.get(step)
+    words = hazard.harm if hazard else facts.step_words(step)
+    return step if words == step else f"{step}  {words}"
+
+
+def _times(showing: Showing) -> str:
+    times = [] if showing.lasted is None else [saying.span(showing.lasted)]
+    if showing.hesitated is not None and showing.hesitated >= SLOW:
+        times.append(f"first act after {saying.span(showing.hesitated)}")
+    if showing.visit > 1:
+        times.append(f"shown for the {saying.ordinal(showing.visit)} time")
+    return f"   {', '.join(times)}" if times else ""
 
 
 def act_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
@@ -134,10 +153,9 @@ def act_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     facts = desk.facts_of_run(run)
     said = told(event.body, event.step or "", facts)
     step = event.step or ""
-    words = facts.step_words(step) if facts and step else step
     items: list[Item] = [
         Words(said.words or event.body.kind.replace("_", " "), style="bold", gap=1),
-        Words(f"{words}" if words else "", style="$quiet"),
+        Words(step_words(step, facts) if step else "at no step", style="$quiet"),
         Heading("When"),
         Words(_when(events, event)),
         Heading("What is kept of it"),

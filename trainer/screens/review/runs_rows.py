@@ -218,10 +218,9 @@ def skill_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         )
         for who, one in seen
     )
-    head = (
-        Words(skill, style="bold", gap=1),
-        Words(desk.skill(skill) if desk.skill(skill) != skill else "", style="$quiet"),
-    )
+    said = desk.skill(skill)
+    head: tuple[Item, ...] = (Words(skill, style="bold", gap=1),)
+    head += (Words(said, style="$quiet"),) if said != skill else ()
     if not rows:
         return Leaf(skill, (*head, Words("No attempt in what is looked at.", gap=1)))
     return Leaf(skill, (*head, Heading("By trainee", "who needs help first"), Table(columns, rows)))

@@ -30,7 +30,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     who = keys[0]
     items: list[Item] = [Words(_head(desk, who), style="bold", gap=1)]
     items += next_things(desk, who)
-    items += skills(desk, who)
+    items += skills(desk, who, size)
     items += alone(desk, who)
     items += deadlines(desk, who)
     items += curves(desk, who, size)
@@ -78,7 +78,7 @@ def next_things(desk: Desk, who: str) -> list[Item]:
     return items
 
 
-def skills(desk: Desk, who: str) -> list[Item]:
+def skills(desk: Desk, who: str, size: Size) -> list[Item]:
     """Weakest first: state, rates with intervals, the others."""
     order = ("needs help", "coming on", "too few", "steady")
     if desk.review is None:
@@ -87,13 +87,14 @@ def skills(desk: Desk, who: str) -> list[Item]:
     rows.sort(key=lambda row: (order.index(row.state), row.rate.share or 0.0, row.skill))
     if not rows:
         return [Heading("Skills"), Words("No attempt in what is looked at.", style="$quiet")]
+    wide = size.width >= WIDE
     columns = (
-        Column("skill", 11),
+        Column("skill", 10),
         Column("state", 9),
-        Column("right, all (interval)", 26),
-        Column("last ones", 8),
-        Column("asked", 5, right=True),
-        Column("the others", 0),
+        Column("right, all (interval)", 24),
+        Column("last", 8),
+        Column("the others", 23),
+        *((Column("asked", 0, right=True),) if wide else ()),
     )
     made = tuple(
         (
@@ -101,8 +102,8 @@ def skills(desk: Desk, who: str) -> list[Item]:
             Cell(saying.state(row.state), saying.STATES[row.state][2]),
             Cell(saying.rate(row.rate)),
             Cell(saying.of(row.recent.k, row.recent.n)),
-            Cell(str(row.hints or "-"), "", rests(f"{who} at {row.skill}", row.runs)),
             Cell(saying.rate(row.peers), "$quiet"),
+            *((Cell(str(row.hints or "-"), "", rests(f"{who} at {row.skill}", row.runs)),) if wide else ()),
         )
         for row in rows
     )
