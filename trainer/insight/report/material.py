@@ -1,0 +1,71 @@
+"""What a page is written from: plain values. Where they come from is the business of `gather`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from typing import Literal
+
+from trainer.insight.report.names import Names
+from trainer.insight.results import Review
+
+Paper = Literal["a4", "letter"]
+
+
+@dataclass(frozen=True, slots=True)
+class RunLine:
+    """A run in few words. closed: empty while open. excused: the reason; empty where it counts."""
+
+    run: str
+    trainee: str
+    procedure: str
+    rehearsal: bool
+    guidance: str
+    opened_at: datetime
+    closed: str
+    plates_spoiled: int
+    excused: str
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """How far a run goes in the record: its number at the station, events kept, beginning of its head."""
+
+    number: int
+    run: str
+    count: int
+    head: str
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What the record holds as a whole, and whether it stands as it was written.
+
+    openings: head of the chain of openings, hexadecimal; empty where nothing was opened. verdict: what
+    `record verify` says last; problems: what it found before that.
+    """
+
+    runs: int
+    events: int
+    openings: str
+    ok: bool
+    verdict: str
+    problems: tuple[str, ...]
+    heads: tuple[Head, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """All of it. runs: those that were wanted, oldest first. methods: the guide's page, as Markdown.
+
+    others: codes that must not be named on a page about one trainee. zone: of dates; None: of this machine.
+    """
+
+    review: Review
+    names: Names
+    runs: tuple[RunLine, ...]
+    kept: Kept
+    methods: str = ""
+    others: tuple[str, ...] = ()
+    paper: Paper | None = None
+    zone: tzinfo | None = None

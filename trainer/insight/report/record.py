@@ -1,0 +1,87 @@
+"""What the figures rest on: how much the record holds, whether it is as it was written, what was left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from trainer.insight.report.material import Kept, Material, RunLine
+from trainer.insight.report.parts import Section, code, p
+from trainer.insight.report.table import Cell, table
+from trainer.insight.report.words import counted, day, short
+from trainer.procedure.paper.tags import Html, Piece, rows, tag, together
+
+MOST_HEADS = 1000
+_MOST_PROBLEMS = 20
+
+
+def excused(material: Material, *, whose: bool = True) -> Iterator[Html]:
+    """Runs that an instructor took out, with the reasons."""
+    found = [run for run in material.runs if run.excused]
+    heads: tuple[Cell | str, ...] = ("Run", "Opened", "Trainee", "Procedure", "Why")
+    lines = [_excused(run, material) for run in found]
+    if not whose:
+        heads = (*heads[:2], *heads[3:])
+        lines = [(*line[:2], *line[3:]) for line in lines]
+    yield table("Excused runs: shown here, counted nowhere", heads, lines)
+
+
+def _excused(run: RunLine, material: Material) -> tuple[Cell | Piece, ...]:
+    return (
+        code(short(run.run)),
+        day(run.opened_at, material.zone),
+        run.trainee,
+        material.names.procedure(run.procedure),
+        tag("bdi", run.excused),
+    )
+
+
+def record(material: Material) -> Section:
+    """The section."""
+    kept = material.kept
+    inside: list[Html] = [p(held(kept)), *_verdict(kept), *excused(material)]
+    if not any(run.excused for run in material.runs):
+        inside.append(p("No run was excused."))
+    if material.review.troubles:
+        inside.append(p("What could not be read; everything else is counted all the same:"))
+        inside.append(rows(material.review.troubles))
+    inside += heads(kept)
+    return Section("record", "What this rests on", tuple(inside))
+
+
+def held(kept: Kept) -> Html:
+    """Counts and head of the list of runs."""
+    said = f"The record holds {counted(kept.runs, 'run')} and {counted(kept.events, 'event')}. "
+    if not kept.openings:
+        return together((said,))
+    return together(
+        (
+            said,
+            "Head of the list of runs: ",
+            code(kept.openings),
+            ". Keep this page: a record from which a ",
+            "run was taken later has another head, or fewer runs.",
+        )
+    )
+
+
+def _verdict(kept: Kept) -> Iterator[Html]:
+    if kept.ok:
+        yield p(f"Looked over when this page was made: {kept.verdict}")
+        return
+    told = p(tag("b", "The record is not as it was written. "), kept.verdict)
+    more = len(kept.problems) - _MOST_PROBLEMS
+    rest = p(f"{counted(more, 'further problem')}: see sinkside record verify.") if more > 0 else Html("")
+    yield tag("div", told, rows(kept.problems[:_MOST_PROBLEMS]), rest, class_="notice")
+
+
+def heads(kept: Kept) -> Iterator[Html]:
+    """Every run's count and head, for whoever wants to hold the record against this page later."""
+    shown = kept.heads[-MOST_HEADS:]
+    if not shown:
+        return
+    yield tag("h3", "Count and head of each run")
+    told = "Number at the station, beginning of the run's id, events kept, beginning of the head."
+    left = len(kept.heads) - len(shown)
+    yield p(told, f" The last {MOST_HEADS:,} runs; {left:,} before them." if left else "", class_="quiet")
+    items = [code(f"{one.number} {short(one.run)} {one.count} {one.head}") for one in shown]
+    yield tag("ol", *(tag("li", item) for item in items), class_="heads")
