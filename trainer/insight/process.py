@@ -116,9 +116,9 @@ def drifts(values: Values, drawn: Limits) -> bool:
 def drift_chance(values: Values, drawn: Limits) -> float:
     """How likely chance makes a drift as clear as this: the clearer of two looks, doubled for looking twice.
 
-    A trend from first to last (Mann 1945 and Kendall, tau-b for ties), or the moving average at the last
-    value against Student's t. The mean moving range of n values is as sure as a variance of about 0.62 (n - 1)
-    degrees of freedom (from memory).
+    A trend from first to last (Mann 1945; Kendall, tau-b for ties), or the moving average at the last
+    value against Student's t. The mean moving range of n values is as sure as a variance of about
+    0.62 (n - 1) degrees of freedom (from memory).
     """
     from scipy import stats  # takes longer to import than all else here
 

@@ -39,4 +39,4 @@ class RunIds(Sequence[str]):
         return hash(tuple(self))
 
     def __repr__(self) -> str:
-        return repr(tuple(self))
+        return f"RunIds({len(self)} runs)"

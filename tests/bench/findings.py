@@ -1,0 +1,84 @@
+"""All findings of a school against polars queries for the same columns, written by hand, in the same process.
+
+By itself (`python tests/bench/findings.py ATTEMPTS`) it makes the review once and prints the seconds it took
+and the peak of memory, MB, of a process that does nothing else (but draw the school, which is smaller).
+"""
+
+from __future__ import annotations
+
+import gc
+import math
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+import by_hand
+import synthetic
+
+from trainer.insight.results import Wanted
+from trainer.insight.review import review
+
+SIZES = (10_000, 100_000, 1_000_000)
+SEED = 7
+REPEATS = 5
+RATIO = 1.5
+MEMORY = 1000.0
+"""A million attempts take no more MB."""
+EXPONENT = 1.1
+"""Of the cost, between the smallest size and the largest: 1 is linear."""
+NOW = datetime(2027, 2, 15, tzinfo=UTC)
+
+
+def timed(call: Callable[[], object]) -> float:
+    """Milliseconds of one call."""
+    gc.collect()
+    start = time.perf_counter()
+    call()
+    return (time.perf_counter() - start) * 1000
+
+
+def of_size(attempts: int) -> tuple[float, float]:
+    """Milliseconds of the review and of the queries, the best of a few each, in turns."""
+    frames, facts = synthetic.frames(attempts, SEED), synthetic.facts()
+    ours, base = [], []
+    for _ in range(REPEATS):
+        ours.append(timed(lambda: review(frames, facts, Wanted(), NOW)))
+        base.append(timed(lambda: by_hand.everything(frames, facts, NOW)))
+    return min(ours), min(base)
+
+
+def measure() -> list[tuple[str, float, float, float]]:
+    """What, ours, the baseline, both in ms (or MB, or an exponent), and the most that the ratio may be."""
+    of_size(SIZES[0])  # libraries are loaded, and that counts for neither
+    found, costs = [], []
+    for size in SIZES:
+        ours, base = of_size(size)
+        costs.append(ours)
+        limit = RATIO if size == SIZES[-1] else math.inf
+        found.append((f"findings, {size:,} attempts: by hand", ours, base, limit))
+    exponent = math.log(costs[-1] / costs[0]) / math.log(SIZES[-1] / SIZES[0])
+    found.append(("exponent of that from 10,000 on: linear", exponent, 1.0, EXPONENT))
+    found.append(("memory of that, MB: the limit", alone(), MEMORY, 1.0))
+    return found
+
+
+def alone() -> float:
+    """The peak of memory, MB, of a process that makes one review of the largest school."""
+    command = [sys.executable, __file__, str(SIZES[-1])]
+    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    return float(done.stdout.split()[-1])
+
+
+def main() -> None:
+    """One review; print its seconds and this process's peak of memory in MB."""
+    frames, facts = synthetic.frames(int(sys.argv[1]), SEED), synthetic.facts()
+    taken = timed(lambda: review(frames, facts, Wanted(), NOW))
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{taken / 1000:.1f} {peak:.0f}")  # noqa: T201
+
+
+if __name__ == "__main__":
+    main()
