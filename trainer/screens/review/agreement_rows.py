@@ -8,7 +8,7 @@ from trainer.insight.results import AgreementRow
 from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Size, Table, Words, rests
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 
 EVERYBODY = "All instructors"
 LEAST = 50
@@ -65,7 +65,7 @@ def square(row: AgreementRow) -> list[Item]:
         for name, clean, missed in lines
     )
     return [
-        Heading(row.by or EVERYBODY, counted(row.n, "sign-off")),
+        Heading(row.by or EVERYBODY, number_of(row.n, "sign-off")),
         Table(columns, rows),
         *(Words(said, gap=int(not place)) for place, said in enumerate(told(row))),
     ]

@@ -62,7 +62,7 @@ def _troubles(desk: Desk) -> tuple[Item, ...]:
     troubles = desk.review.troubles if desk.review else ()
     if not troubles:
         return ()
-    said = f"{saying.counted(len(troubles), 'part')} of the record could not be read; the rest is shown."
+    said = f"{saying.number_of(len(troubles), 'part')} of the record could not be read; the rest is shown."
     return (Words(said, first="! ", style="bold $warning", opens=Opens("troubles")),)
 
 

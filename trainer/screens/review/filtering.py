@@ -37,7 +37,9 @@ def line(desk: Desk) -> str:
         *([" ".join(wanted.trainees)] if wanted.trainees else []),
         *([period(desk)] if wanted.since or wanted.until else []),
     ]
-    count = f"{saying.counted(len(found.runs), 'run')} of {saying.counted(len(found.trainees), 'trainee')}"
+    count = (
+        f"{saying.number_of(len(found.runs), 'run')} of {saying.number_of(len(found.trainees), 'trainee')}"
+    )
     return f"{count}, {'only ' + ', '.join(parts) if parts else 'the whole record'}"
 
 

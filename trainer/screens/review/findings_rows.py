@@ -27,7 +27,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     for level, head in LEVELS:
         found = [one for one in review.findings if one.level == level] if review else []
         if found:
-            items.append(Heading(head, saying.counted(len(found), "finding")))
+            items.append(Heading(head, saying.number_of(len(found), "finding")))
             items += [line(one, short=False) for one in found]
     if not items:
         items.append(Words("Nothing stands out in what is looked at.", gap=1))
@@ -65,7 +65,7 @@ def one_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         items.append(Words(f"All about this {found.subject}", first="> ", opens=about))
     behind = rests(found.words, found.runs)
     if behind is not None:
-        items.append(Words(saying.counted(len(found.runs), "run"), first="> ", opens=behind))
+        items.append(Words(saying.number_of(len(found.runs), "run"), first="> ", opens=behind))
     return Leaf("A finding", tuple(items))
 
 

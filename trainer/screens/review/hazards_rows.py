@@ -9,7 +9,7 @@ from trainer.insight.results import HazardRow, Review
 from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.step_rows import strip
 from trainer.screens.review.steps_rows import WIDE, other_procedures, procedure_of, title_of
 from trainer.screens.widgets.plot import signs_here
@@ -47,7 +47,7 @@ def told(rows: Sequence[HazardRow]) -> str:
     people = {code for row in rows for code in row.trainees_fast}
     missed = sum(row.missed for row in rows)
     said = f"Accepted too fast to be read: {fast} of {shown}"
-    said += f", by {counted(len(people), 'trainee')}." if people else "."
+    said += f", by {number_of(len(people), 'trainee')}." if people else "."
     return f"{said} Passed by without being accepted: {missed or 'none'}."
 
 
@@ -113,11 +113,11 @@ def one(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 def _read(row: HazardRow, size: Size) -> list[Item]:
     width = min(60, size.width - 14)
     top = max(row.seconds.high or 0.0, row.needed)
-    passed = counted(row.missed, "time") if row.missed else "never"
+    passed = number_of(row.missed, "time") if row.missed else "never"
     items: list[Item] = [
         Heading("Was it read?"),
         Words(
-            f"Shown {counted(row.shown, 'time')}; accepted too fast to be read: "
+            f"Shown {number_of(row.shown, 'time')}; accepted too fast to be read: "
             f"{in_words.rate_words(row.fast)}; passed by without being accepted: {passed}.",
             opens=rests(f"Safety prompt {row.step}", row.runs),
         ),

@@ -10,7 +10,7 @@ from trainer.insight.results import Option, QuestionRow
 from trainer.screens.review import question_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Drawing, Heading, Item, Leaf, Opens, Size, Words, rests
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.step_rows import strip
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import LABEL_AT_MOST, Bar, bars, rate_strip, scale
@@ -64,7 +64,8 @@ def drawn(row: QuestionRow, width: int) -> Sequence[Content]:
     """A bar for each answer, in the order of the file; under its words where they are long."""
     wide = min(width, WIDEST)
     long = any(len(_called(option)) > wide * LABEL_AT_MOST for option in row.options)
-    plot = bars([_bar(row, option, named=not long) for option in row.options], wide, signs=signs_here())
+    room = wide - 2 if long else wide
+    plot = bars([_bar(row, option, named=not long) for option in row.options], room, signs=signs_here())
     if not long:
         return plot.lines
     lines: list[Content] = []
@@ -91,6 +92,6 @@ def _bar(row: QuestionRow, option: Option, *, named: bool) -> Bar:
 def told(row: QuestionRow) -> str:
     """The answers in a sentence, for reading aloud."""
     return "; ".join(
-        f"{_called(option)}{' (right)' if option.right else ''}: {counted(option.taken, 'time')}"
+        f"{_called(option)}{' (right)' if option.right else ''}: {number_of(option.taken, 'time')}"
         for option in row.options
     )

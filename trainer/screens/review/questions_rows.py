@@ -9,7 +9,7 @@ from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
 from trainer.screens.review.question_words import apart_words, heed, short
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import WIDE, other_procedures, procedure_of, title_of
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import rate_strip
@@ -73,7 +73,7 @@ def _row(row: QuestionRow, cells: int, *, wide: bool) -> tuple[Cell, ...]:
 def reliability(whole: Reliability, rows: Sequence[QuestionRow]) -> list[Item]:
     """All questions together, as far as they can be trusted as one measure."""
     head = Heading("All questions together")
-    basis = f"{counted(whole.questions, 'question')}, {counted(whole.trainees, 'trainee')}"
+    basis = f"{number_of(whole.questions, 'question')}, {number_of(whole.trainees, 'trainee')}"
     if whole.alpha is None:
         return [head, Words(f"How far they measure one thing cannot be told from {basis}.")]
     said = f"Reliability (KR-20) {whole.alpha:.2f}"

@@ -48,9 +48,9 @@ def head(desk: Desk, run: RunSeen, events: Sequence[Event]) -> list[Item]:
     facts = [
         "fault practice" if run.practice else f"{saying.kind(run)}, guidance {run.guidance}",
         run.station and f"at {run.station}",
-        saying.counted(run.plate, "plate"),
+        saying.number_of(run.plate, "plate"),
         run.spoiled and f"{run.spoiled} given up",
-        run.hints and f"key points asked for {saying.counted(run.hints, 'time')}",
+        run.hints and f"key points asked for {saying.number_of(run.hints, 'time')}",
     ]
     took = f" after {saying.span(since(events[0].stamp, _last_work(events).stamp))}" if events else ""
     ended = saying.ENDS.get(run.closed, run.closed)

@@ -79,7 +79,7 @@ def rests_leaf(desk: Desk, keys: tuple[str, ...], size: Size, runs: Sequence[str
     found = [run for name in runs if (run := known.get(name) or desk.any_run(name)) is not None]
     newest = sorted(found, key=lambda run: run.opened_at, reverse=True)
     head: list[Item] = [Words(keys[0] if keys else "", style="bold", gap=1)]
-    head.append(Heading("What this rests on", saying.counted(len(newest), "run")))
+    head.append(Heading("What this rests on", saying.number_of(len(newest), "run")))
     return Leaf("What this rests on", (*head, *table(desk, newest, size)))
 
 
@@ -89,7 +89,7 @@ def acts_leaf(desk: Desk, keys: tuple[str, ...], size: Size, acts: Sequence[str]
     found = desk.attempts_at(pairs)
     head: tuple[Item, ...] = (
         Words(keys[0] if keys else "", style="bold", gap=1),
-        Heading("What this rests on", saying.counted(len(found), "attempt")),
+        Heading("What this rests on", saying.number_of(len(found), "attempt")),
     )
     return Leaf("What this rests on", (*head, *attempts_table(desk, found, size)))
 

@@ -47,7 +47,7 @@ def moment(at: datetime) -> str:
     return "?" if at == UNKNOWN else f"{at:%Y-%m-%d %H:%M}"
 
 
-def counted(number: int, one: str, more: str = "") -> str:
+def number_of(number: int, one: str, more: str = "") -> str:
     """`1 run`, `2 runs`."""
     return f"{number} {one if number == 1 else more or one + 's'}"
 

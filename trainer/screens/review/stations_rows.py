@@ -8,7 +8,7 @@ from trainer.insight.results import ChartRow, Review
 from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Item, Leaf, Opens, Size, Table, Words
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import WIDE, title_of
 from trainer.screens.widgets.plot import number
 
@@ -24,7 +24,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         return Leaf(
             "Stations",
             (
-                Words("No wet run with a wedge reading or a counted exposure is in what is looked at now."),
+                Words("No wet run with a wedge reading or a number_of exposure is in what is looked at now."),
                 Words("A station has a name where its shop file says `station`.", style="$quiet"),
             ),
         )
@@ -113,4 +113,4 @@ def _row(row: ChartRow, review: Review, *, wide: bool) -> tuple[Cell, ...]:
 
 def values(row: ChartRow) -> str:
     """`34 values`."""
-    return counted(len(row.points), "value")
+    return number_of(len(row.points), "value")

@@ -25,7 +25,7 @@ from trainer.screens.review.leaf import (
     rests,
     rests_on_acts,
 )
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import stage_name, step_name
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import bar, rate_strip, scale, spread_strip
@@ -68,10 +68,10 @@ def page(row: StepRow, review: Review, facts: ProcedureFacts | None, at: AtStep,
 
 def _counts(row: StepRow) -> str:
     parts = [
-        f"Shown {counted(row.visits, 'time')} to {counted(row.trainees, 'trainee')}",
-        f"key points asked for {counted(row.hints, 'time')}",
-        f"asked again after {counted(row.again, 'visit')}",
-        f"{counted(row.slips, 'slip')} of the keys, which count against nobody",
+        f"Shown {number_of(row.visits, 'time')} to {number_of(row.trainees, 'trainee')}",
+        f"key points asked for {number_of(row.hints, 'time')}",
+        f"asked again after {number_of(row.again, 'visit')}",
+        f"{number_of(row.slips, 'slip')} of the keys, which count against nobody",
     ]
     return ", ".join(parts) + "."
 
@@ -130,7 +130,7 @@ def _done(at: AtStep, name: str, size: Size) -> list[Item]:
     rest = at.done[len(shown) :]
     if rest:
         acts = [act for done in rest for act in done.acts]
-        said = f"{len(rest)} other ones, {counted(len(acts), 'time')} in all"
+        said = f"{len(rest)} other ones, {number_of(len(acts), 'time')} in all"
         items.append(Words(said, opens=rests_on_acts(f"{name}: other ones", acts)))
     return items
 
@@ -167,7 +167,7 @@ def _given_up(row: StepRow, review: Review) -> list[Item]:
     items: list[Item] = [Heading("Plates given up here")]
     for one in sorted(found, key=lambda one: (one.rehearsal, -one.plates, one.reason)):
         where = ", in rehearsals" if one.rehearsal else ""
-        said = f"{counted(one.plates, 'plate')}: {one.reason}{where} ({', '.join(one.trainees)})"
+        said = f"{number_of(one.plates, 'plate')}: {one.reason}{where} ({', '.join(one.trainees)})"
         items.append(Words(said, opens=rests(f"Given up at {row.step}: {one.reason}", one.runs)))
     return items
 

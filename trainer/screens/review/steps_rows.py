@@ -10,7 +10,7 @@ from trainer.insight.results import Review, StepRow
 from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Item, Leaf, Opens, Size, Table, Words
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import rate_strip
 
@@ -75,7 +75,7 @@ def told(rows: Sequence[StepRow], order: str, facts: ProcedureFacts | None) -> s
         "misses": f"{name} {in_words.rate_words(first.misses)}.",
         "hesitation": f"{name} {in_words.seconds(first.hesitation.median)}.",
         "time": f"{name} {in_words.seconds(first.active.median)}.",
-        "plates given up": f"{name} {counted(first.spoiled, 'plate')}.",
+        "plates given up": f"{name} {number_of(first.spoiled, 'plate')}.",
     }.get(order, "")
     return f"{rule} {said}".rstrip()
 

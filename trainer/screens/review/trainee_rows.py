@@ -46,9 +46,9 @@ def _head(desk: Desk, who: str) -> str:
         return f"{desk.person(who)}   no run that counts in what is looked at"
     others = seen.runs - seen.wet
     parts = (
-        saying.counted(seen.runs, "run"),
-        f"{seen.wet} wet, {saying.counted(others, 'rehearsal')}",
-        f"{saying.counted(seen.spoiled, 'plate')} given up",
+        saying.number_of(seen.runs, "run"),
+        f"{seen.wet} wet, {saying.number_of(others, 'rehearsal')}",
+        f"{saying.number_of(seen.spoiled, 'plate')} given up",
         f"last seen {saying.date(seen.last_at)}",
     )
     return "   ".join((desk.person(who), *parts))
@@ -212,7 +212,7 @@ def curves(desk: Desk, who: str, size: Size) -> list[Item]:
             items += _curve(row, size)
             runs = [point.run for point in row.points]
             opens = rests(f"{who}: {row.what}", runs)
-            items.append(Words(saying.counted(len(runs), "run"), first="> ", style="$quiet", opens=opens))
+            items.append(Words(saying.number_of(len(runs), "run"), first="> ", style="$quiet", opens=opens))
     return items
 
 

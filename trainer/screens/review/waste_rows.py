@@ -10,7 +10,7 @@ from trainer.insight.results import Review, SpoiledRow, WasteRow
 from trainer.screens.review import in_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
-from trainer.screens.review.saying import counted
+from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import stage_name, title_of
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import bar
@@ -35,13 +35,13 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 
 
 def told(rows: Sequence[WasteRow]) -> str:
-    """What it comes to, in a sentence. Plates are counted once a procedure, however many supplies it has."""
+    """What it comes to, in a sentence. Plates are number_of once a procedure, however many supplies it has."""
     plates = {row.procedure: (row.plates_wasted, row.plates) for row in rows}
     lost, used_up = (sum(both[place] for both in plates.values()) for place in (0, 1))
     if not used_up:
         return "No plate was used in a wet run in what is looked at now."
     return (
-        f"{lost} of {counted(used_up, 'plate')} in wet runs were given up, not passed, or left when the run "
+        f"{lost} of {number_of(used_up, 'plate')} in wet runs were given up, not passed, or left when the run "
         "was stopped. What went with them is worked out from the procedure's supplies for a plate."
     )
 
@@ -88,7 +88,7 @@ def given_up(rows: Sequence[SpoiledRow], title: str, order: str, desk: Desk, siz
         places = _places(desk)
         chosen = sorted(rows, key=lambda row: (places.get((row.procedure, row.step), 999), -row.plates))
     table = Table(columns, tuple(_given_up(row, most, cells, desk) for row in chosen))
-    return [Heading(title, f"{counted(total, 'plate')}; Enter: the runs, the step"), table]
+    return [Heading(title, f"{number_of(total, 'plate')}; Enter: the runs, the step"), table]
 
 
 def _places(desk: Desk) -> dict[tuple[str, str], int]:
