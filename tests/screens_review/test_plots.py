@@ -198,7 +198,7 @@ def test_a_long_label_is_cut_and_pushes_nothing() -> None:
 
 
 def test_a_share_stands_in_its_interval() -> None:
-    """9 of 24 is 37.5 %; Wilson's interval is 21.2 to 57.3 % (statsmodels 0.15): cells 21, 38 and 57 of 101."""
+    """9 of 24 is 37.5 %; Wilson's interval is 21.16 to 57.29 % (statsmodels 0.15.0), in cells of 1 %."""
     strip = rate_strip(rate(9, 24), 101).plain
     assert (strip.index("├"), strip.index("•"), strip.index("┤")) == (21, 38, 57)
     assert rate_strip(rate(0, 0), 20).plain == "·" * 20

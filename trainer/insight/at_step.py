@@ -71,7 +71,7 @@ def at_step(
     Raises sqlite3.Error; inside `glance.looking` that becomes a sentence.
     """
     reader = _Reader(connection, wanted, procedure, step)
-    done = [*_readings(reader), *_answers(reader, facts)] or _outcomes(reader)
+    done = [*_readings(reader), *_answers(reader, facts), *_outcomes(reader)]
     return AtStep(tuple(sorted(done, key=lambda one: -one.times)), tuple(_people(reader)))
 
 
@@ -150,7 +150,9 @@ def _called(name: str, keys: list[str], facts: ProcedureFacts | None) -> str:
 
 
 def _outcomes(reader: _Reader) -> list[Done]:
-    rows = reader.rows("attempts", "attempts.run, seq, outcome, hit, mark, task")
+    """What is neither a reading nor an answer: those stand in tables of their own."""
+    other = "AND task NOT IN ('reading', 'quiz', 'judge')"
+    rows = reader.rows("attempts", "attempts.run, seq, outcome, hit, mark, attempts.task", other)
     same: dict[tuple[str, object], list[tuple[object, ...]]] = {}
     for row in rows:
         same.setdefault((_outcome(str(row[5]), str(row[2])), row[3] if row[4] else None), []).append(row)
