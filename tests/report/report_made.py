@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
+from typing import TypeVar
 
 from trainer import places
 from trainer.insight.facts import ProcedureFacts, facts_of
@@ -40,6 +41,7 @@ from trainer.insight.results import (
 )
 from trainer.procedure.load import load
 
+Row = TypeVar("Row", SkillRow, CurveRow, ReadyRow, RefreshRow, RunLine)
 PLATE = "negative-plate-two-burns"
 NOW = datetime(2026, 11, 26, 16, 0, tzinfo=UTC)
 TRAINEES = tuple(f"T-{n:02}" for n in range(1, 7))
@@ -349,3 +351,26 @@ def few(station: str) -> ChartRow:
     """A station with too few values for limits."""
     points = tuple(replace(point, out=False) for point in chart(station, drifts=False).points[:4])
     return ChartRow(station, PLATE, "wedge", "step", points, 4, None, None, None, None, drifts=False)
+
+
+def one_trainee(trainee: str) -> Material:
+    """What there is of one trainee alone."""
+
+    def own(rows: tuple[Row, ...]) -> tuple[Row, ...]:
+        return tuple(row for row in rows if row.trainee == trainee)
+
+    made = material()
+    review = replace(
+        made.review,
+        wanted=Wanted(trainees=(trainee,)),
+        trainees=(trainee,),
+        findings=(),
+        skills=own(made.review.skills),
+        curves=own(made.review.curves),
+        ready=own(made.review.ready),
+        refresh=own(made.review.refresh),
+        charts=(),
+        agreement=(),
+        troubles=(),
+    )
+    return replace(made, review=review, runs=own(made.runs))
