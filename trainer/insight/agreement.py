@@ -53,10 +53,17 @@ def agreement(j: Joined) -> tuple[AgreementRow, ...]:
 
 
 def _signed(j: Joined) -> pl.DataFrame:
-    """The last word on each plate, and whether every other attempt of that plate was a hit."""
+    """The word that counts on each plate, whose it is, and whether every other attempt there was a hit."""
     marked = ~pl.col("mark").is_in(["", "sign_off"])
     plates = j.attempts.lazy().filter(marked).group_by("no", "plate").agg(pl.col("hit").all().alias("clean"))
-    last = j.signatures.lazy().sort("no", "seq").group_by("no", "plate").agg(pl.col("by", "word").last())
+    counts = j.plates.lazy().select("no", "plate", pl.col("how").alias("word"))
+    last = (
+        j.signatures.lazy()
+        .join(counts, on=["no", "plate", "word"], how="semi")
+        .sort("no", "seq")
+        .group_by("no", "plate")
+        .agg(pl.col("by", "word").last())
+    )
     return (
         last.join(plates, on=["no", "plate"], how="left")
         .with_columns(pl.col("clean").fill_null(value=True))

@@ -36,7 +36,8 @@ def ready(frames: Frames, facts: Mapping[str, ProcedureFacts], now: datetime) ->
 
 def _last_words(frames: Frames) -> pl.LazyFrame:
     """The runs in the order in which they were opened, each with the last word on the plate it ended with."""
-    last = frames.signatures.lazy().sort("seq").group_by("run", "plate").agg(pl.col("word").last())
+    signed = frames.plates.lazy().filter(pl.col("how").is_in(["passed", "not_yet"]))
+    last = signed.select("run", "plate", pl.col("how").alias("word"))
     return frames.runs.lazy().join(last, on=["run", "plate"], how="left").sort("opened_at", "run")
 
 
