@@ -44,11 +44,19 @@ def _cleaned(value: object) -> object:
     return [_cleaned(part) for part in value] if isinstance(value, list) else value
 
 
+def readable(text: str) -> object:
+    """The JSON value of a kept text, its texts clean; unaltered, it has the same canonical text.
+
+    Raises ValueError.
+    """
+    value: object = json.loads(text, parse_int=_whole)
+    return value if _surely_clean(text) else _cleaned(value)
+
+
 def unpacked(text: str, run: str, seq: int) -> Event:
     """The event that `packed` made the text of, its texts clean. Raises JournalTrouble naming run and seq."""
     try:
-        value: object = json.loads(text, parse_int=_whole)
-        return wire.event_from_json(value if _surely_clean(text) else _cleaned(value))
+        return wire.event_from_json(readable(text))
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise JournalTrouble(
             f"Event {seq} of run {run} in the record cannot be read ({error}). "

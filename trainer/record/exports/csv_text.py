@@ -18,8 +18,8 @@ BOM = b"\xef\xbb\xbf"
 _BLANKS = r"[^\S\t\r\n]*(?:[\"'`\u2018\u2019\u201c\u201d][^\S\t\r\n]*)*"
 _SIGNS = "=+\\-@\uff1d\uff0b\uff0d\uff20\ufe66\ufe62\ufe63\ufe6b\u2212"
 """What begins a formula, as typed and as wide or small forms that programs read the same."""
-_FORMULA = re.compile(rf"(^|[;\t\r\n])(?=[\t\r]|{_BLANKS}[{_SIGNS}])")
-_GUARDED = re.compile(rf"(^|[;\t\r\n])'(?=[\t\r]|{_BLANKS}[{_SIGNS}])")
+_FORMULA = re.compile(rf"(^|[;\t\r\n])(?={_BLANKS}[\t\r{_SIGNS}])")
+_GUARDED = re.compile(rf"(^|[;\t\r\n])'(?={_BLANKS}[\t\r{_SIGNS}])")
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 _QUOTED = re.compile(r"[\",;\r\n]|^\s|\s$")
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from trainer.record import chain
 from trainer.record.exports.source import Source
 from trainer.record.exports.tables import Table, Told
-from trainer.run import wire
 from trainer.run.ports import JournalTrouble
 
 
@@ -21,7 +20,7 @@ def event_lines(source: Source, told: Told) -> Iterator[bytes]:
             continue
         for one in kept:
             if not source.wanted.trainees or one.person in source.wanted.trainees:
-                yield chain.canonical(wire.event_to_json(one.event)) + b"\n"
+                yield chain.canonical(one.value) + b"\n"
 
 
 def row_lines(table: Table) -> Iterator[bytes]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads
 from trainer.record.migrations import migrate
-from trainer.record.packing import unpacked
+from trainer.record.packing import readable, unpacked
 from trainer.record.store import snapshot
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
@@ -33,11 +33,20 @@ class Wanted:
 
 @frozen
 class KeptEvent:
-    """An event, who was at work, and when it was kept."""
+    """An event, who was at work, and when it was kept. value: the event as it was written, as JSON.
+
+    An event of an earlier version is read as one of today; what was written is `value`.
+    """
 
     event: Event
+    value: object
     person: str
     stored: str
+
+    @property
+    def body(self) -> object:
+        """The body alone, as it was written."""
+        return self.value["body"] if isinstance(self.value, dict) else None
 
 
 class BeginningErased(JournalTrouble):
@@ -87,7 +96,9 @@ class Source:
                     f"Event {seq} of run {run} was altered in the record {self.path}. "
                     "See `sinkside record verify`; a backup may hold it whole."
                 )
-            found.append(KeptEvent(unpacked(body, run, seq), one_line(person), one_line(stored)))
+            found.append(
+                KeptEvent(unpacked(body, run, seq), readable(body), one_line(person), one_line(stored))
+            )
         return found
 
     def procedure(self, content_hash: str) -> bytes | None:

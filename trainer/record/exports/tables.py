@@ -8,7 +8,6 @@ from typing import Literal
 from trainer.procedure.text import clean, one_line
 from trainer.record import about, chain, schema
 from trainer.record.exports.source import Source
-from trainer.run import wire
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
@@ -87,7 +86,7 @@ def _event_rows(source: Source, told: Told) -> Iterator[Sequence[Cell]]:
             if source.wanted.trainees and one.person not in source.wanted.trainees:
                 continue
             event = one.event
-            body = chain.canonical(wire.body_to_json(event.body)).decode("utf-8")
+            body = chain.canonical(one.body).decode("utf-8")
             at = event.stamp.at
             yield (run, event.seq, event.id, at, one.stored, one.person, event.step, event.body.kind, body)
 
