@@ -13,7 +13,18 @@ from rich.cells import cell_len
 
 from trainer.insight.intervals import rate
 from trainer.insight.results import Spread
-from trainer.screens.widgets.plot import FINE, PLAIN, Plot, Signs, listed, log_ticks, number, signs_of, ticks
+from trainer.screens.widgets.plot import (
+    FINE,
+    PLAIN,
+    Plot,
+    Signs,
+    level,
+    listed,
+    log_ticks,
+    number,
+    signs_of,
+    ticks,
+)
 from trainer.screens.widgets.plot_chart import control_chart
 from trainer.screens.widgets.plot_curve import curve, key
 from trainer.screens.widgets.plot_strips import Bar, bar, bars, rate_strip, scale, spread_strip
@@ -142,7 +153,7 @@ def test_limits_centre_and_baseline_are_named() -> None:
     """Each line has its value at the left, and the part that the limits come from is drawn double."""
     plot = control_chart(chart(), 78, 16)
     left = [row.split("┤")[0].strip() for row in grid(plot) if "┤" in row]
-    assert {"limit 7", "centre 6", "limit 5"} <= set(left)
+    assert {"limit 7.0", "centre 6.0", "limit 5.0"} <= set(left)
     axis = grid(plot)[-3]
     points = [x for x, _ in places(plot, FINE.point, 11)]
     assert axis.count(FINE.early) == points[19] - points[0] + 1
@@ -248,5 +259,6 @@ def test_numbers_and_lists_in_words() -> None:
         "1234",
         "4.0e-04",
     ]
+    assert [level(2.0049, span) for span in (0.03, 0.5, 4, 60, 0)] == ["2.005", "2.00", "2.0", "2", "2.005"]
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"

@@ -67,7 +67,7 @@ def test_a_chart_that_drifts_says_what_to_do(size: Size) -> None:
     text = flat(page(chart(), size=size))
     for said in (
         "! It drifts down.",
-        "Centre 6, limits 5 to 7, from the first 20. Out of the limits: 5, below;",
+        "Centre 6.0, limits 5.0 to 7.0, from the first 20. Out of the limits: 5, below;",
         "It reads fewer steps than at the start.",
         "Lamp: do its seconds per unit rise too?",
         "Developer: temperature, age, strength.",
@@ -91,6 +91,10 @@ def test_a_chart_in_control_asks_for_nothing() -> None:
     """No list of what to do where nothing is out and nothing drifts; with few values no verdict."""
     quiet = page(chart(slide=0))
     assert "What to do" not in quiet
+    single = replace(chart(slide=0.12), drifts=False)
+    assert "5 values out of the limits, but no drift." in page(single)
+    assert "What to do" not in page(single)
+    assert "open its run below" in flat(page(single))
     assert "In control: no drift." in quiet
     assert "Too few values to say whether anything drifts." in page(chart(count=4))
 

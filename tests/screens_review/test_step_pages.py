@@ -101,7 +101,7 @@ def test_the_page_of_a_step_says_all_of_it() -> None:
     text = " ".join(shown(leaf).split())
     for said in (
         "Missed in 12 of 58 (interval 12 to 33 %).",
-        "Takes, pauses and waits taken out: median 1 min 36 s, half of them between 1 min 17 s and 2 min 24 s",
+        "Takes, pauses and waits taken out: median 1 min 36 s, half of them between 1 min 17 s and 2 min",
         "Hesitates before the first act: median 3.5 s, half of them between 2.1 s and 7.0 s, of 60.",
         "5 plates: scratched (T-02, T-09)",
         "2 plates: scratched, in rehearsals (T-02)",

@@ -40,7 +40,9 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 def ordered(rows: Sequence[QuestionRow], order: str) -> list[QuestionRow]:
     """The rows in an order; what is equal in it stays as it was."""
     if order == "what to look at":
-        return sorted(rows, key=lambda row: (-heed(row), row.first_right.interval.high))
+        return sorted(
+            rows, key=lambda row: (-heed(row) if heed(row) > 1 else 0, row.first_right.interval.high)
+        )
     if order == "hardest":
         return sorted(rows, key=lambda row: row.first_right.interval.high if row.first_right.n else 2.0)
     return list(rows)

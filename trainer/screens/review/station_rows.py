@@ -20,11 +20,11 @@ from trainer.screens.review.leaf import (
     Words,
     rests,
 )
-from trainer.screens.review.saying import date
+from trainer.screens.review.saying import date, number_of
 from trainer.screens.review.stations_rows import name, word
 from trainer.screens.review.steps_rows import title_of
-from trainer.screens.widgets.plot import number, signs_here
-from trainer.screens.widgets.plot_chart import control_chart, words
+from trainer.screens.widgets.plot import signs_here
+from trainer.screens.widgets.plot_chart import control_chart, figure, words
 
 ROWS = (12, 20)
 """Rows of the chart, at least and at most."""
@@ -53,6 +53,10 @@ CHECKS: Mapping[str, tuple[str, ...]] = {
     ),
 }
 """What to look at. Common practice, no source."""
+SINGLE = (
+    "A single value that is out points to that one plate: open its run below, and see how it was exposed "
+    "and read before anything at the station is changed."
+)
 TEST = (
     "Then run the exposure test at this station before class, and change the shop's exposure by its result, "
     "not by this chart."
@@ -77,8 +81,10 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         Drawing(lambda width: control_chart(row, min(width, 110), height, signs_here()).lines),
         Words(words(row), opens=rests(f"{name(row)}, {row.what}", [point.run for point in row.points])),
     ]
-    if row.drifts or any(point.out for point in row.points):
+    if row.drifts:
         items += what_to_do(row)
+    elif any(point.out for point in row.points):
+        items.append(Words(SINGLE, gap=1))
     items += _out(row)
     items += _other(row, review)
     items += [
@@ -97,7 +103,10 @@ def verdict(row: ChartRow) -> str:
     if row.centre is None:
         return "Too few values to say whether anything drifts."
     if not row.drifts:
-        return f"{word(row).capitalize()}: no drift."
+        out = sum(point.out for point in row.points)
+        return (
+            f"{number_of(out, 'value')} out of the limits, but no drift." if out else "In control: no drift."
+        )
     way = direction(row)
     return f"! It drifts {way}." if way else "! It drifts."
 
@@ -139,10 +148,10 @@ def _out(row: ChartRow) -> list[Item]:
 
 def _point(row: ChartRow, point: ChartPoint) -> tuple[Cell, ...]:
     side = "above" if row.high is not None and point.value > row.high else "below"
-    moved = in_words.NONE if point.moving_range is None else number(point.moving_range)
+    moved = in_words.NONE if point.moving_range is None else figure(row, point.moving_range)
     return (
         Cell(date(point.at), opens=Opens("run", (point.run,))),
-        Cell(number(point.value)),
+        Cell(figure(row, point.value)),
         Cell(moved),
         Cell(side),
     )

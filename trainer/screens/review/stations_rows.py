@@ -10,7 +10,7 @@ from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Item, Leaf, Opens, Size, Table, Words
 from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import WIDE, title_of
-from trainer.screens.widgets.plot import number
+from trainer.screens.widgets.plot_chart import figure
 
 NO_NAME = "(no name)"
 """A station that its shop file does not name."""
@@ -96,18 +96,18 @@ def _row(row: ChartRow, review: Review, *, wide: bool) -> tuple[Cell, ...]:
     style = "bold $error" if row.drifts else "" if row.centre is not None else "$quiet"
     limits = in_words.NONE
     if row.low is not None and row.high is not None:
-        limits = f"{number(row.low)} to {number(row.high)}"
+        limits = f"{figure(row, row.low)} to {figure(row, row.high)}"
     cells = [
         Cell(name(row), opens=Opens("station", (row.station, row.procedure, row.what))),
         Cell(row.what if wide or row.what == "wedge" else "s per unit"),
         Cell(title_of(row.procedure, review) if row.procedure else "all"),
         Cell(str(len(row.points))),
-        Cell(number(row.points[-1].value) if row.points else in_words.NONE),
+        Cell(figure(row, row.points[-1].value) if row.points else in_words.NONE),
         Cell(limits),
         Cell(word(row), style=style),
     ]
     if wide:
-        cells[4:4] = [Cell(in_words.NONE if row.centre is None else number(row.centre))]
+        cells[4:4] = [Cell(in_words.NONE if row.centre is None else figure(row, row.centre))]
     return tuple(cells)
 
 

@@ -15,6 +15,8 @@ from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import rate_strip
 
 ORDERS = ("misses", "hesitation", "time", "plates given up", "as in the procedure")
+NAME = 44
+"""Characters of a step's name in a sentence."""
 WIDE = 100
 """Columns from which there is room for more."""
 
@@ -70,7 +72,7 @@ def told(rows: Sequence[StepRow], order: str, facts: ProcedureFacts | None) -> s
         "as in the procedure": "In the order of the procedure.",
     }[order]
     first = ordered(rows, order, facts)[0]
-    name = f"First: {step_name(first, facts)}"
+    name = f"First: {short(step_name(first, facts))}"
     said = {
         "misses": f"{name} {in_words.rate_words(first.misses)}.",
         "hesitation": f"{name} {in_words.seconds(first.hesitation.median)}.",
@@ -91,6 +93,11 @@ def ordered(rows: Sequence[StepRow], order: str, facts: ProcedureFacts | None) -
         "plates given up": lambda row: row.spoiled,
     }
     return sorted(known, key=by[order], reverse=True) if order in by else known
+
+
+def short(words: str) -> str:
+    """Words that may be a whole question, cut for a sentence."""
+    return words if len(words) <= NAME else words[: NAME - 1].rstrip() + "…"
 
 
 def step_name(row: StepRow, facts: ProcedureFacts | None) -> str:

@@ -35,13 +35,13 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 
 
 def told(rows: Sequence[WasteRow]) -> str:
-    """What it comes to, in a sentence. Plates are number_of once a procedure, however many supplies it has."""
+    """What it comes to, in a sentence. Plates are counted once a procedure, however many supplies it has."""
     plates = {row.procedure: (row.plates_wasted, row.plates) for row in rows}
     lost, used_up = (sum(both[place] for both in plates.values()) for place in (0, 1))
     if not used_up:
         return "No plate was used in a wet run in what is looked at now."
     return (
-        f"{lost} of {number_of(used_up, 'plate')} in wet runs were given up, not passed, or left when the run "
+        f"{lost} of {number_of(used_up, 'plate')} in wet runs were given up, not passed, or left when a run "
         "was stopped. What went with them is worked out from the procedure's supplies for a plate."
     )
 

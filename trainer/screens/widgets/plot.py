@@ -137,6 +137,12 @@ def number(value: float) -> str:
     return f"{value:.0f}"
 
 
+def level(value: float, span: float) -> str:
+    """A value with the decimals that tell it from others within `span`: 2.005 of values from 2.00 to 2.03."""
+    decimals = min(6, max(0, 2 - math.floor(math.log10(span)) - 1)) if span > 0 else 3
+    return f"{value:.{decimals}f}"
+
+
 def cut(words: str, cells: int) -> Content:
     """Words in exactly so many cells, literal; an ellipsis where they are cut."""
     content = Content(words)

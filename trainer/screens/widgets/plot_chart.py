@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.insight.results import ChartPoint, ChartRow
-from trainer.screens.widgets.plot import FINE, FIT, INK, LOUD, QUIET, Canvas, Plot, Signs, number
+from trainer.screens.widgets.plot import FINE, FIT, INK, LOUD, QUIET, Canvas, Plot, Signs, level
 
 LEAST = (30, 8)
 """Columns and rows under which nothing is drawn."""
@@ -45,6 +45,14 @@ def heading(row: ChartRow) -> str:
     return f"{row.what}" + (f" ({row.unit})" if row.unit else "")
 
 
+def figure(row: ChartRow, value: float) -> str:
+    """A value of a chart, to a hundredth of what its limits are apart (of its values, where it has none)."""
+    ends = (
+        [point.value for point in row.points] if row.low is None or row.high is None else [row.low, row.high]
+    )
+    return level(value, max(ends) - min(ends) if ends else 0.0)
+
+
 def words(row: ChartRow) -> str:
     """The chart in a few sentences."""
     count = len(row.points)
@@ -54,7 +62,7 @@ def words(row: ChartRow) -> str:
     if row.centre is None or row.low is None or row.high is None:
         return said + "Too few for limits, so none are drawn."
     said += (
-        f"Centre {number(row.centre)}, limits {number(row.low)} to {number(row.high)}, "
+        f"Centre {figure(row, row.centre)}, limits {figure(row, row.low)} to {figure(row, row.high)}, "
         f"from the first {row.baseline}. "
     )
     out = [point for point in row.points if point.out]
@@ -92,11 +100,11 @@ class _Scale:
 def _levels(canvas: Canvas, row: ChartRow, scale: _Scale, signs: Signs) -> int:
     """Limits, centre and the ends of the scale at the left, each with its value; the column of the axis."""
     named = [
-        (f"{name} {number(value)}", value, signs.centre if name == "centre" else signs.limit, name)
+        (f"{name} {figure(row, value)}", value, signs.centre if name == "centre" else signs.limit, name)
         for name, value in zip(NAMES, (row.high, row.centre, row.low), strict=True)
         if value is not None
     ]
-    plain = [(number(value), value, "", "") for value in (scale.top, scale.bottom)]
+    plain = [(figure(row, value), value, "", "") for value in (scale.top, scale.bottom)]
     left = max(len(said) for said, *_ in [*named, *plain]) + 1
     for y in range(1, canvas.height - 3):
         canvas.put(left, y, signs.up, QUIET)
