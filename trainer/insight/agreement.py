@@ -56,7 +56,7 @@ def _signed(j: Joined) -> pl.DataFrame:
     """The word that counts on each plate, whose it is, and whether every other attempt there was a hit."""
     marked = ~pl.col("mark").is_in(["", "sign_off"])
     plates = j.attempts.lazy().filter(marked).group_by("no", "plate").agg(pl.col("hit").all().alias("clean"))
-    counts = j.plates.lazy().select("no", "plate", pl.col("how").alias("word"))
+    counts = j.plates.lazy().select("no", "plate", pl.col("how").cast(pl.String).alias("word"))
     last = (
         j.signatures.lazy()
         .join(counts, on=["no", "plate", "word"], how="semi")

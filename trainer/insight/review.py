@@ -42,9 +42,14 @@ _ACTS = ("visits", "attempts", "answers", "readings", "exposures", "plates", "si
 
 
 def of_record(path: Path, wanted: Wanted, clock: Clock) -> Review:
-    """The review of the record at `path` as it stands. Raises JournalTrouble where nothing can be read."""
+    """The review of the record at `path` as it stands; an invented one is looked at on its last day.
+
+    Raises JournalTrouble where nothing can be read.
+    """
     record = read(path)
     now = _EPOCH + timedelta(milliseconds=to_ms(clock.now().at))
+    if record.invented:  # an invented term is over on its last day, whatever today is
+        now = record.frames.runs.select(pl.col("last_at").max().fill_null(now)).item()
     return review(
         record.frames,
         record.facts,
