@@ -259,6 +259,6 @@ def test_numbers_and_lists_in_words() -> None:
         "1234",
         "4.0e-04",
     ]
-    assert [level(2.0049, span) for span in (0.03, 0.5, 4, 60, 0)] == ["2.005", "2.00", "2.0", "2", "2.005"]
+    assert [level(2.0049, span) for span in (0.03, 0.5, 4, 60, 0)] == ["2.005", "2.00", "2.0", "2", "2"]
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"

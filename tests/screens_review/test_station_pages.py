@@ -138,10 +138,10 @@ def test_waste_says_what_and_where() -> None:
     text = shown(leaf, LARGE.width)
     assert "5400 mL" in text
     assert "900 mL" in text
-    assert "Plates given up   6 plates" in text
+    assert "Plates given up, by stage   6 plates" in text
     assert "In rehearsals, which cost nothing   2 plates" in text
     spots = opened(leaf)
-    assert [spot.runs for spot in spots if spot.page == "rests"] == [RUNS] * 5
+    assert [spot.runs for spot in spots if spot.page == "rests"] == [list(RUNS), *[RUNS] * 5]
     assert [spot.keys for spot in spots if spot.page == "step"] == [
         (PLATES, "rub"),
         (PLATES, "rinse"),

@@ -99,9 +99,12 @@ def record() -> Iterator[sqlite3.Connection]:
             ("r2", 21, "wait", "on_time", 1),
             ("r3", 21, "wait", "on_time", 1),
             ("r3", 40, "fault", "thin-developer", 0),
+            ("r3", 19, "pick", "right", 1),
         ):
             act = {"run": name, "seq": seq, "at": AT, "trainee": "T-02", "step": "rub"}
             put(connection, "attempts", **act, task=task, outcome=outcome, mark="window", hit=hit)
+        second: Act = {"run": "r2", "seq": 19, "at": AT, "trainee": "T-02", "step": "rub"}
+        put(connection, "attempts", **second, task="pick", outcome="right", mark="")
         yield connection
 
 
@@ -119,6 +122,29 @@ def test_readings_are_told_by_verdict(record: sqlite3.Connection) -> None:
         ("slips of the keys, asked again", 1, None),
     ]
     assert found.done[1].acts == (("r1", 1), ("r2", 2))
+
+
+def test_many_misses_are_told_by_their_side(record: sqlite3.Connection) -> None:
+    """Of eight different values missed: those under the good ones, over them, and among them."""
+    for seq, value in enumerate((3, 5, 8, 12, 23, 27, 28, 29), 50):
+        put(
+            record,
+            "readings",
+            run="r1",
+            seq=seq,
+            at=AT,
+            trainee="T-01",
+            step="read-gauge",
+            value=value,
+            unit="inHg",
+            verdict="miss",
+        )
+    told = {
+        what: times
+        for what, times, good in done(at_step(record, NOBODY, PLATES, "read-gauge", FACTS))
+        if good is False
+    }
+    assert told == {"under: 3 to 17 inHg": 6, "over: 27 to 29 inHg": 3, "among the good ones: 23 inHg": 1}
 
 
 def test_people_are_those_who_worked_there(record: sqlite3.Connection) -> None:
@@ -150,8 +176,9 @@ def test_answers_stand_in_their_words(record: sqlite3.Connection) -> None:
 
 
 def test_outcomes_and_faults_stand_in_words(record: sqlite3.Connection) -> None:
-    """Waits by how they ended, and what the bench proved of a plate."""
+    """Picks (second ones with the first), waits by how they ended, what the bench proved of a plate."""
     assert done(at_step(record, NOBODY, PLATES, "rub", FACTS)) == [
+        ("picked as what comes next", 2, True),
         ("ended on time", 2, True),
         ("ended late", 1, False),
         ("fault on the plate: thin developer", 1, False),

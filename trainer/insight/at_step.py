@@ -6,7 +6,6 @@ import json
 import sqlite3
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from itertools import groupby
 from statistics import median
 
 from trainer.insight.facts import ProcedureFacts
@@ -17,6 +16,9 @@ from trainer.procedure.text import one_line
 
 Act = tuple[str, int]
 """A run, and the number of the event in it."""
+_Row = tuple[object, ...]
+SINGLE = 5
+"""Different values missed that are told one by one."""
 OUTCOMES = {
     "on_time": "ended on time",
     "early": "ended early",
@@ -84,7 +86,7 @@ class _Reader:
     procedure: str
     step: str
 
-    def rows(self, table: str, columns: str, more: str = "") -> list[tuple[object, ...]]:
+    def rows(self, table: str, columns: str, more: str = "") -> list[_Row]:
         """The columns of a table of acts, run by run."""
         condition, values = where(self.wanted, f"{table}.trainee")
         order = "seq" if table != "plates" else "plate"
@@ -97,38 +99,59 @@ class _Reader:
 
 
 def _readings(reader: _Reader) -> list[Done]:
-    """Good ones and slips of the keys together, a miss by its value."""
-    rows = reader.rows("readings", "readings.run, seq, value, unit, verdict")
-    found: list[Done] = []
-    good = [row for row in rows if row[4] == "ok"]
+    """Good ones together, slips of the keys together, then misses."""
+    rows = sorted(reader.rows("readings", "readings.run, seq, value, unit, verdict"), key=_value)
+    good, slips, missed = ([row for row in rows if row[4] == verdict] for verdict in ("ok", "slip", "miss"))
+    found = _missed(missed, good)
     if good:
-        values = [float(str(row[2])) for row in good]
-        unit = one_line(str(good[0][3]))
-        said = f"{min(values):.4g} to {max(values):.4g} {unit}, median {median(values):.4g}"
-        found.append(Done(said, _acts(good), good=True))
-    slips = [row for row in rows if row[4] == "slip"]
+        middle = median(_value(row) for row in good)
+        found.append(Done(f"{_range(good)}, median {middle:.4g}", _acts(good), good=True))
     if slips:
         found.append(Done("slips of the keys, asked again", _acts(slips)))
-    missed = sorted((row for row in rows if row[4] == "miss"), key=lambda row: float(str(row[2])))
-    for (value, unit), same in groupby(missed, key=lambda row: (f"{float(str(row[2])):.4g}", row[3])):
-        found.append(Done(f"{value} {one_line(str(unit))}", _acts(same), good=False))
     return found
 
 
-def _acts(rows: Iterable[tuple[object, ...]]) -> tuple[Act, ...]:
+def _missed(rows: list[_Row], good: list[_Row]) -> list[Done]:
+    """Each value by itself where they are few; else those under the good ones, over them, and among them."""
+    single = len({_value(row) for row in rows}) <= SINGLE
+    least, most = (_value(good[0]), _value(good[-1])) if good else (0.0, 0.0)
+    same: dict[str, list[_Row]] = {}
+    for row in rows:
+        value = _value(row)
+        side = f"{value:.4g}" if single else ""
+        if good and not single:
+            side = "under: " if value < least else "over: " if value > most else "among the good ones: "
+        same.setdefault(side, []).append(row)
+    return [
+        Done(("" if single else side) + _range(alike), _acts(alike), good=False)
+        for side, alike in same.items()
+    ]
+
+
+def _value(row: _Row) -> float:
+    return float(str(row[2]))
+
+
+def _range(rows: list[_Row]) -> str:
+    """From the least value to the largest, with the unit; rows in the order of their values."""
+    least, most = f"{_value(rows[0]):.4g}", f"{_value(rows[-1]):.4g}"
+    return f"{least if least == most else f'{least} to {most}'} {one_line(str(rows[0][3]))}"
+
+
+def _acts(rows: Iterable[_Row]) -> tuple[Act, ...]:
     return tuple((str(row[0]), int(str(row[1]))) for row in rows)
 
 
 def _answers(reader: _Reader, facts: ProcedureFacts | None) -> list[Done]:
     rows = reader.rows("answers", "answers.run, seq, name, answer, right")
-    same: dict[tuple[str, object], list[tuple[object, ...]]] = {}
+    same: dict[tuple[str, object], list[_Row]] = {}
     for row in rows:
         said = _called(str(row[2]), _keys(str(row[3])), facts)
         same.setdefault((said, row[4]), []).append(row)
     return [_made(said, right, rows) for (said, right), rows in same.items()]
 
 
-def _made(said: str, hit: object, rows: Iterable[tuple[object, ...]]) -> Done:
+def _made(said: str, hit: object, rows: Iterable[_Row]) -> Done:
     """hit: as the record has it, 0, 1 or nothing."""
     return Done(said, _acts(rows), None if hit is None else bool(hit))
 
@@ -153,10 +176,15 @@ def _outcomes(reader: _Reader) -> list[Done]:
     """What is neither a reading nor an answer: those stand in tables of their own."""
     other = "AND task NOT IN ('reading', 'quiz', 'judge')"
     rows = reader.rows("attempts", "attempts.run, seq, outcome, hit, mark, attempts.task", other)
-    same: dict[tuple[str, object], list[tuple[object, ...]]] = {}
+    same: dict[str, list[_Row]] = {}
     for row in rows:
-        same.setdefault((_outcome(str(row[5]), str(row[2])), row[3] if row[4] else None), []).append(row)
-    return [_made(said, hit, rows) for (said, hit), rows in same.items()]
+        same.setdefault(_outcome(str(row[5]), str(row[2])), []).append(row)
+    return [_made(said, _hit(rows), rows) for said, rows in same.items()]
+
+
+def _hit(rows: list[_Row]) -> object:
+    """Whether it is a hit, where any of them is marked: a second pick is not."""
+    return next((row[3] for row in rows if row[4]), None)
 
 
 def _outcome(task: str, outcome: str) -> str:
@@ -168,7 +196,7 @@ def _outcome(task: str, outcome: str) -> str:
 
 
 def _people(reader: _Reader) -> Iterable[Person]:
-    marked: dict[str, list[tuple[object, ...]]] = {}
+    marked: dict[str, list[_Row]] = {}
     for row in reader.rows("attempts", "attempts.run, seq, attempts.trainee, hit", "AND mark <> ''"):
         marked.setdefault(str(row[2]), []).append(row)
     hints: dict[str, int] = {}

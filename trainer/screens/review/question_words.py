@@ -16,8 +16,8 @@ SHORT = {
 """For a column, by remark."""
 LONG = {
     "check-key": (
-        "Check the key: those who do well on the other questions do badly on this one. Most often the answer "
-        "held to be right is wrong, or the question can be read in two ways."
+        "Check the key: the abler half has it right less often than the others. Most often the answer held "
+        "to be right is wrong, or the question can be read in two ways."
     ),
     "wrong-one-popular": (
         "A wrong answer is taken more often than the right one. Either something is taught so that it leads "

@@ -74,9 +74,11 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     row = next((row for row in review.charts if (row.station, row.procedure, row.what) == keys), None)
     if row is None:
         return Leaf(f"Station: {keys[0]}", (Words("Nothing was read there in what is looked at now."),))
-    height = min(ROWS[1], max(ROWS[0], size.height - 9))
-    title = f", {title_of(row.procedure, review)}" if row.procedure else ""
+    height = min(ROWS[1], max(ROWS[0], size.height - 8))
+    title = f"{name(row)}, {row.what}"
+    title += f", {title_of(row.procedure, review)}" if row.procedure else ""
     items: list[Item] = [
+        Words(title, style="bold"),
         Words(verdict(row), style="bold" if row.drifts else ""),
         Drawing(lambda width: control_chart(row, min(width, 110), height, signs_here()).lines),
         Words(words(row), opens=rests(f"{name(row)}, {row.what}", [point.run for point in row.points])),
@@ -95,7 +97,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
             "average, which sees a small shift that lasts before single values leave the limits."
         ),
     ]
-    return Leaf(f"Station: {name(row)}, {row.what}{title}", tuple(items))
+    return Leaf(f"Station: {title}", tuple(items))
 
 
 def verdict(row: ChartRow) -> str:

@@ -46,9 +46,10 @@ def name(row: ChartRow) -> str:
     return row.station or NO_NAME
 
 
-def _first(row: ChartRow) -> tuple[bool, bool, str, bool, str]:
-    """What drifts first, then what has values out of its limits, then by name."""
+def _first(row: ChartRow) -> tuple[bool, bool, bool, str, bool, str]:
+    """What drifts first, then what has values out of its limits, then by name; what has too few last."""
     return (
+        row.centre is None,
         not row.drifts,
         not any(point.out for point in row.points),
         row.station,

@@ -55,6 +55,7 @@ def page(row: StepRow, review: Review, facts: ProcedureFacts | None, at: AtStep,
     """The whole page of a step on which somebody worked."""
     name = step_name(row, facts)
     items: list[Item] = [
+        Words(name, style="bold"),
         Words(f"{stage_name(row.stage, facts)}. {_counts(row)}", style="$quiet"),
         *_misses(row, size),
         *_times(row, size),

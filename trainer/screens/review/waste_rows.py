@@ -23,13 +23,13 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     del keys
     review = desk.found
     order = ORDERS[desk.order("waste") % len(ORDERS)]
-    items: list[Item] = [Words(told(review.waste))]
+    wet = [row for row in review.spoiled if not row.rehearsal]
+    bench = [row for row in review.spoiled if row.rehearsal]
+    items: list[Item] = [Words(told(review.waste)), *by_stage(wet, desk, size)]
     for procedure in dict.fromkeys(row.procedure for row in review.waste):
         rows = [row for row in review.waste if row.procedure == procedure]
         items += [Heading(title_of(procedure, review)), used(rows, size)]
-    wet = [row for row in review.spoiled if not row.rehearsal]
-    bench = [row for row in review.spoiled if row.rehearsal]
-    items += given_up(wet, "Plates given up", order, desk, size)
+    items += given_up(wet, "Plates given up, by reason", order, desk, size)
     items += given_up(bench, "In rehearsals, which cost nothing", order, desk, size)
     return Leaf("Waste", tuple(items), ORDERS)
 
@@ -69,19 +69,53 @@ def _used(row: WasteRow, cells: int) -> tuple[Cell, ...]:
     )
 
 
+def by_stage(rows: Sequence[SpoiledRow], desk: Desk, size: Size) -> list[Item]:
+    """A row for each stage at which plates were given up, those with most first."""
+    if not rows:
+        return []
+    stages: dict[str, list[SpoiledRow]] = {}
+    for row in rows:
+        stages.setdefault(_stage(row, desk), []).append(row)
+    sums = {stage: sum(row.plates for row in at) for stage, at in stages.items()}
+    cells = max(10, min(60, size.width - 40))
+    columns = (Column("stage", 22), Column("plates", 6, right=True), Column("", cells), Column("", 0))
+    table = Table(
+        columns,
+        tuple(
+            (
+                Cell(stage, opens=rests(f"Given up in {stage}", runs_of(stages[stage]))),
+                Cell(str(plates), style="bold"),
+                Cell(_bar(plates, max(sums.values()), cells)),
+                Cell(""),
+            )
+            for stage, plates in sorted(sums.items(), key=lambda one: (-one[1], one[0]))
+        ),
+    )
+    return [Heading("Plates given up, by stage", number_of(sum(sums.values()), "plate")), table]
+
+
+def runs_of(rows: Sequence[SpoiledRow]) -> list[str]:
+    """The runs of several rows, each once; ids of runs rise with time."""
+    return sorted({run for row in rows for run in row.runs})
+
+
+def _stage(row: SpoiledRow, desk: Desk) -> str:
+    return stage_name(row.stage, desk.facts.get(row.procedure)) or "(no stage)"
+
+
 def given_up(rows: Sequence[SpoiledRow], title: str, order: str, desk: Desk, size: Size) -> list[Item]:
     """A row for each place and reason, with a bar of its plates."""
     if not rows:
         return []
     total = sum(row.plates for row in rows)
     most = max(row.plates for row in rows)
-    cells = max(8, min(30, size.width - 66))
+    cells = max(8, min(30, size.width - 90))
     columns = (
         Column("reason", 22),
         Column("where", 0),
         Column("plates", 6, right=True),
         Column("", cells),
-        Column("who", 18),
+        Column("who", 14),
     )
     chosen = sorted(rows, key=lambda row: (-row.plates, row.stage, row.step, row.reason))
     if order == "by step":
@@ -101,9 +135,7 @@ def _places(desk: Desk) -> dict[tuple[str, str], int]:
 
 
 def _given_up(row: SpoiledRow, most: int, cells: int, desk: Desk) -> tuple[Cell, ...]:
-    facts = desk.facts.get(row.procedure)
-    stage = stage_name(row.stage, facts)
-    where = f"{stage}: {desk.step(row.procedure, row.step)}" if row.step else stage
+    where = desk.step(row.procedure, row.step) if row.step else _stage(row, desk)
     return (
         Cell(row.reason or "(no reason)", opens=rests(f"Given up: {row.reason}", row.runs)),
         Cell(where, opens=_step(row, desk.review)),

@@ -139,8 +139,9 @@ def number(value: float) -> str:
 
 def level(value: float, span: float) -> str:
     """A value with the decimals that tell it from others within `span`: 2.005 of values from 2.00 to 2.03."""
-    decimals = min(6, max(0, 2 - math.floor(math.log10(span)) - 1)) if span > 0 else 3
-    return f"{value:.{decimals}f}"
+    if span <= 0:
+        return number(value)
+    return f"{value:.{min(6, max(0, 1 - math.floor(math.log10(span))))}f}"
 
 
 def cut(words: str, cells: int) -> Content:
