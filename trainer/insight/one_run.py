@@ -32,7 +32,7 @@ def events(connection: sqlite3.Connection, run: str) -> tuple[tuple[Event, ...],
         except JournalTrouble as told:
             troubles.append(str(told))
     if erased:
-        troubles.append(f"{erased} events of this run belonged to a person who was erased.")
+        troubles.append(f"{erased} of its events belonged to a person who was erased.")
     return tuple(found), tuple(troubles)
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from textual.content import Content
+
 from trainer.insight.glance import Glance, TraineeSeen
 from trainer.insight.results import Finding
 from trainer.screens.review import saying
 from trainer.screens.review.desk import Desk
+from trainer.screens.review.laying import LEAST
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
 
 NAME, RUNS, SEEN, SPOILED, SKILL = 6, 4, 6, 4, 8
@@ -22,7 +25,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     if not desk.glance.trainees:
         return Leaf("The class at a glance", (Words(_nobody(desk), gap=1),))
     most = SHORT if size.height < LOW else LONG
-    items = (*stands_out(desk, most), *_troubles(desk), *_table(desk, size))
+    items = (*stands_out(desk, most, size.width), *_troubles(desk), *_table(desk, size))
     return Leaf("The class at a glance", items, at=Opens("trainee", (desk.glance.trainees[0].trainee,)))
 
 
@@ -32,16 +35,14 @@ def _nobody(desk: Desk) -> str:
     return "Nobody has worked here yet: the record holds no run."
 
 
-def stands_out(desk: Desk, most: int) -> tuple[Item, ...]:
+def stands_out(desk: Desk, most: int, width: int) -> tuple[Item, ...]:
     """The findings that come first, in exactly `most` lines, so that nothing moves when they come in."""
-    head, lines = "What stands out", list[Item]()
-    if desk.review is None:
-        lines.append(Words(desk.state, style="$quiet"))
-        return (Heading(head), *lines, *_blank(most - 1))
-    found = desk.review.findings
+    head = "What stands out"
+    found = desk.review.findings if desk.review else ()
     if not found:
-        lines.append(Words("Nothing stands out in what is looked at.", style="$quiet"))
-        return (Heading(head), *lines, *_blank(most - 1))
+        said = desk.state if desk.review is None else "Nothing stands out in what is looked at."
+        taken = len(Content(said).wrap(max(LEAST, width)))
+        return (Heading(head), Words(said, style="$quiet"), *_blank(most - taken))
     shown = [line(one) for one in found[:most]]
     more = f"the first {most} of {len(found)}: 2 shows all" if len(found) > most else "most important first"
     return (Heading(head, more), *shown, *_blank(most - len(shown)))

@@ -42,7 +42,8 @@ def lay(leaf: Leaf, width: int) -> Laid:
     layer = _Layer(max(LEAST, width))
     for item in leaf.items:
         layer.put(item)
-    return Laid(tuple(layer.lines), tuple(layer.spots), tuple(layer.headings), tuple(layer.heads))
+    lines = tuple(line.truncate(layer.width) for line in layer.lines)  # a lead alone may be wider
+    return Laid(lines, tuple(layer.spots), tuple(layer.headings), tuple(layer.heads))
 
 
 def fitted(text: str | Content, width: int, *, right: bool = False, style: str = "") -> Content:
