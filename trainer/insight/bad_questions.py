@@ -1,126 +1,153 @@
-"""Bad questions: the able do worse at them than the others, or they stay wrong once the reason was read.
+"""Bad questions: harder than others, and those who can do the others are no better at them.
 
-An easy question is never bad; of a safety question nothing else is wanted.
+A hard question alone may be a good one, and an easy one always is: of a safety question nothing else is wanted.
+So both looks are put together (Stouffer 1949: the sum of two standard normal values over the root of two; from
+memory).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atanh, sqrt
 
 import numpy as np
+import polars as pl
 
+from trainer.insight.joined import Joined
+from trainer.insight.questions import asked
 from trainer.insight.results import Finding, QuestionRow
-from trainer.insight.spread import apart
+from trainer.insight.spread import Values, apart, chance
 from trainer.insight.standing import Compared
 
-LOGITS = 0.5
-"""Log odds of staying wrong differ between questions by at least so much. Common practice, no source."""
-STAYS = 0.25
-"""So much more often wrong than is usual, after the reason was read, is worth saying."""
-EASY = 0.75
-"""A question that more get right at first is not bad, whatever its discrimination."""
-LATER = 10
-"""With fewer later answers nobody can tell whether it stays wrong."""
-QUESTIONS = 5
-"""With fewer questions nobody can tell what is usual."""
-_LOOKS = 2
-_METHOD = "item-analysis"
+ANSWERS = 24
+"""With fewer answers a question is not compared."""
+TRAINEES = 4
+"""With fewer trainees no question is."""
+OTHERS = 4
+"""How able a trainee is at the time is told by at least so many answers to other questions."""
+BANDS = 5
+"""Practice in bands: run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, 16 and later."""
+LOGITS = 0.3
+"""Log odds of a right answer differ between good questions by so much. Common practice, no source."""
+CORRELATION = 0.05
+"""So do correlations with the ability (Fisher's z)."""
+HARDER = 0.10
+"""So much less often right than is usual is worth saying."""
+_METHOD = "bad-question"
 _LIMIT = 1 - 1e-9
+
+Key = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Later:
-    """Answers to a question after a trainee's first, which read its reason: `wrong` of `n`.
+class Look:
+    """A question among the others. r: of its answers with the ability at the time.
 
-    usual: the share of others that stays wrong. chance: how likely chance makes it so much worse than those.
+    usual, usual_r: of the others, the share right and r. chance: that both come out so much lower.
     """
 
-    wrong: int
     n: int
+    share: float
+    r: float
     usual: float
+    usual_r: float
     chance: float
 
     @property
-    def stays(self) -> bool:
-        """Does it stay wrong, far more than others do?"""
-        return self.wrong / self.n >= self.usual + STAYS
+    def worth(self) -> bool:
+        """Is it worth saying, if chance did not make it?"""
+        return self.share <= self.usual - HARDER and self.r < self.usual_r
 
 
-def later(rows: Sequence[QuestionRow]) -> dict[tuple[str, str], Later]:
-    """Of each question with enough later answers, these, held against all such questions."""
-    counts = {}
-    for row in rows:
-        n = row.all_right.n - row.first_right.n
-        wrong = n - (row.all_right.k - row.first_right.k)
-        if n >= LATER:
-            counts[(row.procedure, row.name)] = (wrong, n)
-    if len(counts) < QUESTIONS:
+def looks(j: Joined) -> dict[Key, Look]:
+    """Each question with enough answers, of all procedures, held against the others."""
+    rows = _correlated(j)
+    if rows.is_empty():
         return {}
-    k, n = np.asarray(list(counts.values()), dtype=np.float64).T
-    odds, variances = np.log((k + 0.5) / (n - k + 0.5)), 1 / (k + 0.5) + 1 / (n - k + 0.5)
-    held = apart(odds, variances, ["question"] * len(k), LOGITS)
-    usual = 1 / (1 + np.exp(-held.usual))
-    return {
-        key: Later(*count, float(usual[place]), float(held.chance[place]))
-        for place, (key, count) in enumerate(counts.items())
-    }
+    n, k, r = (rows[name].cast(pl.Float64).to_numpy() for name in ("n", "k", "r"))
+    kinds = ["question"] * len(n)
+    odds = np.log((k + 0.5) / (n - k + 0.5))
+    easy = apart(-odds, 1 / (k + 0.5) + 1 / (n - k + 0.5), kinds, LOGITS)
+    tells = apart(-np.arctanh(np.clip(r, -_LIMIT, _LIMIT)), 1 / (n - 3), kinds, CORRELATION)
+    both = chance((easy.away + tells.away) / np.sqrt(2), len(n))
+    usual, usual_r = 1 / (1 + np.exp(easy.usual)), np.tanh(-tells.usual)
+    figures = zip(
+        n.astype(int).tolist(), (k / n).tolist(), r.tolist(), *_lists(usual, usual_r, both), strict=True
+    )
+    keys = zip(rows["procedure"], rows["name"], strict=True)
+    return {key: Look(*each) for key, each in zip(keys, figures, strict=True)}
 
 
-def stands_out(rows: Sequence[QuestionRow]) -> Compared:
-    """Bad questions: each is looked at twice, and p is for looking twice."""
-    after = later(rows)
-    findings, silent = [], 0
-    for row in rows:
-        of_row = after.get((row.procedure, row.name))
-        stays = of_row if of_row is not None and of_row.stays else None
-        chance = min(turned(row), 1.0 if stays is None else stays.chance)
-        if chance < 1:
-            findings.append(_finding(row, stays, min(1.0, _LOOKS * chance)))
-        elif of_row is not None or row.discrimination is not None:
-            silent += 1
-    return Compared(tuple(findings), silent)
+def _lists(*values: Values) -> list[list[float]]:
+    return [one.tolist() for one in values]
 
 
-def turned(row: QuestionRow) -> float:
-    """How likely chance makes the able do so much worse at it: r against 0 by Fisher's z. 1: they do not."""
-    r, n = row.discrimination, row.first_right.n
-    if r is None or r >= 0 or n <= 3 or (row.first_right.share or 0) > EASY:
-        return 1.0
-    from scipy import stats  # takes longer to import than all else here
+def _correlated(j: Joined) -> pl.DataFrame:
+    """Of each question: answers, right ones, and the correlation with the ability at the time.
 
-    return float(stats.norm.cdf(atanh(max(r, -_LIMIT)) * sqrt(n - 3)))
-
-
-def _finding(row: QuestionRow, stays: Later | None, p: float) -> Finding:
-    low, high = round(100 * row.first_right.interval.low), round(100 * row.first_right.interval.high)
-    words = f"“{row.ask}” was right {row.first_right.k} of {row.first_right.n} times at first "
-    words += f"(interval {low} to {high} %)"
-    if stays is not None:
-        words += (
-            f", and {stays.n - stays.wrong} of {stays.n} times once its reason was read "
-            f"(usual: {100 * (1 - stays.usual):.0f} in 100)"
+    Ability: log odds of a right answer of the same trainee to the other questions of the procedure, in the
+    runs of the same band of practice. So what people learn is part of it.
+    """
+    of_band = ["trainee", "procedure", "band"]
+    nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure").alias("nth")
+    band = pl.col("nth").log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8).alias("band")
+    bands = j.runs.lazy().with_columns(nth).select("no", band)
+    right, every = pl.col("right").cast(pl.Int64).sum(), pl.len().cast(pl.Int64)
+    k, n = (one.over(of_band) - one.over([*of_band, "name"]) for one in (right, every))
+    ability = ((pl.col("k") + 1) / (pl.col("m") - pl.col("k") + 1)).log()
+    return (
+        asked(j)
+        .lazy()
+        .join(bands, on="no")
+        .with_columns(k.alias("k"), n.alias("m"))
+        .filter(pl.col("m") >= OTHERS)
+        .group_by("procedure", "name")
+        .agg(
+            pl.len().alias("n"),
+            pl.col("right").sum().alias("k"),
+            pl.corr(ability, pl.col("right").cast(pl.Float64)).alias("r"),
+            pl.col("trainee").n_unique().alias("trainees"),
         )
+        .filter(pl.col("n") >= ANSWERS, pl.col("trainees") >= TRAINEES, pl.col("r").is_not_nan())
+        .with_columns(pl.col("procedure", "name").cast(pl.String))
+        .sort("procedure", "name")
+        .collect()
+    )
+
+
+def stands_out(rows: Sequence[QuestionRow], j: Joined) -> Compared:
+    """Questions that are bad."""
+    by_key = {(row.procedure, row.name): row for row in rows}
+    every = looks(j)
+    worth = {key: look for key, look in every.items() if look.worth and key in by_key}
+    found = tuple(_finding(by_key[key], look) for key, look in worth.items())
+    return Compared(found, len(every) - len(found))
+
+
+def _finding(row: QuestionRow, look: Look) -> Finding:
+    first, every = row.first_right, row.all_right
+    low, high = round(100 * every.interval.low), round(100 * every.interval.high)
+    words = (
+        f"“{row.ask}” was right {first.k} of {first.n} times at first and {every.k} of {every.n} in all "
+        f"(interval {low} to {high} %; usual {100 * look.usual:.0f} in 100), and who does well at other "
+        f"questions does {'worse' if look.r < 0 else 'hardly better'} at it"
+    )
     popular = max((one for one in row.options if not one.right), key=lambda one: one.taken, default=None)
     if popular is not None and popular.taken:
-        words += f"; “{popular.words}” was taken {popular.taken} times"
-    why = "Look at its key first, then at its words, then at whether both answers can be right."
-    if row.discrimination is not None and row.discrimination_interval is not None:
-        bounds = row.discrimination_interval
-        why += (
-            f" Corrected point-biserial {row.discrimination:.2f} (interval {bounds.low:.2f} to "
-            f"{bounds.high:.2f}): below 0, the able do worse at it."
-        )
+        words += f"; “{popular.words}” was taken {popular.taken} times at first"
     return Finding(
         kind="question-bad",
         level="act",
         subject="question",
         keys=(row.procedure, row.name),
         words=f"{words}.",
-        why=why,
-        n=row.all_right.n,
+        why=(
+            f"Correlation with the other questions {look.r:.2f} over {look.n} answers (usual "
+            f"{look.usual_r:.2f}). Look at its key first, then at its words, then whether another answer can "
+            f"be right."
+        ),
+        n=every.n,
         method=_METHOD,
-        p=p,
+        p=look.chance,
         runs=row.runs,
     )

@@ -9,7 +9,7 @@ import polars as pl
 from trainer.insight.facts import ProcedureFacts
 from trainer.insight.intervals import rate
 from trainer.insight.joined import Joined, run_numbers
-from trainer.insight.results import Finding, HazardRow
+from trainer.insight.results import Finding, HazardRow, Rate
 from trainer.insight.spread import spread, spread_of
 from trainer.insight.standing import Compared
 
@@ -108,11 +108,21 @@ def _place(facts: Mapping[str, ProcedureFacts], row: HazardRow) -> int:
 
 
 def stands_out(rows: Sequence[HazardRow], facts: Mapping[str, ProcedureFacts]) -> Compared:
-    """Prompts that were passed by, which is always said; and those accepted faster than anybody reads."""
+    """Prompts that were passed by, which is always said; and procedures whose prompts are not read.
+
+    One sentence a procedure: whoever does not read one prompt does not read the next.
+    """
     passed = [_passed_by(row, facts) for row in rows if row.missed]
     timed = [row for row in rows if row.fast.n]
-    fast = [row for row in timed if row.fast.k >= _LEAST and (row.fast.share or 0) > 2 * LET_PASS]
-    return Compared((*passed, *(_too_fast(row, facts) for row in fast)), len(timed) - len(fast))
+    fast, silent = [], 0
+    for procedure in dict.fromkeys(row.procedure for row in timed):
+        of_it = [row for row in timed if row.procedure == procedure]
+        k, n = sum(row.fast.k for row in of_it), sum(row.fast.n for row in of_it)
+        if k >= _LEAST and k > 2 * LET_PASS * n:
+            fast.append(_too_fast(of_it, rate(k, n), facts))
+        else:
+            silent += 1
+    return Compared((*passed, *fast), silent)
 
 
 def _passed_by(row: HazardRow, facts: Mapping[str, ProcedureFacts]) -> Finding:
@@ -133,26 +143,31 @@ def _passed_by(row: HazardRow, facts: Mapping[str, ProcedureFacts]) -> Finding:
     )
 
 
-def _too_fast(row: HazardRow, facts: Mapping[str, ProcedureFacts]) -> Finding:
+def _too_fast(rows: Sequence[HazardRow], share: Rate, facts: Mapping[str, ProcedureFacts]) -> Finding:
     from scipy import stats  # takes longer to import than all else here
 
-    low, high = round(100 * row.fast.interval.low), round(100 * row.fast.interval.high)
-    who = ", ".join(row.trainees_fast[:4]) + (" and others" if len(row.trainees_fast) > 4 else "")
+    worst = max(rows, key=lambda row: row.fast.interval.low)
+    low, high = round(100 * share.interval.low), round(100 * share.interval.high)
+    who = ", ".join(worst.trainees_fast[:3]) + (" and others" if len(worst.trainees_fast) > 3 else "")
+    title = facts[worst.procedure].title if worst.procedure in facts else worst.procedure
     return Finding(
         kind="hazard-unread",
         level="watch",
         subject="hazard",
-        keys=(row.procedure, row.step),
+        keys=(worst.procedure, worst.step),
         words=(
-            f"The safety prompt {_called(row, facts)} was accepted too fast to be read {row.fast.k} of "
-            f"{row.fast.n} times (interval {low} to {high} %): in less than {row.needed:.0f} s, most often "
-            f"by {who}."
+            f"{title}: safety prompts were accepted too fast to be read {share.k} of {share.n} times (interval "
+            f"{low} to {high} %). Most of all {_called(worst, facts)}: {worst.fast.k} of {worst.fast.n} in less "
+            f"than {worst.needed:.0f} s, most often by {who}."
         ),
-        why=f"Nobody reads {WORDS_A_MINUTE:.0f} words a minute; most adults read 175 to 300.",
-        n=row.fast.n,
+        why=(
+            f"Nobody reads {WORDS_A_MINUTE:.0f} words a minute; most adults read 175 to 300. Who has seen a "
+            f"prompt often is quicker too: ask what it says."
+        ),
+        n=share.n,
         method=_METHOD,
-        p=float(stats.binom.sf(row.fast.k - 1, row.fast.n, LET_PASS)),
-        runs=row.runs,
+        p=float(stats.binom.sf(share.k - 1, share.n, LET_PASS)),
+        runs=worst.runs,
     )
 
 

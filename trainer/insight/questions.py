@@ -14,10 +14,10 @@ import numpy as np
 import polars as pl
 
 from trainer.insight import items
-from trainer.insight.bad_questions import later
 from trainer.insight.facts import ProcedureFacts, QuestionFacts
 from trainer.insight.intervals import rate
 from trainer.insight.joined import Joined, run_numbers
+from trainer.insight.later import later
 from trainer.insight.reliability import PROVISIONAL, alpha, feldt, standard_error
 from trainer.insight.results import Interval, Option, QuestionRow, Reliability
 

@@ -226,7 +226,7 @@ def _work(class_: _Class, found: Review) -> tuple[Review, list[Compared]]:
     compared = [
         steps.stands_out(with_rows.steps, own, plans),
         hazards.stands_out(with_rows.hazards, plans),
-        bad_questions.stands_out(with_rows.questions),
+        bad_questions.stands_out(with_rows.questions, own),
         charts.stands_out(with_rows.charts, plans),
         waste.stands_out(with_rows.waste, with_rows.spoiled, plans),
     ]

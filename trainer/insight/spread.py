@@ -14,6 +14,8 @@ from trainer.insight.results import Spread
 Values = NDArray[np.float64]
 MAD_TO_SD = 1.4826
 """Times the median absolute deviation: the standard deviation, of a normal distribution."""
+_MEDIAN_CHI_SQUARED = 0.45493642311957283
+"""Of one degree of freedom."""
 FEW = 4
 """A kind with fewer members is compared with the members of all kinds."""
 
@@ -53,31 +55,51 @@ def robust_z(values: Values) -> Values:
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """How far each value lies above what is usual among its kind, and how likely chance puts it there."""
+    """What is usual among the kind of each value, and how far above it lies, in standard deviations."""
 
     usual: Values
-    chance: Values
+    away: Values
 
 
 def apart(values: Values, variances: Values, kinds: Sequence[str], least: float) -> Apart:
-    """Hold each value against the median of its kind: one-sided chances by Student's t.
+    """Hold each value against the median of its kind.
 
-    The yardstick is how much the values differ among each other anyhow (MAD of the differences from the
-    medians, at least `least`), with the sampling variance of the value itself. So what is a little harder
-    than the rest, however often it was seen, does not stand apart; and what stands apart does not stretch
-    its own yardstick.
+    The yardstick: the sampling variance of the value itself, and how much the values differ among each other
+    beyond such variances (`left_over`, at least `least`). So what is a little more than the rest, however
+    often it was seen, does not stand apart; and what stands apart does not stretch its own yardstick.
     """
-    from scipy import stats  # takes longer to import than all else here
-
     usual = np.empty_like(values)
     named = np.asarray(kinds)
     for kind in set(kinds):
         of_kind = named == kind
         usual[of_kind] = np.median(values[of_kind] if of_kind.sum() >= FEW else values)
     away = values - usual
-    scale = max(least, MAD_TO_SD * deviation(away))
-    chance = stats.t.sf(away / np.sqrt(scale**2 + variances), max(1, len(values) - 1))
-    return Apart(usual, np.asarray(chance))
+    scale = max(least, left_over(away, variances))
+    return Apart(usual, np.asarray(away / np.sqrt(scale**2 + variances)))
+
+
+def left_over(away: Values, variances: Values) -> float:
+    """The standard deviation that true values have, where `away` has sampling variances on top of it.
+
+    The one with which half of the squared standardised values lie below the median of chi-squared with one
+    degree of freedom, as half of them should; 0 where sampling alone makes them differ as much.
+    """
+    squares = away**2
+    low, high = 0.0, float(squares.max()) if len(squares) else 0.0
+    for _ in range(50):
+        middle = (low + high) / 2
+        if np.median(squares / np.maximum(middle + variances, 1e-12)) > _MEDIAN_CHI_SQUARED:
+            low = middle
+        else:
+            high = middle
+    return float(np.sqrt(high)) if high > 1e-9 else 0.0
+
+
+def chance(away: Values, count: int) -> Values:
+    """How likely chance puts values so far above, by Student's t: the yardstick rests on `count` values."""
+    from scipy import stats  # takes longer to import than all else here
+
+    return np.asarray(stats.t.sf(away, max(1, count - 1)))
 
 
 def _number(value: object) -> float | None:

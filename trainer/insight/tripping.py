@@ -15,7 +15,7 @@ import polars as pl
 from trainer.insight.facts import ProcedureFacts
 from trainer.insight.joined import Joined
 from trainer.insight.results import Finding, StepRow
-from trainer.insight.spread import Values, apart
+from trainer.insight.spread import FEW, Values, apart, chance
 from trainer.insight.standing import Compared
 
 WORST = 5
@@ -34,6 +34,8 @@ LONGER = 1.6
 """So many times as long hesitated at as is usual is worth saying."""
 MOST = 0.5
 """So many of the trainees must have missed it, or hesitated longer at it than at others."""
+NOT_COMPARED = ("", "fault", "quiz", "sign_off")
+"""Marks. Faults are never hits, questions have findings of their own, a sign-off is of the whole plate."""
 _METHOD = "trips-everybody"
 
 Key = tuple[str, str]
@@ -85,14 +87,14 @@ def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFact
 
 
 def _missed(j: Joined) -> dict[Key, _Sign]:
-    """By step, its misses held against its kind of mark. Quiz questions have their own findings."""
+    """By step, its misses held against its kind of mark."""
     share = (
         pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
     )  # of equal shares who missed more: no draw by order
     kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
     every = (
         j.attempts.lazy()
-        .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(["", "fault", "quiz"]))
+        .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(list(NOT_COMPARED)))
         .group_by("procedure", "step", "mark", "trainee")
         .agg(pl.len().alias("n"), (~pl.col("hit")).sum().alias("k"))
         .group_by("procedure", "step", "mark")
@@ -111,14 +113,13 @@ def _missed(j: Joined) -> dict[Key, _Sign]:
         return {}
     k, n = (every[name].to_numpy().astype(np.float64) for name in ("k_most", "n_most"))
     odds, variances = np.log((k + 0.5) / (n - k + 0.5)), 1 / (k + 0.5) + 1 / (n - k + 0.5)
-    marks = every["mark"].cast(pl.String).to_list()
-    held = apart(odds, variances, marks, LOGITS)
-    usual = 1 / (1 + np.exp(-held.usual))
+    held = apart(odds, variances, _kinds(every), LOGITS)
+    usual, chances = 1 / (1 + np.exp(-held.usual)), chance(held.away, len(k))
     found: dict[Key, _Sign] = {}
     for place, row in enumerate(every.iter_rows(named=True)):
         more = k[place] / n[place] - usual[place]
         sign = _Sign(
-            float(held.chance[place]),
+            float(chances[place]),
             bool(more >= MORE and row["who"] >= MOST * row["trainees"]),
             f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
             f"(usual for a {row['mark'].replace('_', '-')}: {100 * usual[place]:.0f} in 100)",
@@ -127,6 +128,17 @@ def _missed(j: Joined) -> dict[Key, _Sign]:
         if key not in found or sign.chance < found[key].chance:
             found[key] = sign
     return found
+
+
+def _kinds(every: pl.DataFrame) -> list[str]:
+    """The mark, in a procedure with enough steps of it; else the mark in all procedures that have few.
+
+    A procedure that nobody does often is not held against one that everybody has practised.
+    """
+    here = pl.col("mark").cast(pl.String)
+    fine = pl.format("{} of {}", here, pl.col("procedure").cast(pl.String))
+    kind = pl.when(pl.len().over("procedure", "mark") >= FEW).then(fine).otherwise(here)
+    return every.select(kind.alias("kind"))["kind"].to_list()
 
 
 def _hesitated(j: Joined) -> dict[Key, _Sign]:
@@ -156,12 +168,12 @@ def _hesitated(j: Joined) -> dict[Key, _Sign]:
     away, sd = own["away"].to_numpy(), own["sd"].to_numpy()
     count = own["trainees"].to_numpy()
     held = apart(away, _of_median(sd, count), own["task"].cast(pl.String).to_list(), LOGS)
-    longer = np.exp(away - held.usual)
+    longer, chances = np.exp(away - held.usual), chance(held.away, len(away))
     found = {}
     for place, row in enumerate(own.iter_rows(named=True)):
         slow = int((np.asarray(row["every"]) > held.usual[place]).sum())
         found[(row["procedure"], row["step"])] = _Sign(
-            float(held.chance[place]),
+            float(chances[place]),
             bool(longer[place] >= LONGER and slow > MOST * row["trainees"]),
             f"{np.expm1(row['log']):.0f} s before the first act (median), {longer[place]:.1f} times what is "
             f"usual, and {slow} of {row['trainees']} trainees slower than elsewhere",
