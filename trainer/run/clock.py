@@ -28,8 +28,7 @@ def to_ms(at: str) -> int:
     """Milliseconds since 1970 of a time in the form that `from_ms` writes. Raises ValueError."""
     if not _FORM.fullmatch(at):
         raise ValueError(f"`{at[:40]}` is not a time like 2026-03-02T09:00:00.000Z.")
-    whole = datetime.strptime(at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
-    return (whole - _EPOCH) // timedelta(milliseconds=1)
+    return (datetime.fromisoformat(at) - _EPOCH) // timedelta(milliseconds=1)
 
 
 class SystemClock:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import secrets
 import uuid
+from collections.abc import Callable
 
 from trainer.run.clock import to_ms
 from trainer.run.ports import Clock, JournalTrouble
@@ -22,19 +23,20 @@ class Ids:
     millisecond; when it is full the millisecond is counted up.
     """
 
-    def __init__(self, after: str | None = None) -> None:
-        """Ids made come after `after`, if given."""
+    def __init__(self, after: str | None = None, bits: Callable[[int], int] = secrets.randbits) -> None:
+        """Ids made come after `after`, if given. bits: where their random bits come from."""
         self._ms, self._counter = parts(after) if after else (-1, 0)
+        self._bits = bits
 
     def new(self, unix_ms: int) -> str:
         """The next id, made at `unix_ms`."""
         if unix_ms > self._ms:
-            self._ms, self._counter = unix_ms, secrets.randbits(10)
+            self._ms, self._counter = unix_ms, self._bits(10)
         else:
             self._counter += 1
             if self._counter == _COUNTER:
                 self._ms, self._counter = self._ms + 1, 0
-        return _uuid(self._ms, self._counter, secrets.randbits(62))
+        return _uuid(self._ms, self._counter, self._bits(62))
 
 
 def parts(text: str) -> tuple[int, int]:

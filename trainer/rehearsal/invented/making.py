@@ -1,0 +1,121 @@
+"""An invented class: fourteen trainees over a term, made from a seed by driving the real run and bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import cache, partial
+from multiprocessing import get_context
+
+from trainer import places
+from trainer.procedure.load import load
+from trainer.procedure.plan import Plan
+from trainer.rehearsal.invented import term
+from trainer.rehearsal.invented.chance import dice
+from trainer.rehearsal.invented.hand import Hand
+from trainer.rehearsal.invented.keeping import Kept
+from trainer.rehearsal.invented.people import trainee
+from trainer.rehearsal.invented.planted import Planted, planted
+from trainer.rehearsal.invented.stations import station
+from trainer.rehearsal.invented.term import Session
+from trainer.rehearsal.invented.turns import work
+from trainer.run.events import Event
+from trainer.run.ids import Ids
+from trainer.run.session import Run
+
+JOB = "tide-table card"
+_COLOURS = ("black", "blue")
+_CHUNK = 8
+_ENOUGH_FOR_TWO = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Class:
+    """An invented class.
+
+    runs: the events of each run, in the order in which they were opened. sources: each procedure's bytes by
+    its content hash. sessions: of each run, where and by whom it was worked. planted: what is hidden in it.
+    """
+
+    seed: int
+    runs: tuple[tuple[Event, ...], ...]
+    sessions: tuple[Session, ...]
+    sources: Mapping[str, bytes]
+    planted: Planted
+
+
+def make_class(
+    seed: int, runs: int = 400, *, rehearsals: bool = True, plant: bool = True, processes: int = 1
+) -> Class:
+    """The class of a seed: the same seed, the same events.
+
+    rehearsals: a fifth of the runs; without them all are wet, which is quicker. plant: hide something in it.
+    processes: how many work at it at once.
+    """
+    hidden = planted(seed, term.TRAINEES, term.STATIONS, term.bounds()) if plant else Planted()
+    sessions = tuple(term.sessions(seed, runs, rehearsals=rehearsals))
+    made = tuple(_all(partial(one_run, seed, hidden), sessions, processes))
+    sources = {plan.content_hash: plan.source for plan in map(plan_of, term.PROCEDURES)}
+    return Class(seed, made, sessions, sources, hidden)
+
+
+def _all(
+    made: partial[tuple[Event, ...]], sessions: tuple[Session, ...], processes: int
+) -> Iterator[tuple[Event, ...]]:
+    if processes < 2 or len(sessions) < _ENOUGH_FOR_TWO:
+        yield from map(made, sessions)
+        return
+    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+        yield from pool.map(made, sessions, chunksize=_CHUNK)
+
+
+def one_run(seed: int, hidden: Planted, session: Session) -> tuple[Event, ...]:
+    """The events of one run of the term."""
+    plan = plan_of(session.procedure)
+    at = station(seed, session.station, hidden)
+    clock = at.clock(session.at_ms)
+    drawn = dice(seed, session.trainee, session.number, session.procedure, "work")
+    ids = dice(seed, session.number, "ids")
+    run_id = Ids(bits=ids.getrandbits).new(session.at_ms)
+    kept = Kept(ids, session.station)
+    colour = drawn.choice(_COLOURS)
+    rehearsal = None
+    if session.rehearsal:
+        from trainer.rehearsal.rehearsal import Rehearsal  # the bench, which a wet run does not need
+
+        rehearsal = Rehearsal.open(
+            plan,
+            run=run_id,
+            trainee=session.trainee,
+            guidance=session.guidance,
+            settings={},
+            journal=kept,
+            clock=clock,
+            job=JOB,
+            colour=colour,
+            seed=drawn.getrandbits(32),
+            longest_gap=None,
+        )
+        run = rehearsal.run
+    else:
+        run = Run.open(
+            plan,
+            run=run_id,
+            trainee=session.trainee,
+            guidance=session.guidance,
+            settings={},
+            journal=kept,
+            clock=clock,
+            job=JOB,
+            colour=colour,
+        )
+    who = trainee(seed, session.trainee, hidden)
+    work(Hand(plan, run, clock, kept, who, session, at, hidden, drawn, rehearsal))
+    return kept.events(run_id)
+
+
+@cache
+def plan_of(procedure: str) -> Plan:
+    """The plan of a shipped procedure."""
+    return load(places.procedures_dir() / f"{procedure}.yaml").require()
