@@ -12,6 +12,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from click.testing import CliRunner
+from hostile_at_step import AT_STEP
 from hostile_checks import CHECKING
 from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
@@ -343,6 +344,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.commands.writing": _writing,
     **CHECKING,
     **KEEPING,
+    **AT_STEP,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 
