@@ -1,8 +1,8 @@
 """Bad questions: harder than others, and those who can do the others are no better at them.
 
-A hard question alone may be a good one, and an easy one always is: of a safety question nothing else is wanted.
-So both looks are put together (Stouffer 1949: the sum of two standard normal values over the root of two; from
-memory).
+A hard question alone may be a good one. An easy one always is: of a safety question nothing else is wanted.
+So both looks are put together (Stouffer 1949, from memory: the sum of two standard normal values over the
+root of two).
 """
 
 from __future__ import annotations
@@ -25,8 +25,6 @@ TRAINEES = 4
 """With fewer trainees no question is."""
 OTHERS = 4
 """How able a trainee is at the time is told by at least so many answers to other questions."""
-BANDS = 5
-"""Practice in bands: run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, 16 and later."""
 LOGITS = 0.3
 """Log odds of a right answer differ between good questions by so much. Common practice, no source."""
 CORRELATION = 0.05
@@ -89,16 +87,13 @@ def _correlated(j: Joined) -> pl.DataFrame:
     runs of the same band of practice. So what people learn is part of it.
     """
     of_band = ["trainee", "procedure", "band"]
-    nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure").alias("nth")
-    band = pl.col("nth").log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8).alias("band")
-    bands = j.runs.lazy().with_columns(nth).select("no", band)
     right, every = pl.col("right").cast(pl.Int64).sum(), pl.len().cast(pl.Int64)
     k, n = (one.over(of_band) - one.over([*of_band, "name"]) for one in (right, every))
     ability = ((pl.col("k") + 1) / (pl.col("m") - pl.col("k") + 1)).log()
     return (
         asked(j)
         .lazy()
-        .join(bands, on="no")
+        .join(j.practice.lazy(), on="no")
         .with_columns(k.alias("k"), n.alias("m"))
         .filter(pl.col("m") >= OTHERS)
         .group_by("procedure", "name")

@@ -156,9 +156,9 @@ def _too_fast(rows: Sequence[HazardRow], share: Rate, facts: Mapping[str, Proced
         subject="hazard",
         keys=(worst.procedure, worst.step),
         words=(
-            f"{title}: safety prompts were accepted too fast to be read {share.k} of {share.n} times (interval "
-            f"{low} to {high} %). Most of all {_called(worst, facts)}: {worst.fast.k} of {worst.fast.n} in less "
-            f"than {worst.needed:.0f} s, most often by {who}."
+            f"{title}: safety prompts were accepted too fast to be read {share.k} of {share.n} times "
+            f"(interval {low} to {high} %). Most of all {_called(worst, facts)}: {worst.fast.k} of "
+            f"{worst.fast.n} in less than {worst.needed:.0f} s, most often by {who}."
         ),
         why=(
             f"Nobody reads {WORDS_A_MINUTE:.0f} words a minute; most adults read 175 to 300. Who has seen a "

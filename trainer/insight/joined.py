@@ -24,6 +24,9 @@ _FEW = (
 _SMALL = ("seq", "plate", "visit", "hints", "slips")
 """Columns of small whole numbers, which take half the room."""
 
+BANDS = 5
+"""Of practice, each twice as long as the one before."""
+
 
 @dataclass(frozen=True)
 class Joined:
@@ -75,6 +78,13 @@ class Joined:
     def signatures(self) -> pl.DataFrame:
         """`frames.signatures`, joined."""
         return self._with_run(self.frames.signatures)
+
+    @cached_property
+    def practice(self) -> pl.DataFrame:
+        """Of each run (`no`) its `band`: a trainee's run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, later."""
+        nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure")
+        band = nth.log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8)
+        return self.runs.select("no", band.alias("band"))
 
     @cached_property
     def _of_runs(self) -> pl.DataFrame:

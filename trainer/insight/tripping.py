@@ -15,7 +15,7 @@ import polars as pl
 from trainer.insight.facts import ProcedureFacts
 from trainer.insight.joined import Joined
 from trainer.insight.results import Finding, StepRow
-from trainer.insight.spread import FEW, Values, apart, chance
+from trainer.insight.spread import Values, apart, chance
 from trainer.insight.standing import Compared
 
 WORST = 5
@@ -52,11 +52,10 @@ class _Sign:
 
 
 def tripping(rows: Rows, j: Joined, facts: Mapping[str, ProcedureFacts]) -> Compared:
-    """Each step is looked at twice, and its finding says what the looks gave; p is for looking twice."""
+    """Each step is looked at for each of its marks and its hesitation; p is for looking so often."""
     signs: dict[Key, list[_Sign]] = {}
-    for found in (_missed(j), _hesitated(j)):
-        for key, sign in found.items():
-            signs.setdefault(key, []).append(sign)
+    for key, sign in (*_missed(j), *_hesitated(j)):
+        signs.setdefault(key, []).append(sign)
     findings = [
         _finding(rows[key], of_step, facts)
         for key, of_step in signs.items()
@@ -81,67 +80,75 @@ def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFact
         ),
         n=row.visits,
         method=_METHOD,
-        p=min(1.0, 2 * said[0].chance),
+        p=min(1.0, len(signs) * said[0].chance),
         runs=row.runs,
     )
 
 
-def _missed(j: Joined) -> dict[Key, _Sign]:
-    """By step, its misses held against its kind of mark."""
+def _missed(j: Joined) -> list[tuple[Key, _Sign]]:
+    """By step and mark, its misses held against its kind of mark after as much practice."""
+    every = _misses(j)
+    if every.is_empty():
+        return []
+    k, n, expected = (every[name].to_numpy().astype(np.float64) for name in ("k_most", "n_most", "e_most"))
+    odds, usual = _odds(k, n), _odds(expected, n)
+    held = apart(
+        odds - usual, 1 / (k + 0.5) + 1 / (n - k + 0.5), every["mark"].cast(pl.String).to_list(), LOGITS
+    )
+    shares, chances = 1 / (1 + np.exp(-usual - held.usual)), chance(held.away, len(k))
+    found = []
+    for place, row in enumerate(every.iter_rows(named=True)):
+        sign = _Sign(
+            float(chances[place]),
+            bool(k[place] / n[place] - shares[place] >= MORE and row["who"] >= MOST * row["trainees"]),
+            f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
+            f"(usual for a {row['mark']} after as much practice: {100 * shares[place]:.0f} in 100)",
+        )
+        found.append(((row["procedure"], row["step"]), sign))
+    return found
+
+
+def _odds(k: Values, n: Values) -> Values:
+    """Log odds of `k` of `n`, finite at both ends."""
+    return np.asarray(np.log((k + 0.5) / (n - k + 0.5)))
+
+
+def _misses(j: Joined) -> pl.DataFrame:
+    """By step and mark: `k` misses of `n`, of `who` of the `trainees`; and without the worst fifth of them.
+
+    expected: misses by the rates of all such marks in the same band of practice.
+    """
+    counts = (pl.len().cast(pl.Float64).alias("n"), (~pl.col("hit")).sum().cast(pl.Float64).alias("k"))
+    expected = pl.col("n") * (pl.col("k").sum() / pl.col("n").sum()).over("mark", "band")
     share = (
         pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
     )  # of equal shares who missed more: no draw by order
     kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
-    every = (
+    most = [pl.col(name).filter(kept).sum().alias(f"{name}_most") for name in ("k", "n", "e")]
+    by = ["procedure", "step", "mark"]
+    return (
         j.attempts.lazy()
         .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(list(NOT_COMPARED)))
-        .group_by("procedure", "step", "mark", "trainee")
-        .agg(pl.len().alias("n"), (~pl.col("hit")).sum().alias("k"))
-        .group_by("procedure", "step", "mark")
+        .join(j.practice.lazy(), on="no")
+        .group_by(*by, "trainee", "band")
+        .agg(*counts)
+        .with_columns(expected.alias("e"))
+        .group_by(*by, "trainee")
+        .agg(pl.col("n", "k", "e").sum())
+        .group_by(by)
         .agg(
-            pl.col("n", "k").sum(),
+            pl.col("n", "k").sum().cast(pl.Int64),
             pl.len().alias("trainees"),
             (pl.col("k") > 0).sum().alias("who"),
-            pl.col("k").filter(kept).sum().alias("k_most"),
-            pl.col("n").filter(kept).sum().alias("n_most"),
+            *most,
         )
         .filter(pl.col("n_most") >= ATTEMPTS, pl.col("trainees") >= TRAINEES)
-        .sort(pl.col("procedure", "step", "mark").cast(pl.String))
+        .sort(pl.col(*by).cast(pl.String))
         .collect()
     )
-    if every.is_empty():
-        return {}
-    k, n = (every[name].to_numpy().astype(np.float64) for name in ("k_most", "n_most"))
-    odds, variances = np.log((k + 0.5) / (n - k + 0.5)), 1 / (k + 0.5) + 1 / (n - k + 0.5)
-    held = apart(odds, variances, _kinds(every), LOGITS)
-    usual, chances = 1 / (1 + np.exp(-held.usual)), chance(held.away, len(k))
-    found: dict[Key, _Sign] = {}
-    for place, row in enumerate(every.iter_rows(named=True)):
-        more = k[place] / n[place] - usual[place]
-        sign = _Sign(
-            float(chances[place]),
-            bool(more >= MORE and row["who"] >= MOST * row["trainees"]),
-            f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
-            f"(usual for a {row['mark'].replace('_', '-')}: {100 * usual[place]:.0f} in 100)",
-        )
-        key = (row["procedure"], row["step"])
-        if key not in found or sign.chance < found[key].chance:
-            found[key] = sign
-    return found
 
 
-def _kinds(every: pl.DataFrame) -> list[str]:
-    """The mark, in a procedure with enough steps of it; else the mark in all procedures that have few.
-
-    A procedure that nobody does often is not held against one that everybody has practised.
-    """
-    here = pl.col("mark").cast(pl.String)
-    fine = pl.format("{} of {}", here, pl.col("procedure").cast(pl.String))
-    kind = pl.when(pl.len().over("procedure", "mark") >= FEW).then(fine).otherwise(here)
-    return every.select(kind.alias("kind"))["kind"].to_list()
-
-
-def _hesitated(j: Joined) -> dict[Key, _Sign]:
+def _hesitated(j: Joined) -> list[tuple[Key, _Sign]]:
     """By step, how long people hesitate there, each held against what he or she is used to elsewhere."""
     own = (
         j.visits.lazy()
@@ -164,20 +171,21 @@ def _hesitated(j: Joined) -> dict[Key, _Sign]:
         .collect()
     )
     if own.is_empty():
-        return {}
+        return []
     away, sd = own["away"].to_numpy(), own["sd"].to_numpy()
     count = own["trainees"].to_numpy()
     held = apart(away, _of_median(sd, count), own["task"].cast(pl.String).to_list(), LOGS)
     longer, chances = np.exp(away - held.usual), chance(held.away, len(away))
-    found = {}
+    found = []
     for place, row in enumerate(own.iter_rows(named=True)):
         slow = int((np.asarray(row["every"]) > held.usual[place]).sum())
-        found[(row["procedure"], row["step"])] = _Sign(
+        sign = _Sign(
             float(chances[place]),
             bool(longer[place] >= LONGER and slow > MOST * row["trainees"]),
             f"{np.expm1(row['log']):.0f} s before the first act (median), {longer[place]:.1f} times what is "
             f"usual, and {slow} of {row['trainees']} trainees slower than elsewhere",
         )
+        found.append(((row["procedure"], row["step"]), sign))
     return found
 
 
