@@ -10,7 +10,7 @@ from typing import TypeVar
 from trainer import places
 from trainer.insight.facts import ProcedureFacts, facts_of
 from trainer.insight.intervals import rate
-from trainer.insight.report.material import Head, Kept, Material, RunLine
+from trainer.insight.report.material import Check, Head, Kept, Material, RunLine
 from trainer.insight.report.names import Names
 from trainer.insight.results import (
     AgreementRow,
@@ -59,10 +59,8 @@ KEPT = Kept(
     runs=40,
     events=6123,
     openings="9f2c01ab33de" * 5 + "9f2c",
-    ok=True,
-    verdict="40 runs, 6123 events: everything is as it was written.",
-    problems=(),
     heads=tuple(Head(n, run, 150 + n, f"{n * 7919:012x}") for n, run in enumerate(RUNS, 1)),
+    check=Check(ok=True, verdict="40 runs, 6123 events: everything is as it was written.", problems=()),
 )
 
 
@@ -108,9 +106,7 @@ def empty(**more: object) -> Review:
 
 def nothing_at_all() -> Material:
     """What there is of a record in which nobody has worked."""
-    kept = Kept(
-        0, 0, "", ok=True, verdict="0 runs, 0 events: everything is as it was written.", problems=(), heads=()
-    )
+    kept = Kept(runs=0, events=0, openings="", heads=())
     return Material(empty(), Names(), (), kept)
 
 
@@ -349,7 +345,7 @@ def chart(station: str, *, drifts: bool) -> ChartRow:
 
 def few(station: str) -> ChartRow:
     """A station with too few values for limits."""
-    points = tuple(replace(point, out=False) for point in chart(station, drifts=False).points[:4])
+    points = chart(station, drifts=False).points[:4]
     return ChartRow(station, PLATE, "wedge", "step", points, 4, None, None, None, None, drifts=False)
 
 

@@ -71,9 +71,8 @@ def looked(tmp_path_factory: pytest.TempPathFactory) -> list[Looked]:
     for name, page in pages.items():
         (written / f"{name}.html").write_text(page, encoding="utf-8")
     paths = [str(written / f"{name}.html") for name in pages]
-    done = subprocess.run(
-        [node, str(LOOK), folder, browser, *paths], capture_output=True, text=True, timeout=300
-    )
+    command = [node, str(LOOK), folder, browser, *paths]
+    done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=300)
     assert done.returncode == 0, done.stderr
     return [
         Looked(

@@ -11,7 +11,7 @@ import pytest
 from report_made import NOW, PLATE, a_class, empty, findings, material, nothing_at_all
 from report_pages import TAGS, Node, contrast, luminance, read
 
-from trainer.insight.report.material import Paper
+from trainer.insight.report.material import Check, Paper
 from trainer.insight.report.page import INVENTED, as_page
 from trainer.insight.report.style import STYLE, style
 from trainer.insight.report.summary import GROUPS, group_of
@@ -168,9 +168,8 @@ def test_the_record_is_named_with_count_head_and_excused_runs(tree: Node) -> Non
 def test_a_record_that_was_altered_is_told_in_a_frame() -> None:
     """What `record verify` finds stands on the page before anybody trusts the figures."""
     made = material()
-    kept = replace(
-        made.kept, ok=False, problems=("Event 7 of run x was altered.",), verdict="1 problem found."
-    )
+    check = Check(ok=False, verdict="1 problem found.", problems=("Event 7 of run x was altered.",))
+    kept = replace(made.kept, check=check)
     said = read(as_page(replace(made, kept=kept))).first("record").said
     assert "The record is not as it was written." in said
     assert "Event 7 of run x was altered." in said
@@ -256,7 +255,8 @@ def _changed(value: object, said: str) -> object:
     if isinstance(value, str):
         return f"{value}{said}"
     if isinstance(value, tuple):
-        return tuple(_changed(one, said) for one in value)
+        inside = [_changed(one, said) for one in value]
+        return value.__class__(inside) if not hasattr(value, "_make") else value._make(inside)
     if is_dataclass(value) and not isinstance(value, type):
         texts = {
             one.name: _changed(getattr(value, one.name), said)

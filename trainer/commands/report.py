@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -38,6 +39,12 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), help="The size of the paper; else as the printer has it."
 )
+@click.option(
+    "--verify",
+    "verified",
+    is_flag=True,
+    help="Look the record over too, as `record verify` does; slow.",
+)
 @click.pass_context
 def report(
     context: click.Context,
@@ -49,6 +56,8 @@ def report(
     kind: Literal["wet", "rehearsal"] | None,
     trainee: str | None,
     paper: Literal["a4", "letter"] | None,
+    *,
+    verified: bool,
 ) -> None:
     """Write what the record shows about a class as one page of HTML that prints to A4 and Letter.
 
@@ -69,10 +78,10 @@ def report(
     )
     path = places.record_path(record or context.obj).path
     try:
-        material = of_record(path, wanted, SystemClock(), paper=paper)
+        material = of_record(path, wanted, SystemClock(), verified=verified)
     except Trouble as trouble:
         end(str(trouble), UNREADABLE)
-    put(_page(material, trainee), out)
+    put(_page(replace(material, paper=paper), trainee), out)
 
 
 def _page(material: Material, trainee: str | None) -> str:

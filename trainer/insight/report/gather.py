@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer import places
 from trainer.insight.facts import newest
-from trainer.insight.report.material import Head, Kept, Material, Paper, RunLine
+from trainer.insight.report.material import Check, Head, Kept, Material, RunLine
 from trainer.insight.report.names import Names
 from trainer.insight.report.own_part import own_part
 from trainer.insight.results import Wanted
@@ -27,12 +26,11 @@ if TYPE_CHECKING:
     from trainer.insight.frames import Frames
 
 
-def of_record(
-    path: Path, wanted: Wanted, clock: Clock, *, paper: Paper | None = None, zone: tzinfo | None = None
-) -> Material:
+def of_record(path: Path, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Material:
     """What a page is written from: the class or, where `wanted` names a trainee, that one alone.
 
-    Raises JournalTrouble, with a sentence, where the record cannot be read and where nobody has that code.
+    verified: the whole record is looked over too, which takes long. Raises JournalTrouble, with a sentence,
+    where the record cannot be read and where nobody has that code.
     """
     from trainer.insight.read import read  # polars: a tenth of a second
     from trainer.insight.review import review
@@ -47,18 +45,22 @@ def of_record(
             raise JournalTrouble(f"No run of {trainee} is in the record {path}. See the code again.")
         troubles = ()  # sentences about anybody's runs
     now = datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC)
-    found = replace(
-        review(frames, record.facts, wanted, now), invented=bool(record.invented), troubles=troubles
-    )
+    if record.invented:
+        now = _end(record.frames, now)
+    found = review(frames, record.facts, wanted, now, invented=record.invented, troubles=troubles)
     return Material(
         review=found,
         names=Names(newest(record.facts)),
         runs=tuple(run for run in _runs(frames) if is_wanted(run, wanted)),
-        kept=_kept(path, set(frames.runs["run"]) if wanted.trainees else None),
+        kept=_kept(path, set(frames.runs["run"]) if wanted.trainees else None, verified=verified),
         methods=(places.guide_dir() / "methods.md").read_text(encoding="utf-8"),
-        paper=paper,
-        zone=zone,
     )
+
+
+def _end(frames: Frames, now: datetime) -> datetime:
+    """The last moment of an invented record: its term is over, and would be ever longer ago."""
+    last = frames.runs["last_at"].max()
+    return last if isinstance(last, datetime) and last < now else now
 
 
 def is_wanted(run: RunLine, wanted: Wanted) -> bool:
@@ -103,32 +105,38 @@ def _runs(frames: Frames) -> Iterable[RunLine]:
         )
 
 
-def _kept(path: Path, own: set[str] | None) -> Kept:
+def _kept(path: Path, own: set[str] | None, *, verified: bool) -> Kept:
     """How much the record holds, and whether it is as written. own: the runs of one trainee; None: all."""
-    report = verify(path)
+    report = verify(path) if verified else None
     with snapshot(path) as copy:
-        rows = heads.all_rows(copy) if applied(copy, path) else []
+        number = applied(copy, path)
+        rows = heads.all_rows(copy) if number else []
+        events = copy.execute("SELECT count(*) FROM events").fetchone()[0] if number else 0
     listed = tuple(
         Head(row.number, row.run, row.count, row.shown().short)
         for row in rows
         if own is None or row.run in own
     )
     if own is not None:
-        return _own_kept(report, listed)
+        return Kept(len(listed), sum(one.count for one in listed), "", listed, _own_check(report))
     return Kept(
-        runs=report.runs,
-        events=report.events,
+        runs=len(rows),
+        events=events,
         openings=rows[-1].opened.hex() if rows else "",
-        ok=report.ok,
-        verdict=report.as_text().splitlines()[-1],
-        problems=tuple(one.message for one in report.findings if one.severity == "problem"),
         heads=listed,
+        check=None if report is None else _check(report),
     )
 
 
-def _own_kept(report: Report, listed: tuple[Head, ...]) -> Kept:
-    """The same for one trainee: no count and no head of anybody else's runs."""
-    verdict = "The whole record was looked over when this page was made: it is as it was written."
-    if not report.ok:
-        verdict = "The record is not as it was written. Whoever keeps the station can say what that touches."
-    return Kept(len(listed), sum(one.count for one in listed), "", report.ok, verdict, (), listed)
+def _check(report: Report) -> Check:
+    problems = tuple(one.message for one in report.findings if one.severity == "problem")
+    return Check(report.ok, report.as_text().splitlines()[-1], problems)
+
+
+def _own_check(report: Report | None) -> Check | None:
+    """For one trainee: what was found, without a word about anybody else's runs."""
+    if report is None:
+        return None
+    if report.ok:
+        return Check(ok=True, verdict="the whole record is as it was written.", problems=())
+    return Check(ok=False, verdict="Whoever keeps the station can say what that touches.", problems=())

@@ -9,6 +9,8 @@ from trainer.procedure.paper.tags import Html, Piece, tag, together
 
 _LIST = re.compile(r"(?:[-*]|(\d+)\.) +(.*)")
 _INLINE = re.compile(r"`([^`]+)`|\*\*([^*]+)\*\*")
+_NAMED = re.compile(r"\(`([a-z][a-z0-9-]*)`\)$")
+"""A heading that ends in the id of a method is the place that links to that method lead to."""
 _RULE = re.compile(r"\|?[\s:|-]+\|[\s:|-]*")
 
 
@@ -49,7 +51,10 @@ def _block(block: Sequence[str], deeper: int) -> Iterator[Html]:
         yield tag("pre", "\n".join(line for line in block if not line.startswith("```")))
     elif first.startswith("#"):
         level = len(first) - len(first.lstrip("#"))
-        yield tag(f"h{min(level + deeper, 6)}", *inline(first.lstrip("#").strip()))
+        said = first.lstrip("#").strip()
+        named = _NAMED.search(said)
+        more = {"id": f"method-{named[1]}"} if named else {}
+        yield tag(f"h{min(level + deeper, 6)}", *inline(said), **more)
     elif first.startswith("|"):
         yield _table(block)
     elif _LIST.match(first):

@@ -38,20 +38,27 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
-    """What the record holds as a whole, and whether it stands as it was written.
+class Check:
+    """What `record verify` says of the record: last, and what it found before that."""
 
-    openings: head of the chain of openings, hexadecimal; empty where nothing was opened. verdict: what
-    `record verify` says last; problems: what it found before that.
+    ok: bool
+    verdict: str
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What the record holds as a whole.
+
+    openings: head of the chain of openings, hexadecimal; empty where nothing was opened. check: None where
+    the record was not looked over for this page.
     """
 
     runs: int
     events: int
     openings: str
-    ok: bool
-    verdict: str
-    problems: tuple[str, ...]
     heads: tuple[Head, ...]
+    check: Check | None = None
 
 
 @dataclass(frozen=True, slots=True)

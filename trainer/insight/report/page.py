@@ -51,11 +51,15 @@ def as_page(material: Material) -> str:
 
 def under(material: Material) -> Iterator[Html]:
     """Below the title: what it is about, what was asked for, and when it was made."""
-    review = material.review
     yield p(scope(material), class_="under")
     said = asked(material)
-    made = f"Made on {minute(review.at, material.zone)}."
-    yield p(f"{said} {made}".strip(), class_="quiet")
+    yield p(f"{said} {made(material)}".strip(), class_="quiet")
+
+
+def made(material: Material) -> str:
+    """When the page was made; of an invented record, the moment that was taken for the present."""
+    at = minute(material.review.at, material.zone)
+    return f"As things stood on {at}." if material.review.invented else f"Made on {at}."
 
 
 def asked(material: Material) -> str:

@@ -37,11 +37,13 @@ def code(said: str) -> Html:
     return tag("span", said, class_="id")
 
 
-def codes(people: Sequence[str]) -> Html:
-    """Codes of people, none of them broken over lines."""
+def codes(people: Sequence[str], most: int = 4) -> Html:
+    """Codes of people, none of them broken over lines: the first few, and how many more."""
     parts: list[Piece] = []
-    for one in people:
+    for one in people[:most]:
         parts += [", ", tag("span", one, class_="code")]
+    if len(people) > most:
+        parts += [f" and {len(people) - most} others" if len(people) > most + 1 else " and another"]
     return together(parts[1:])
 
 

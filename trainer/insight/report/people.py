@@ -10,11 +10,11 @@ from trainer.insight.report.bars import interval_bar
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import Section, p
 from trainer.insight.report.table import Cell, right, table
-from trainer.insight.report.words import NONE, counted, day, listed, of, percent, sentence
+from trainer.insight.report.words import NONE, day, listed, number_of, of, percent, sentence
 from trainer.insight.results import ReadyRow, RefreshRow, SkillRow
 from trainer.procedure.paper.tags import Html, rows, tag, together
 
-_COLUMNS = 8
+_COLUMNS = 11
 _SOON = timedelta(days=30)
 _READY = (
     "Trainee",
@@ -60,7 +60,7 @@ def _skills(part: Sequence[str], by_skill: dict[str, dict[str, SkillRow]], mater
         together((tag("b", skill), f": {words}")) for skill in part if (words := material.names.skill(skill))
     ]
     made = table(f"Trainees by skill: {', '.join(part)}", ("Trainee", *part), lines, "skills")
-    return together((made, rows(meanings, class_="quiet")))
+    return together((made, rows(meanings, class_="quiet columns")))
 
 
 def _skill(row: SkillRow | None) -> Cell:
@@ -81,8 +81,15 @@ def ready(material: Material) -> Section:
             "somebody works alone is the instructor's decision, under local rules."
         )
     ]
+    untried = []
     for procedure, lines in sorted(by_procedure.items()):
-        inside += _ready(material.names.procedure(procedure), lines)
+        title = material.names.procedure(procedure)
+        if any(_tried(row) for row in lines):
+            inside += _ready(title, lines)
+        else:
+            untried.append(title)
+    if untried:
+        inside.append(p(f"Nobody has finished a solo run within the time yet: {'; '.join(untried)}."))
     if not by_procedure:
         inside.append(p("No procedure of these runs states a rule."))
     return Section("alone", "Ready to work alone, and why", tuple(inside))
@@ -91,11 +98,15 @@ def ready(material: Material) -> Section:
 def _ready(title: str, found: Sequence[ReadyRow]) -> Iterator[Html]:
     yield tag("h3", title)
     yield p(f"The rule: {sentence(found[0].rule)}")
-    tried = [row for row in found if row.counted or row.good.n]
+    tried = [row for row in found if _tried(row)]
     yield table("Held against the rule", _READY, map(_ready_line, tried))
     without = [row.trainee for row in found if row not in tried]
     if without:
         yield p(f"No solo run that was finished within the time: {listed(without)}.")
+
+
+def _tried(row: ReadyRow) -> bool:
+    return bool(row.counted or row.good.n)
 
 
 def _ready_line(row: ReadyRow) -> Sequence[Cell | Html | str]:
@@ -103,7 +114,7 @@ def _ready_line(row: ReadyRow) -> Sequence[Cell | Html | str]:
     if row.good.chance_below is not None and row.good.line is not None:
         chance = f"than {percent(row.good.line)}: {percent(row.good.chance_below)}"
     return (
-        row.trainee,
+        Cell(row.trainee, "code"),
         tag("b", "meets it") if row.met else "not yet",
         right(f"{row.counted} of {row.wanted}"),
         of(row.good),
@@ -116,7 +127,7 @@ def _ready_line(row: ReadyRow) -> Sequence[Cell | Html | str]:
 def why_not(row: ReadyRow) -> str:
     """The reasons why runs do not count, the most frequent first."""
     reasons = Counter(held.why_not for held in row.held if held.why_not)
-    return "; ".join(f"{reason} ({times})" for reason, times in reasons.most_common(3)) or NONE
+    return "; ".join(f"{reason} ({times})" for reason, times in reasons.most_common(2)) or NONE
 
 
 def refresh(material: Material) -> Section:
@@ -136,7 +147,7 @@ def refresh(material: Material) -> Section:
     if not late and not soon:
         inside.append(p("Nobody is past a date, and nobody will be within 30 days."))
     if later:
-        inside.append(p(f"{counted(later, 'further date')} further ahead."))
+        inside.append(p(f"{number_of(later, 'further date')} further ahead."))
     inside += _quizzes(material)
     return Section("again", "To do again, and when", tuple(inside))
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from trainer.insight.report.material import Kept, Material, RunLine
 from trainer.insight.report.parts import Section, code, p
 from trainer.insight.report.table import Cell, table
-from trainer.insight.report.words import counted, day, short
+from trainer.insight.report.words import day, number_of, short
 from trainer.procedure.paper.tags import Html, Piece, rows, tag, together
 
 MOST_HEADS = 1000
@@ -22,7 +22,7 @@ def excused(material: Material, *, whose: bool = True) -> Iterator[Html]:
     if not whose:
         heads = (*heads[:2], *heads[3:])
         lines = [(*line[:2], *line[3:]) for line in lines]
-    yield table("Excused runs: shown here, counted nowhere", heads, lines)
+    yield table("Excused runs: shown here, number_of nowhere", heads, lines)
 
 
 def _excused(run: RunLine, material: Material) -> tuple[Cell | Piece, ...]:
@@ -38,7 +38,7 @@ def _excused(run: RunLine, material: Material) -> tuple[Cell | Piece, ...]:
 def record(material: Material) -> Section:
     """The section."""
     kept = material.kept
-    inside: list[Html] = [p(held(kept)), *_verdict(kept), *excused(material)]
+    inside: list[Html] = [p(held(kept)), *verdict(kept), *excused(material)]
     if not any(run.excused for run in material.runs):
         inside.append(p("No run was excused."))
     if material.review.troubles:
@@ -50,7 +50,7 @@ def record(material: Material) -> Section:
 
 def held(kept: Kept) -> Html:
     """Counts and head of the list of runs."""
-    said = f"The record holds {counted(kept.runs, 'run')} and {counted(kept.events, 'event')}. "
+    said = f"The record holds {number_of(kept.runs, 'run')} and {number_of(kept.events, 'event')}. "
     if not kept.openings:
         return together((said,))
     return together(
@@ -64,14 +64,20 @@ def held(kept: Kept) -> Html:
     )
 
 
-def _verdict(kept: Kept) -> Iterator[Html]:
-    if kept.ok:
-        yield p(f"Looked over when this page was made: {kept.verdict}")
+def verdict(kept: Kept) -> Iterator[Html]:
+    """Whether the record was looked over for this page, and what was found."""
+    check = kept.check
+    if check is None:
+        how = code("sinkside record verify")
+        yield p("Whether anything kept was altered since, ", how, " says; it was not asked for this page.")
         return
-    told = p(tag("b", "The record is not as it was written. "), kept.verdict)
-    more = len(kept.problems) - _MOST_PROBLEMS
-    rest = p(f"{counted(more, 'further problem')}: see sinkside record verify.") if more > 0 else Html("")
-    yield tag("div", told, rows(kept.problems[:_MOST_PROBLEMS]), rest, class_="notice")
+    if check.ok:
+        yield p(f"Looked over when this page was made: {check.verdict}")
+        return
+    told = p(tag("b", "The record is not as it was written. "), check.verdict)
+    more = len(check.problems) - _MOST_PROBLEMS
+    rest = p(f"{number_of(more, 'further problem')}: see sinkside record verify.") if more > 0 else Html("")
+    yield tag("div", told, rows(check.problems[:_MOST_PROBLEMS]), rest, class_="notice")
 
 
 def heads(kept: Kept) -> Iterator[Html]:
@@ -80,8 +86,11 @@ def heads(kept: Kept) -> Iterator[Html]:
     if not shown:
         return
     yield tag("h3", "Count and head of each run")
-    told = "Number at the station, beginning of the run's id, events kept, beginning of the head."
+    told = (
+        "Number of the run at the station, events kept, beginning of the head: as in the file beside the "
+        "record whose name ends in .heads."
+    )
     left = len(kept.heads) - len(shown)
     yield p(told, f" The last {MOST_HEADS:,} runs; {left:,} before them." if left else "", class_="quiet")
-    items = [code(f"{one.number} {short(one.run)} {one.count} {one.head}") for one in shown]
+    items = [code(f"{one.number} {one.count} {one.head}") for one in shown]
     yield tag("ol", *(tag("li", item) for item in items), class_="heads")

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from trainer.insight.report.control_chart import control_chart, title_of, told
+from trainer.insight.report.control_chart import SMALL, WHOLE, Frame, control_chart, title_of, told
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import Section, p, tagged
 from trainer.insight.report.table import Cell, right, table
-from trainer.insight.report.words import NONE, counted, minute, number, short
+from trainer.insight.report.words import NONE, minute, number, short
 from trainer.insight.results import AgreementRow, ChartRow
 from trainer.procedure.paper.tags import Html, Piece, tag
 
@@ -26,21 +26,31 @@ def stations(material: Material) -> Section:
         "do the exposure test before the next plate."
     )
     inside: list[Html] = [p(lead)] if drawn else [p("No station has enough readings for a control chart.")]
-    for place, row in enumerate(drawn):
-        inside += _chart(row, f"chart-{place}", material)
+    warning = [row for row in drawn if row.drifts]
+    calm = [row for row in drawn if not row.drifts]
+    for place, row in enumerate(warning):
+        inside.append(_chart(row, f"chart-{place}", material, WHOLE))
+    if calm:
+        small = (_chart(row, f"calm-{place}", material, SMALL) for place, row in enumerate(calm))
+        inside += [tag("h3", "In control"), tag("div", *small, class_="pair")]
+    inside += [_values(row, material) for row in (*warning, *calm)]
     if few:
-        said = "; ".join(f"{title_of(row)} ({counted(len(row.points), 'value')})" for row in few)
-        inside.append(p(f"Too few values for limits: {said}."))
+        said = "; ".join(_few(row, material) for row in few)
+        inside.append(p(f"Too few values for limits: {said}.", class_="quiet"))
     return Section("stations", "Stations: lamp and developer", tuple(inside), new_page=bool(drawn))
 
 
-def _chart(row: ChartRow, name: str, material: Material) -> Iterator[Html]:
+def _chart(row: ChartRow, name: str, material: Material, frame: Frame) -> Html:
     state = tagged("drifts", "act") if row.drifts else tagged("in control")
     title = tag("b", f"{title_of(row)}. ")
     place = f"{material.names.procedure(row.procedure)}. " if row.procedure else ""
     caption = tag("figcaption", title, state, " ", place, told(row, material.zone))
-    yield tag("figure", caption, control_chart(row, name, material.zone))
-    yield _values(row, material)
+    return tag("figure", caption, control_chart(row, name, material.zone, frame))
+
+
+def _few(row: ChartRow, material: Material) -> str:
+    place = f", {material.names.procedure(row.procedure)}" if row.procedure else ""
+    return f"{title_of(row)}{place} ({len(row.points)})"
 
 
 def _values(row: ChartRow, material: Material) -> Html:
@@ -90,7 +100,7 @@ def agreement(material: Material) -> Section:
         Cell("Kappa", "n"),
         "How sure",
     )
-    made = table("Sign-offs, counted", heads, map(_agreed, found))
+    made = table("Sign-offs, number_of", heads, map(_agreed, found))
     return Section("agreement", "Sign-offs against the marks", (p(lead, class_="quiet"), made))
 
 

@@ -45,7 +45,9 @@ th, td { border-bottom: 0.5pt solid #9a9a9a; padding: 0.9mm 1.6mm; text-align: l
 thead th { border-bottom: 1.2pt solid #111; vertical-align: bottom; font-size: 8.5pt; }
 tbody th { font-weight: bold; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
-td.bar { width: 30mm; }
+td.bar { width: 26mm; }
+tr > :first-child { min-width: 14mm; }
+.wide { width: 32%; }
 table.skills td { border: 0.5pt solid #9a9a9a; font-size: 8.5pt; min-width: 15mm; }
 table.skills td b { display: block; font-weight: normal; }
 td.needs-help { background: #e2b06b; }
@@ -66,10 +68,14 @@ details { margin: 0 0 3mm; }
 summary { cursor: pointer; color: #1d4568; }
 pre { white-space: pre-wrap; font: 8.5pt/1.3 "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas,
   monospace; margin: 0 0 2mm; }
-.heads { list-style: none; padding: 0; columns: 3; column-gap: 5mm; font-size: 7.5pt; line-height: 1.35; }
+.heads { list-style: none; padding: 0; columns: 5; column-gap: 5mm; font-size: 7.5pt; line-height: 1.35; }
 .heads li { white-space: nowrap; }
 .notice { border: 1.2pt solid #111; padding: 2mm 3mm; margin: 0 0 3mm; }
-.methods { font-size: 9pt; }
+.methods { font-size: 8.5pt; line-height: 1.35; }
+.methods .id { font-size: 1em; }
+.pair { display: grid; grid-template-columns: 1fr 1fr; gap: 0 6mm; }
+ul.columns { columns: 2; column-gap: 8mm; }
+table.skills th, table.skills td { padding: 0.7mm 0.9mm; font-size: 7.8pt; min-width: 12mm; }
 .plot { display: inline-block; vertical-align: middle; width: 100%; }
 footer { border-top: 0.6pt solid #9a9a9a; margin-top: 8mm; padding-top: 2mm; padding-bottom: 6mm; }
 tr, li, figure, .group, .notice, .keep { break-inside: avoid; }

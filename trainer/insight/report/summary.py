@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import p
-from trainer.insight.report.words import counted, day, listed
+from trainer.insight.report.words import day, listed, number_of
 from trainer.insight.results import Finding, ReadyRow, Review
 from trainer.procedure.paper.tags import Html, rows, tag
 
 _URGENT = {"act": 0, "watch": 1, "know": 2}
 _MOST = 3
+_MOST_OF = {"safety": 2, "waste": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +76,12 @@ def scope(material: Material) -> str:
     if not counting:
         return "No run is in the record for what was asked, so there is nothing to find yet."
     wet = sum(not run.rehearsal for run in counting)
-    said = f"{counted(len(review.trainees), 'trainee')}, {counted(len(counting), 'run')}: "
-    said += f"{counted(wet, 'wet run')}, {counted(len(counting) - wet, 'rehearsal')}. "
+    said = f"{number_of(len(review.trainees), 'trainee')}, {number_of(len(counting), 'run')}: "
+    said += f"{number_of(wet, 'wet run')}, {number_of(len(counting) - wet, 'rehearsal')}. "
     first, last = counting[0].opened_at, counting[-1].opened_at
     said += f"Opened from {day(first, material.zone)} to {day(last, material.zone)}."
     if review.excused:
-        said += f" {counted(len(review.excused), 'excused run')} named further on and not counted."
+        said += f" {number_of(len(review.excused), 'excused run')} named further on and not counted."
     return said
 
 
@@ -89,7 +90,7 @@ def _group(group: Group, review: Review, material: Material) -> Iterator[Html]:
     if group is READY:
         said, left = _ready_words(review.ready, found, material), 0
     else:
-        said = [one.words for one in found[:_MOST]]
+        said = [one.words for one in found[: _MOST_OF.get(group.id, _MOST)]]
         left = len(found) - len(said)
     if not said and group is OTHER:
         return
@@ -114,7 +115,7 @@ def _nothing(group: Group, review: Review) -> str:
     if group is WASTED:
         return _wasted(review)
     if group is REFRESH and (late := sum(row.overdue for row in review.refresh)):
-        return f"{counted(late, 'date')} for doing a procedure again {'is' if late == 1 else 'are'} past."
+        return f"{number_of(late, 'date')} for doing a procedure again {'is' if late == 1 else 'are'} past."
     return group.nothing
 
 
@@ -122,7 +123,7 @@ def _wasted(review: Review) -> str:
     """Plates wasted of plates used, each procedure's counted once, whatever is used up with a plate."""
     plates = {row.procedure: (row.plates_wasted, row.plates) for row in review.waste}
     wasted, used = (sum(column) for column in zip(*plates.values(), strict=True))
-    return f"{wasted:,} of {counted(used, 'plate')} in wet runs."
+    return f"{wasted:,} of {number_of(used, 'plate')} in wet runs."
 
 
 def _ready_words(ready: Sequence[ReadyRow], found: Sequence[Finding], material: Material) -> list[str]:
@@ -135,5 +136,7 @@ def _ready_words(ready: Sequence[ReadyRow], found: Sequence[Finding], material: 
         met = [row.trainee for row in lines if row.met]
         if met:
             title = material.names.procedure(procedure)
-            said.append(f"{title}: {listed(met)} ({len(met)} of {counted(len(lines), 'trainee')}).")
+            who = f"all {number_of(len(met), 'trainee')}" if len(met) == len(lines) > 1 else listed(met)
+            of = "" if len(met) == len(lines) > 1 else f" ({len(met)} of {number_of(len(lines), 'trainee')})"
+            said.append(f"{title}: {who}{of}.")
     return said[: _MOST + 1] or [one.words for one in found[:_MOST]]

@@ -8,11 +8,11 @@ from trainer.insight.report.bars import part_bar
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import Section, codes, p
 from trainer.insight.report.table import Cell, right, table
-from trainer.insight.report.words import NONE, counted, number
+from trainer.insight.report.words import NONE, number, number_of
 from trainer.insight.results import SpoiledRow, WasteRow
 from trainer.procedure.paper.tags import Html, Piece, tag, together
 
-_MOST = 12
+_MOST = 10
 
 
 def supplies(material: Material) -> Section:
@@ -38,8 +38,6 @@ def _waste(found: Sequence[WasteRow], material: Material) -> Iterator[Html]:
         Cell("Used", "n"),
         Cell("Wasted", "n"),
         Cell("Wasted of used", "bar"),
-        Cell("Plates", "n"),
-        Cell("Plates wasted", "n"),
     )
     order = sorted(found, key=lambda row: (-row.plates, row.procedure, row.item))
     yield table("Used and wasted", heads, (_waste_line(row, material) for row in order if row.used))
@@ -53,8 +51,6 @@ def _waste_line(row: WasteRow, material: Material) -> Sequence[Cell | Piece]:
         right(f"{number(row.used)}{unit}"),
         right(f"{number(row.wasted)}{unit}"),
         Cell(part_bar(row.wasted, row.used, row.used), "bar"),
-        right(f"{row.plates:,}"),
-        right(f"{row.plates_wasted:,}"),
     )
 
 
@@ -69,9 +65,8 @@ def _spoiled(found: Sequence[SpoiledRow], caption: str, material: Material) -> I
         f"{caption}: {plates:,}", heads, (_spoiled_line(row, most, material) for row in order[:_MOST])
     )
     if rest := order[_MOST:]:
-        yield p(
-            f"{counted(sum(row.plates for row in rest), 'other plate')} at other places or for other reasons."
-        )
+        left = number_of(sum(row.plates for row in rest), "other plate")
+        yield p(f"{left} at other places or for other reasons.", class_="quiet")
 
 
 def _spoiled_line(row: SpoiledRow, most: int, material: Material) -> Sequence[Cell | Piece]:

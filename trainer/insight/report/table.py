@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from trainer.procedure.paper.tags import Html, Piece, tag
 
-_KEPT = 16
+_KEPT = 9
 """A table of so many lines at most is not broken over pages."""
 
 

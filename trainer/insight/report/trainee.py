@@ -10,17 +10,17 @@ from collections.abc import Iterator, Sequence
 from trainer.insight.report.bars import interval_bar
 from trainer.insight.report.curves import curves
 from trainer.insight.report.material import Material, RunLine
-from trainer.insight.report.page import asked, contents, framed
+from trainer.insight.report.page import asked, contents, framed, made
 from trainer.insight.report.parts import Section, code, p
 from trainer.insight.report.people import why_not
-from trainer.insight.report.record import excused, heads, held
+from trainer.insight.report.record import excused, heads, held, verdict
 from trainer.insight.report.table import Cell, right, table
 from trainer.insight.report.words import (
     NONE,
-    counted,
     day,
     listed,
     minute,
+    number_of,
     of,
     percent,
     sentence,
@@ -47,10 +47,10 @@ def as_trainee_page(material: Material, rule: str) -> str:
     ]
     counting = [run for run in material.runs if not run.excused]
     wet = sum(not run.rehearsal for run in counting)
-    kinds = f"{counted(wet, 'wet run')}, {counted(len(counting) - wet, 'rehearsal')}"
-    said = f"{counted(len(counting), 'run')}: {kinds}."
-    made = f"{asked(material)} Made on {minute(material.review.at, material.zone)}.".strip()
-    head = (tag("h1", f"{trainee}: how far along"), p(said, class_="under"), p(made, class_="quiet"))
+    kinds = f"{number_of(wet, 'wet run')}, {number_of(len(counting) - wet, 'rehearsal')}"
+    said = f"{number_of(len(counting), 'run')}: {kinds}."
+    when = f"{asked(material)} {made(material)}".strip()
+    head = (tag("h1", f"{trainee}: how far along"), p(said, class_="under"), p(when, class_="quiet"))
     return framed(trainee, head, (_short(material), contents(sections)), sections, material)
 
 
@@ -83,7 +83,7 @@ def _short(material: Material) -> Html:
 def _in_state(material: Material, state: str) -> list[Piece]:
     found = [row for row in material.review.skills if row.state == state]
     return [
-        f"{_called(row, material)}: {row.rate.k:,} of {counted(row.rate.n, 'attempt')} right."
+        f"{_called(row, material)}: {row.rate.k:,} of {number_of(row.rate.n, 'attempt')} right."
         for row in found
     ]
 
@@ -111,7 +111,7 @@ def _next(material: Material) -> list[Piece]:
         said.append(f"Have {listed(weak)} shown once more, then do it beside the instructor.")
     due = sum(quiz.at <= review.at for row in review.refresh for quiz in row.quizzes)
     if due:
-        said.append(f"Answer {counted(due, 'question')} again: it has been a while.")
+        said.append(f"Answer {number_of(due, 'question')} again: it has been a while.")
     return said
 
 
@@ -196,7 +196,7 @@ def _again(material: Material) -> Section:
 def _plates(material: Material) -> Section:
     review = material.review
     used = [
-        f"{material.names.procedure(row.procedure)}: {counted(row.plates, 'plate')} in wet runs, "
+        f"{material.names.procedure(row.procedure)}: {number_of(row.plates, 'plate')} in wet runs, "
         f"{row.plates_wasted} wasted."
         for row in {(row.procedure, row.plates, row.plates_wasted): row for row in review.waste}.values()
     ]
@@ -254,7 +254,7 @@ def _questions(material: Material) -> Section:
     if not asked_at_all:
         return Section("questions", "Questions", (p("No question was answered."),))
     right_at_first = len(asked_at_all) - len(wrong)
-    said = f"{right_at_first} of {counted(len(asked_at_all), 'question')} right at the first answer."
+    said = f"{right_at_first} of {number_of(len(asked_at_all), 'question')} right at the first answer."
     inside = [p(said)]
     if wrong:
         inside += [p("Wrong at the first answer:"), rows(row.ask for row in wrong)]
@@ -283,5 +283,5 @@ def _run(run: RunLine, material: Material) -> Sequence[Cell | Piece]:
 
 def _record(material: Material) -> Section:
     kept = material.kept
-    inside = [p(held(kept)), p(kept.verdict), *heads(kept)]
+    inside = [p(held(kept)), *verdict(kept), *heads(kept)]
     return Section("record", "What this rests on", tuple(inside))

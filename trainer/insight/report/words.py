@@ -14,7 +14,7 @@ _MINUTE, _HOUR = 60, 3600
 _NAMED = 6
 
 
-def counted(number: int, word: str, several: str = "") -> str:
+def number_of(number: int, word: str, several: str = "") -> str:
     """`1 run`, `2 runs`."""
     return f"{number:,} {word if number == 1 else several or word + 's'}"
 

@@ -9,11 +9,12 @@ from trainer.insight.report.bars import interval_bar
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import Section, codes, p
 from trainer.insight.report.table import Cell, right, table
-from trainer.insight.report.words import NONE, counted, duration, listed, number, of, percent, spread
-from trainer.insight.results import HazardRow, QuestionRow, Reliability, StepRow
+from trainer.insight.report.words import NONE, duration, listed, number, number_of, of, spread
+from trainer.insight.results import HazardRow, QuestionRow, Reliability, Review, StepRow
 from trainer.procedure.paper.tags import Html, Piece, rows, tag, together
 
-_MOST = 12
+_MOST = 10
+_MOST_QUESTIONS = 6
 _SERIOUS = frozenset({"check-key", "wrong-one-popular", "stays-wrong"})
 """Remarks that ask for something to be done about a question."""
 
@@ -36,14 +37,13 @@ def steps(material: Material) -> Section:
         "quartiles."
     )
     heads = (
-        "Step",
+        Cell("Step", "wide"),
         Cell("Visits", "n"),
         "Active time",
         "Before the first act",
         "Misses",
         Cell("How sure", "bar"),
         Cell("Hints", "n"),
-        Cell("Asked again", "n"),
         Cell("Spoiled", "n"),
     )
     made = table(
@@ -51,7 +51,7 @@ def steps(material: Material) -> Section:
         heads,
         (_step(row, material, named) for row in shown),
     )
-    more = f"{counted(len(rest), 'other step')} with fewer." if rest else ""
+    more = f"{number_of(len(rest), 'other step')} with fewer." if rest else ""
     return Section(
         "steps", "Steps where the class stalls", (p(told, class_="quiet"), made, p(more, class_="quiet"))
     )
@@ -74,7 +74,6 @@ def _step(row: StepRow, material: Material, named: set[tuple[str, ...]]) -> Sequ
         of(row.misses),
         Cell(interval_bar(row.misses), "bar"),
         right(f"{row.hints:,}"),
-        right(f"{row.again:,}"),
         right(f"{row.spoiled:,}"),
     )
 
@@ -88,7 +87,7 @@ def hazards(material: Material) -> Section:
         (row for row in known if row.missed or row.fast.k), key=lambda row: (-row.missed, -_low(row))
     )
     heads = (
-        "Safety prompt",
+        Cell("Safety prompt", "wide"),
         Cell("Shown", "n"),
         Cell("Passed by", "n"),
         "On the screen",
@@ -112,8 +111,8 @@ def hazards(material: Material) -> Section:
     if not marked:
         inside.append(p("None was passed by, and none accepted faster than it can be read."))
     fine, left = len(known) - len(marked), len(marked[_MOST:])
-    more = [f"{counted(left, 'other prompt')} with fewer"] if left else []
-    more += [f"{counted(fine, 'prompt')} always on the screen long enough to be read"] if fine else []
+    more = [f"{number_of(left, 'other prompt')} with fewer"] if left else []
+    more += [f"{number_of(fine, 'prompt')} always on the screen long enough to be read"] if fine else []
     if more:
         inside.append(p(f"{listed(more)}."))
     return Section("safety-prompts", "Safety prompts", tuple(inside))
@@ -147,12 +146,10 @@ def questions(material: Material) -> Section:
     review = material.review
     if not review.questions:
         return Section("questions", "Questions", (p("No question was answered in these runs."),))
-    order = sorted(
-        review.questions, key=lambda row: (_rank(row), -row.first_right.n, row.procedure, row.name)
-    )
-    shown, rest = order[:_MOST], order[_MOST:]
+    order = sorted(review.questions, key=lambda row: (*_rank(row, review), row.procedure, row.name))
+    shown, rest = order[:_MOST_QUESTIONS], order[_MOST_QUESTIONS:]
     heads = (
-        "Question",
+        Cell("Question", "wide"),
         "Right at first",
         Cell("How sure", "bar"),
         "Tells apart",
@@ -164,17 +161,23 @@ def questions(material: Material) -> Section:
         "meant to be easy."
     )
     inside = [p(told, class_="quiet")]
+    inside.append(table("Questions to look at first", heads, (_question(row, material) for row in shown)))
+    meant = [remark for remark in REMARKS if any(remark in row.remarks for row in shown)]
     inside.append(
-        table("Questions, those with a remark first", heads, (_question(row, material) for row in shown))
+        rows((together((tag("b", _short(one)), f": {REMARKS[one]}")) for one in meant), class_="quiet")
     )
     if rest:
-        inside.append(p(f"{counted(len(rest), 'other question')} without more to say."))
-    inside.append(rows(reliable(row, material) for row in review.reliability))
-    return Section("questions", "Questions", tuple(inside))
+        inside.append(p(f"{number_of(len(rest), 'other question')} with less to say.", class_="quiet"))
+    return Section("questions", "Questions", (*inside, *reliabilities(material)))
 
 
-def _rank(row: QuestionRow) -> int:
-    return 0 if _SERIOUS & set(row.remarks) else 1 if row.remarks and not row.safety else 2
+def _rank(row: QuestionRow, review: Review) -> tuple[bool, int, float]:
+    """What stands out first, then what asks for something to be done, then the hardest."""
+    named = any(
+        one.subject == "question" and one.keys == (row.procedure, row.name) for one in review.findings
+    )
+    share = row.first_right.share
+    return (not named, -len(_SERIOUS & set(row.remarks)), 1.0 if share is None else share)
 
 
 def _question(row: QuestionRow, material: Material) -> Sequence[Cell | Piece]:
@@ -197,26 +200,49 @@ def _tells(row: QuestionRow) -> str:
 
 
 def _answers(row: QuestionRow) -> Iterator[Piece]:
-    taken = [f"{one.words}{' (right)' if one.right else ''}: {one.taken}" for one in row.options]
-    yield "; ".join(taken)
-    for remark in row.remarks:
-        said = REMARKS.get(remark, remark)
-        yield tag("div", tag("b", said)) if remark in _SERIOUS else tag("div", said, class_="quiet")
+    """How often each answer was given at first, and the remarks in a word each."""
+    lines = (f"{one.taken}: {one.words}{' (right)' if one.right else ''}" for one in row.options)
+    yield rows(lines, class_="plain")
+    marked = [tag("b", _short(one)) if one in _SERIOUS else _short(one) for one in row.remarks]
+    if marked:
+        yield tag("div", marked[0], *(piece for one in marked[1:] for piece in ("; ", one)))
 
 
-def reliable(row: Reliability, material: Material) -> str:
-    """How far the questions of a procedure can be relied upon, with the caveat a small class needs."""
-    title = material.names.procedure(row.procedure)
-    whole = f"{title}, {counted(row.questions, 'question')}, {counted(row.trainees, 'trainee')}"
-    if row.alpha is None:
-        return f"{whole}: how reliable they are together cannot be told yet."
-    said = f"{whole}: reliability (KR-20) {number(row.alpha, 2)}"
-    if row.interval is not None:
-        said += f", interval {number(row.interval.low, 2)} to {number(row.interval.high, 2)}"
-        said += f" at {percent(row.interval.level)}"
-    if row.sem is not None:
-        said += f"; standard error of a score {number(row.sem, 2)} of {row.questions}"
-    caveat = (
-        " Provisional: under 30 trainees the interval says more than the figure." if row.provisional else ""
+def _short(remark: str) -> str:
+    """A remark's id as words."""
+    return remark.replace("-", " ")
+
+
+def reliabilities(material: Material) -> Iterator[Html]:
+    """How far the questions of each procedure can be relied upon, with the caveat a small class needs."""
+    found = material.review.reliability
+    heads = (
+        "Procedure",
+        Cell("Questions", "n"),
+        Cell("Trainees", "n"),
+        Cell("KR-20", "n"),
+        "Interval",
+        Cell("Standard error of a score", "n"),
     )
-    return f"{said}.{caveat}"
+    yield table(
+        "How reliable the questions of a procedure are together",
+        heads,
+        (_reliable(row, material) for row in found),
+    )
+    if any(row.provisional for row in found):
+        yield p(
+            "All of it is provisional: under 30 trainees the interval says more than the figure.",
+            class_="quiet",
+        )
+
+
+def _reliable(row: Reliability, material: Material) -> Sequence[Cell | Piece]:
+    bounds = row.interval
+    return (
+        material.names.procedure(row.procedure),
+        right(str(row.questions)),
+        right(str(row.trainees)),
+        right(NONE if row.alpha is None else number(row.alpha, 2)),
+        NONE if bounds is None else f"{number(bounds.low, 2)} to {number(bounds.high, 2)}",
+        right(NONE if row.sem is None else f"{number(row.sem, 2)} of {row.questions}"),
+    )
