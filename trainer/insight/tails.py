@@ -8,35 +8,62 @@ import numpy as np
 import numpy.typing as npt
 
 Numbers: TypeAlias = npt.NDArray[np.float64]
+Places: TypeAlias = npt.NDArray[np.int64]
 
 _NODES = 21
 _MEDIAN_OF_SQUARE = 0.454936
 """The median of chi-square with one degree of freedom."""
 _MOST_SPREAD = 3.0
+_STEPS = 12
 
 
-def so_few(hits: Numbers, expected: Numbers, variance: Numbers, shift: Numbers, spread: float) -> Numbers:
-    """Mid-p of at most so many `hits`, for each row.
+def binomial(expected: Numbers, variance: Numbers) -> tuple[Numbers, Numbers]:
+    """Tries (need not be whole) and log odds of the binomial of this mean and variance, for each row.
 
-    expected, variance: sums of p and of p (1 - p) over the attempts. shift: of the one who made them, in
-    logits; how people differ beside that is normal with standard deviation `spread`, in logits, and is
-    averaged over (Gauss and Hermite, 21 points). The hits themselves: a binomial of the same mean and
-    variance, which differs from the exact sum of unequal chances by little (Ehm 1991). Mid-p: Lancaster 1961.
-    Both from memory.
+    expected, variance: sums of p and of p (1 - p) over attempts whose chances differ. The binomial differs
+    little from their exact sum (Ehm 1991, from memory).
     """
-    from scipy.special import expit, logit  # 40 ms, only here
-
-    points, weights = np.polynomial.hermite_e.hermegauss(_NODES)
-    weights = weights / weights.sum()
     chance = np.clip(1 - variance / expected, 1e-6, 1 - 1e-6)
-    tries = np.maximum(expected / chance, hits)
-    at = expit(logit(chance)[:, None] + shift[:, None] + spread * points[None, :])
-    return np.asarray((_mid(hits[:, None], tries[:, None], at) * weights).sum(axis=1))
+    return expected / chance, np.log(chance / (1 - chance))
+
+
+def moments(tries: Numbers, odds: Numbers) -> tuple[Numbers, Numbers]:
+    """Mean and variance of the binomial of these tries and log odds."""
+    chance = 1 / (1 + np.exp(-odds))
+    return tries * chance, tries * chance * (1 - chance)
+
+
+def levels(hits: Numbers, tries: Numbers, odds: Numbers, of: Places) -> Numbers:
+    """For each row: by how much the log odds of its trainee are higher in all other rows of the same trainee.
+
+    of: the number of the trainee, from 0. Found by Newton's method for a normal with mean 0 and standard
+    deviation 1 before anything was seen, so that one who was hardly seen is taken as like the others.
+    """
+    level = np.zeros(int(of.max(initial=0)) + 1)
+    for _ in range(_STEPS):
+        mean, variance = moments(tries, odds + level[of])
+        push = np.bincount(of, hits - mean) - level
+        level += np.clip(push / (np.bincount(of, variance) + 1), -1, 1)
+    mean, variance = moments(tries, odds + level[of])
+    others = np.bincount(of, variance)[of] - variance + 1
+    return np.asarray(level[of] - (hits - mean) / others)
+
+
+def so_few(hits: Numbers, tries: Numbers, odds: Numbers, spread: float) -> Numbers:
+    """Mid-p of at most so many `hits` in so many `tries` at these log odds, for each row.
+
+    spread: how people differ around the odds, as a standard deviation in logits; averaged over (Gauss and
+    Hermite, 21 points). Mid-p: Lancaster 1961, from memory.
+    """
+    points, weights = np.polynomial.hermite_e.hermegauss(_NODES)
+    chance = 1 / (1 + np.exp(-(odds[:, None] + spread * points[None, :])))
+    low = _mid(hits[:, None], np.maximum(tries, hits)[:, None], chance)
+    return np.asarray((low * weights).sum(axis=1) / weights.sum())
 
 
 def _mid(hits: Numbers, tries: Numbers, chance: Numbers) -> Numbers:
     """Mid-p of the lower tail of a binomial, also for tries that are no whole number."""
-    from scipy.special import betainc
+    from scipy.special import betainc  # 40 ms, only here
 
     def at_most(most: Numbers) -> Numbers:
         within = (most >= 0) & (most < tries)

@@ -12,21 +12,24 @@ import polars as pl
 
 from trainer.insight.results import Finding, SkillRow
 from trainer.insight.standing import Compared
-from trainer.insight.states import FEWEST
-from trainer.insight.tails import so_few, spread_of
+from trainer.insight.tails import binomial, levels, moments, so_few, spread_of
 
 Numbers: TypeAlias = npt.NDArray[np.float64]
 
-LEAST_GAP = 0.10
+FEWEST = 20
+"""Fewer attempts are not compared: a few misses in a row, on one morning, look like a weakness."""
+LEAST_GAP = 0.05
 """Fewer hits than expected by less than this share of the attempts is not worth ten minutes of anybody."""
+BELOW_OTHERS = 0.05
+"""Nobody is weak whose hits are not fewer than the others' by this chance; what is sure goes by the rest."""
 LEAST_SPREAD = 0.3
 """Trainees differ at least by so much, in logits, where a class is too small to show by how much."""
 FEW_TRAINEES = 4
 """With fewer there are no others to be compared with."""
 _FEW_PAIRS = 8
 _SPREAD_OF_FEW = 0.5
-_TELLS = 1.0
-"""Pairs whose hits vary by less tell nothing about how people differ."""
+TELLS = 1.0
+"""Where hits vary by less than this, by chance alone, nothing can be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,8 @@ class Standing:
     """A trainee at a skill beside what was to be expected.
 
     by_others, by_self: hits expected by the others' rates; the same, moved to how he or she does elsewhere.
-    chance: mid-p of so few hits, the larger of the two comparisons'; 1 where the gap is not worth saying.
+    chance: mid-p of so few hits by how trainees' skills differ anyway; 1 where the gap is not worth saying,
+    or not surely one to the others.
     """
 
     trainee: str
@@ -50,46 +54,44 @@ class Standing:
         """How far the share of hits is below both expectations; negative: above."""
         return (min(self.by_others, self.by_self) - self.k) / self.n
 
+    @property
+    def worth_saying(self) -> bool:
+        """Is there a gap that is large enough, and one to the others?"""
+        return self.chance < 1
+
 
 def standings(standard: pl.DataFrame) -> list[Standing]:
     """Hold each trainee at each skill against the others and against himself or herself elsewhere.
 
     standard: of `peers.expected`. Empty where there are too few trainees to compare.
     """
-    tested = standard.filter(pl.col("n") >= FEWEST)
+    tested = standard.filter((pl.col("n") >= FEWEST) & (pl.col("variance") >= TELLS))
     if tested["trainee"].n_unique() < FEW_TRAINEES:
         return []
-    hits, expected, variance = (
-        tested[name].cast(pl.Float64).to_numpy() for name in ("k", "expected", "variance")
+    n, hits, expected, variance = (
+        tested[name].cast(pl.Float64).to_numpy() for name in ("n", "k", "expected", "variance")
     )
     of = tested["trainee"].rank("dense").cast(pl.Int64).to_numpy() - 1
-    gap = hits - expected
-    level = _elsewhere(gap, of) / (_elsewhere(variance, of) + 1)
-    own = np.clip(expected + level * variance, 0.01, tested["n"].to_numpy() - 0.01)
-    worth = np.minimum(expected, own) - hits >= LEAST_GAP * tested["n"].to_numpy()
-    few = (hits[worth], expected[worth], variance[worth])
-    others = so_few(*few, np.zeros(worth.sum()), _spread(gap, variance))
-    self_ = so_few(*few, level[worth], _spread(gap - level * variance, variance))
+    tries, odds = binomial(expected, variance)
+    own_odds = odds + levels(hits, tries, odds, of)
+    own, own_variance = moments(tries, own_odds)
+    worth = np.minimum(expected, own) - hits >= LEAST_GAP * n
+    worth[worth] = so_few(hits[worth], tries[worth], odds[worth], 0.0) <= BELOW_OTHERS
     chances = np.ones_like(hits)
-    chances[worth] = np.maximum(others, self_)
+    spread = _spread(hits - own, own_variance)
+    chances[worth] = so_few(hits[worth], tries[worth], own_odds[worth], spread)
     names = tested.select("trainee", "skill", "n", "k").iter_rows()
     figures = zip(names, expected.tolist(), own.tolist(), chances.tolist(), strict=True)
     return [
-        Standing(trainee, skill, n, k, by_others, by_self, chance)
-        for (trainee, skill, n, k), by_others, by_self, chance in figures
+        Standing(trainee, skill, of_n, k, by_others, by_self, chance)
+        for (trainee, skill, of_n, k), by_others, by_self, chance in figures
     ]
 
 
-def _elsewhere(values: Numbers, of: npt.NDArray[np.int64]) -> Numbers:
-    """For each row, the sum over the other rows of the same trainee."""
-    return np.asarray(np.bincount(of, weights=values)[of] - values)
-
-
 def _spread(gap: Numbers, variance: Numbers) -> float:
-    tells = variance >= _TELLS
-    if tells.sum() < _FEW_PAIRS:
+    if len(gap) < _FEW_PAIRS:
         return _SPREAD_OF_FEW
-    return max(LEAST_SPREAD, spread_of(gap[tells], variance[tells]))
+    return max(LEAST_SPREAD, spread_of(gap, variance))
 
 
 def stands_out(
@@ -98,7 +100,7 @@ def stands_out(
     """What is worth saying of `found`. rows: of `skills`. words: of skills, by name."""
     every = list(found)
     by_key = {(row.trainee, row.skill): row for row in rows}
-    worth = [one for one in every if one.gap >= LEAST_GAP and (one.trainee, one.skill) in by_key]
+    worth = [one for one in every if one.worth_saying and (one.trainee, one.skill) in by_key]
     said = tuple(_finding(one, by_key[one.trainee, one.skill], words, provisional) for one in worth)
     return Compared(said, len(every) - len(said))
 
