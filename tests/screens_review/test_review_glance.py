@@ -67,7 +67,7 @@ def test_an_excused_run_counts_for_nothing(tmp_path: Path) -> None:
     assert [run.excused for run in found.runs] == ["", "", "The lamp failed"]
 
 
-DAYS = (
+DAYS: tuple[tuple[Wanted, list[str]], ...] = (
     (Wanted(trainees=("T-02",)), ["r2"]),
     (Wanted(procedures=("other",)), []),
     (Wanted(procedures=("other", "invented")), ["r3", "r2", "r1"]),
@@ -113,9 +113,8 @@ def broken_records(folder: Path) -> dict[str, tuple[Path, str]]:
         connection.execute("CREATE TABLE songs (name TEXT)")
     newer = kept_record(folder / "newer")
     with closing(sqlite3.connect(newer)) as connection:
-        connection.execute(
-            "INSERT INTO migrations VALUES (?, 'of_tomorrow', '')", (len(migrations.MIGRATIONS) + 1,)
-        )
+        later = (len(migrations.MIGRATIONS) + 1, "of_tomorrow", "")
+        connection.execute("INSERT INTO migrations VALUES (?, ?, ?)", later)
         connection.commit()
     damaged = kept_record(folder / "damaged")
     bytes_ = bytearray(damaged.read_bytes())

@@ -15,7 +15,6 @@ from textual.screen import Screen
 
 from trainer import tongue
 from trainer.run.ports import Trouble
-from trainer.run.refusals import Refused
 from trainer.screens import themes
 from trainer.screens.ask import Ask
 from trainer.screens.questions import Asking
@@ -66,6 +65,13 @@ class Reviewing(Screen[None]):
         def __init__(self, *, kept: bool, said: str) -> None:
             super().__init__()
             self.kept, self.said = kept, said
+
+    class Signable(Message):
+        """What of a run can be signed: (step, words) each; or why nothing can."""
+
+        def __init__(self, run: str, found: tuple[tuple[str, str], ...], said: str) -> None:
+            super().__init__()
+            self.run, self.found, self.said = run, found, said
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
@@ -285,18 +291,22 @@ class Reviewing(Screen[None]):
         if message.kept:
             self._look_again(changed=True)
 
+    @work(thread=True)
     def _look_what_to_sign(self) -> None:
         from trainer.screens.review.doing import signable
 
-        try:
-            found = signable(self.desk.path, self.desk.clock, self.opens.keys[0])
-        except (Trouble, Refused) as told:
-            self.say(str(told))
+        run = self.opens.keys[0]
+        found, said = signable(self.desk.path, self.desk.clock, run)
+        self.post_message(self.Signable(run, tuple((one.of, one.words) for one in found), said))
+
+    def on_reviewing_signable(self, message: Signable) -> None:
+        """What can be signed is known; it is asked for, if the run is still the one at hand."""
+        if self.opens.page != "run" or self.opens.keys[0] != message.run:
             return
-        if not found:
-            self.say("There is nothing to sign in this run: its procedure asks for no sign-off it came to.")
-            return
-        self._ask_act(askings.asking_sign([(one.of, one.words) for one in found]))
+        if message.said:
+            self.say(message.said)
+        else:
+            self._ask_act(askings.asking_sign(message.found))
 
     def say(self, sentence: str) -> None:
         """Say it over the page, for a while."""
