@@ -21,6 +21,7 @@ from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
 from trainer.commands.export import export as export_
 from trainer.commands.faults import faults
+from trainer.commands.keeping import backup, restore, retention
 from trainer.commands.map import map_
 from trainer.commands.new import new
 from trainer.commands.paper import paper
@@ -293,6 +294,9 @@ def rebuild(given: Path | None) -> None:
 
 
 record.add_command(as_walk)
+record.add_command(backup)
+record.add_command(restore)
+record.add_command(retention)
 record.add_command(plate)
 
 

@@ -5,14 +5,14 @@ by others that name a trainee (a hand-over, a note); what the projections say fr
 id, time and digest of each event, so that the chain holds, and a sealed line that says which were erased.
 An instructor's sign-offs belong to the trainees' records and stay, with the bare code.
 
-This is the one code path that lifts the append-only triggers.
+This is the one code path that lifts the append-only triggers; runs that are too old go the same way.
 """
 
 from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from trainer.record import chain, heads, schema
@@ -76,23 +76,38 @@ def erase_person(journal: StationJournal, code: str) -> Erased:
             raise JournalTrouble(f"Nobody here has the code {code}, and no event names it.")
         for run in seqs:
             _refuse_open(connection, run, code)
-        _drop(connection, seqs)
-        for run, gone in seqs.items():
-            _seal(connection, key, now, run, gone)
-            rebuild_run(connection, run)
-            # Whoever has such a run on a screen is told at the next act that it is no longer there.
-            connection.execute("UPDATE leases SET holder = '' WHERE run = ?", (run,))
+        erase_events(connection, key, now, seqs)
         connection.execute("DELETE FROM people WHERE code = ?", (code,))
         connection.execute("DELETE FROM pin_tries WHERE instructor = ?", (code,))
+    write_anew(journal, f"{code} is erased")
+    return Erased(code, sum(map(len, seqs.values())), tuple(seqs))
+
+
+def erase_events(
+    connection: sqlite3.Connection, key: chain.ChainKey, now: str, seqs: Mapping[str, Sequence[int]]
+) -> None:
+    """Erase events, by run and number, for good. Inside a transaction; `write_anew` belongs after it."""
+    _drop(connection, seqs)
+    for run, gone in seqs.items():
+        _seal(connection, key, now, run, gone)
+        rebuild_run(connection, run)
+        # Whoever has such a run on a screen is told at the next act that it is no longer there.
+        connection.execute("UPDATE leases SET holder = '' WHERE run = ?", (run,))
+
+
+def write_anew(journal: StationJournal, done: str) -> None:
+    """Write the file anew: nothing erased stays in its unused parts.
+
+    Raises JournalTrouble where that fails; `done` says in it what is done all the same.
+    """
     try:
         with journal.reading() as connection:
-            connection.execute("VACUUM")  # the file anew: nothing erased stays in its unused parts
+            connection.execute("VACUUM")
     except JournalTrouble as trouble:
         raise JournalTrouble(
-            f"{code} is erased. But the file could not be written anew, so that traces may stay "
+            f"{done}. But the file could not be written anew, so that traces may stay "
             f"in its unused parts until the next erasure: {trouble.args[0]}"
         ) from trouble
-    return Erased(code, sum(map(len, seqs.values())), tuple(seqs))
 
 
 def _events_of(connection: sqlite3.Connection, code: str, *, also_named: bool) -> dict[str, list[int]]:
@@ -113,7 +128,7 @@ def _refuse_open(connection: sqlite3.Connection, run: str, code: str) -> None:
         )
 
 
-def _drop(connection: sqlite3.Connection, seqs: dict[str, list[int]]) -> None:
+def _drop(connection: sqlite3.Connection, seqs: Mapping[str, Sequence[int]]) -> None:
     """Body, salt and person of the events, the triggers being lifted only inside this transaction."""
     for trigger in schema.EVENT_TRIGGERS:
         connection.execute(f"DROP TRIGGER {trigger}")

@@ -116,6 +116,23 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("record", "plate", LINE, "--out", LINE),
     ),
     "record rebuild": (("record", "rebuild"),),
+    "record backup": (
+        ("record", "backup", "{missing}"),
+        ("record", "backup", "{missing}"),
+        ("record", "backup", "{folder}"),
+        ("record", "backup", "{file}", "--without-key"),
+    ),
+    "record restore": (
+        ("record", "restore", "{missing}none"),
+        ("record", "restore", "{file}"),
+        ("record", "restore", "{folder}", "--yes"),
+        ("record", "restore", "{missing}", "--yes"),
+    ),
+    "record retention": (
+        ("record", "retention", "--older-than", LINE),
+        ("record", "retention", "--older-than", "30d"),
+        ("record", "retention", "--older-than", "3y", "--yes"),
+    ),
     "record person": (("record", "person"),),
     "record person add": (("record", "person", "add", "T-88", "--name", LINE),),
     "record person show": (("record", "person", "show"), ("record", "person", "show", "T-01")),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
-from contextlib import closing, redirect_stderr, suppress
+from contextlib import closing, redirect_stderr, redirect_stdout, suppress
+from datetime import date
 from pathlib import Path
 from sqlite3 import connect
 
@@ -12,9 +13,14 @@ from hostile_texts import EVERYTHING, FORGED, MARK
 from record_kit import Station, short_run
 
 from trainer import cli
+from trainer.record import schema
 from trainer.record.exports import tables
 from trainer.record.exports.source import Wanted, exported
+from trainer.record.journal import StationJournal
 from trainer.record.people import People
+from trainer.record.restore import Lost
+from trainer.record.retention import too_old
+from trainer.run.fakes import FakeClock
 
 LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode()
 NAME = f"{MARK}\x1b]0;owned\x07\x1b[31m\x9b2J\x85\u202e\u200b\u2028\x7f\udcff [x]{FORGED}"
@@ -30,7 +36,9 @@ def _tampered(folder: Path, change: str) -> Path:
         short_run(station, journal, "r1")
         People(journal).rename("T-01", "Somebody")
     with closing(connect(station.path)) as connection:
+        connection.execute("DROP TRIGGER events_never_change")
         connection.execute(change, (LINE,) * change.count("?"))
+        connection.execute(schema.EVENT_TRIGGERS["events_never_change"])
         connection.commit()
     return station.path
 
@@ -55,9 +63,33 @@ def _export(folder: Path) -> str:
     return told.getvalue()
 
 
+def _retention(folder: Path) -> str:
+    path = _tampered(folder, "UPDATE events SET person = ?")
+    with StationJournal(path, FakeClock()) as journal:
+        return f"{too_old(journal, date(2100, 1, 1)).shares}" + "".join(
+            share.trainee for share in too_old(journal, date(2100, 1, 1)).shares
+        )
+
+
+def _restore(folder: Path) -> str:
+    del folder
+    return Lost(LINE, LINE, 1, 1, 1).words()
+
+
+def _keeping(folder: Path) -> str:
+    path = _tampered(folder, "UPDATE people SET name = ?")
+    argv = ["record", "--record", str(path), "backup", str(folder / NAME)]
+    with redirect_stdout(io.StringIO()) as told:
+        cli.main(argv, standalone_mode=False)
+    return told.getvalue().rstrip("\n")
+
+
 KEEPING: Mapping[str, Probe] = {
     "trainer.record.exports.source": _source,
     "trainer.record.exports.tables": _tables,
     "trainer.commands.export": _export,
+    "trainer.record.retention": _retention,
+    "trainer.record.restore": _restore,
+    "trainer.commands.keeping": _keeping,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
