@@ -19,6 +19,7 @@ VARIABLES = {
     "SINKSIDE_RECORD": "the record, a file",
     "SINKSIDE_SHOP": "the shop file",
     "SINKSIDE_LANG": "the language of the texts, for instance es",
+    "SINKSIDE_STATION": "the name of the station, for instance sink 1",
 }
 """Every environment variable that is read, and what it names."""
 
@@ -75,6 +76,11 @@ def language(given: str | None = None) -> str:
     """The language asked for: `--language`, else SINKSIDE_LANG; `en` where neither is the code of one."""
     asked = given or os.environ.get("SINKSIDE_LANG", "en")
     return asked if is_language(asked) else "en"
+
+
+def station_name() -> str:
+    """The station's name as SINKSIDE_STATION gives it, not cleaned; empty where it gives none."""
+    return os.environ.get("SINKSIDE_STATION", "")
 
 
 def is_language(code: str) -> bool:

@@ -21,6 +21,7 @@ from trainer.procedure.shop import (
     problems_for,
     read_shop,
     settings_for,
+    station_called,
     with_setting,
 )
 
@@ -77,6 +78,10 @@ def test_procedure_then_shop_then_walk(tmp_path: Path, plan: Plan) -> None:
         ("format: 1\naltitude: 240m\n", ("S14", 2, 11)),
         ("format: 1\naltitude: 240 kPa\n", ("S16", 2, 11)),
         ("format: 1\naltitude: 240000 m\n", ("S16", 2, 11)),
+        ("format: 1\nstation: 3\n", ("S03", 2, 10)),
+        ("format: 1\nstation: ''\n", ("S03", 2, 10)),
+        ("format: 1\nstation: [sink, 1]\n", ("S03", 2, 10)),
+        (f"format: 1\nstation: {'x' * 41}\n", ("S10", 2, 10)),
         ("format: 1\nprocedures: 3\n", ("S08", 2, 13)),
         ("format: 1\nprocedures:\n  small: 26\n", ("S08", 3, 10)),
         ("format: 1\nprocedures:\n  small: {exposure: 26 units}\n", ("S04", 3, 21)),
@@ -94,6 +99,15 @@ def test_a_broken_shop_file_stops_a_run(
     assert read.problems[0].help
     with pytest.raises(ShopTrouble, match=rf"shop\.yaml:{told[1]}:{told[2]}: "):
         settings_for(plan, read)
+
+
+def test_a_station_has_a_name(tmp_path: Path, plan: Plan) -> None:
+    """The name is one line without blanks at its ends or doubled inside; a file that gives none has none."""
+    read = shop(tmp_path, 'format: 1\nstation: "  sink   1 "\n')
+    assert (read.station, read.problems) == ("sink 1", ())
+    assert shop(tmp_path, "format: 1\n").station == ""
+    assert settings_for(plan, read) == OWN
+    assert station_called("a\nb\x1b[31m" + "c" * 60) == "a b\u241b[31m" + "c" * 32
 
 
 def test_values_are_held_to_what_the_procedure_allows(tmp_path: Path, plan: Plan) -> None:

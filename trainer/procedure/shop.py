@@ -1,6 +1,7 @@
 """The shop file: the settings that a shop has made its own, held to what each procedure allows.
 
 format: 1
+station: sink 1
 units: metric
 altitude: 240 m
 procedures:
@@ -23,6 +24,7 @@ from trainer.procedure.quantity import parse
 from trainer.procedure.reader import Tree, read_tree
 from trainer.procedure.rule_tools import number
 from trainer.procedure.shop_edit import ShopKeeper, with_setting
+from trainer.procedure.text import one_line
 from trainer.procedure.wanted import described
 
 if TYPE_CHECKING:
@@ -35,12 +37,15 @@ __all__ = [
     "problems_for",
     "read_shop",
     "settings_for",
+    "station_called",
     "with_setting",
 ]
 
 System = Literal["metric", "us"]
 
-_KEYS = ("format", "units", "altitude", "procedures")
+_KEYS = ("format", "station", "units", "altitude", "procedures")
+LONGEST_STATION = 40
+"""Letters of a station's name."""
 _LOWEST, _HIGHEST = -500.0, 9000.0
 """Metres: from under the lowest shore to over the highest town."""
 
@@ -49,11 +54,14 @@ _LOWEST, _HIGHEST = -500.0, 9000.0
 class ShopFile:
     """What a shop file says. `altitude` in metres; `settings` by procedure and setting; `tree`: the places.
 
+    `station`: what this station is called, empty where the file does not say.
+
     A file that is not there is an empty one. `problems` are those of the file itself; whether a value fits
     its procedure is said by `problems_for`.
     """
 
     path: Path
+    station: str = ""
     units: System = "metric"
     altitude: float | None = None
     settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
@@ -75,6 +83,7 @@ def read_shop(path: Path) -> ShopFile:
     root = tree.value if isinstance(tree.value, dict) else {}
     return ShopFile(
         path,
+        station_called(station if isinstance(station := root.get("station"), str) else ""),
         "us" if root.get("units") == "us" else "metric",
         _altitude(root.get("altitude")),
         _settings(root.get("procedures")),
@@ -82,6 +91,11 @@ def read_shop(path: Path) -> ShopFile:
         tree.text,
         tree,
     )
+
+
+def station_called(name: str) -> str:
+    """A station's name as runs keep it: clean, on one line, at most 40 letters."""
+    return " ".join(one_line(name.replace("\n", " ")).split())[:LONGEST_STATION].rstrip()
 
 
 def problems_for(plan: Plan, shop: ShopFile) -> tuple[Problem, ...]:
@@ -208,12 +222,27 @@ def _problems(tree: Tree) -> Iterator[Problem]:
         first = tuple(root)[:1]  # nothing where the file is `{}`
         place = tree.place(("format",)) if "format" in root else tree.key(first) if first else tree.place(())
         yield Problem("S09", "error", "The shop file does not say its format.", "Write `format: 1`.", place)
+    if "station" in root:
+        yield from _station_problem(tree, root["station"])
     if "units" in root and root["units"] not in ("metric", "us"):
         said = f"`metric` or `us` is wanted here, and this is {described(root['units'])}."
         yield _at(tree, ("units",), "S09", said, "Write `units: metric` or `units: us`.")
     if "altitude" in root:
         yield from _altitude_problem(tree, root["altitude"])
     yield from _procedure_problems(tree, root.get("procedures"))
+
+
+def _station_problem(tree: Tree, node: Node) -> Iterator[Problem]:
+    if not isinstance(node, str) or not node.strip():
+        said = f"The name of the station is wanted here, and this is {described(node)}."
+        instead = f'Write it in quotes: `station: "{node}"`.' if isinstance(node, int | float) else _A_NAME
+        yield _at(tree, ("station",), "S03", said, instead)
+    elif len(" ".join(node.split())) > LONGEST_STATION:
+        said = f"The name of a station has at most {LONGEST_STATION} letters, and this has {len(node)}."
+        yield _at(tree, ("station",), "S10", said, _A_NAME)
+
+
+_A_NAME = "Write a short name: `station: sink 1`."
 
 
 def _at(tree: Tree, path: tuple[str, ...], code: str, message: str, help_: str) -> Problem:

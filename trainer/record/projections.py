@@ -6,12 +6,15 @@ They are written in the transaction that keeps the event, and `rebuild` makes th
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from trainer.record import projected_acts, projected_plates, standing
 from trainer.record.projected_visits import begin_visit, end_visit, pass_time, save_visit
 from trainer.record.standing import Standing
 from trainer.run import events as e
 from trainer.run.events import Event
+from trainer.run.ports import JournalTrouble
 
 
 class Projector:
@@ -32,20 +35,34 @@ class Projector:
 
     def take(self, event: Event, person: str) -> None:
         """One more event. person: who was at work."""
-        if self._now is None:
-            self._now = standing.begin(self._connection, event, person)
-        now = self._now
-        pass_time(now, event, person)
-        projected_acts.take(self._connection, event, person, now)
-        _follow(self._connection, event, person, now)
-        projected_plates.take(self._connection, event, person, now)
-        now.events += 1
+        with _counted(self._run):
+            if self._now is None:
+                self._now = standing.begin(self._connection, event, person)
+            now = self._now
+            pass_time(now, event, person)
+            projected_acts.take(self._connection, event, person, now)
+            _follow(self._connection, event, person, now)
+            projected_plates.take(self._connection, event, person, now)
+            now.events += 1
 
     def save(self) -> None:
         """What was taken since the beginning is in the tables from here on."""
         if self._now is not None:
-            save_visit(self._connection, self._run, self._now)
-            standing.save(self._connection, self._run, self._now)
+            with _counted(self._run):
+                save_visit(self._connection, self._run, self._now)
+                standing.save(self._connection, self._run, self._now)
+
+
+@contextmanager
+def _counted(run: str) -> Iterator[None]:
+    """Where somebody made a count the greatest number there is, one more does not fit: a sentence says so."""
+    try:
+        yield
+    except OverflowError as error:
+        raise JournalTrouble(
+            f"The tables for reading hold of run {run} what was never written there ({error}). Nothing was "
+            "kept. Make them again with `sinkside record rebuild`."
+        ) from error
 
 
 def _follow(connection: sqlite3.Connection, event: Event, person: str, now: Standing) -> None:

@@ -78,6 +78,7 @@ class Practice:
         past: Sequence[Event] = (),
         seed: int | None = None,
         language: str = "en",
+        station: str = "",
     ) -> Practice:
         """Begin, with the first plate. Raises Trouble.
 
@@ -88,7 +89,11 @@ class Practice:
         seed = randbelow(_SEEDS) if seed is None else seed
         practice = cls(run, seed, found, settings, (journal, clock))
         opened = RunOpened(
-            trainee, PRACTICE, 1, "", _GUIDANCE, rehearsal=True, settings={}, language=language
+            *(trainee, PRACTICE, 1, "", _GUIDANCE),
+            rehearsal=True,
+            settings={},
+            language=language,
+            station=station,
         )
         practice._another(opened)
         return practice

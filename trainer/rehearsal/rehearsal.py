@@ -73,6 +73,7 @@ class Rehearsal:
         clock: Clock,
         job: str = "",
         colour: str = "",
+        station: str = "",
         language: str = "en",
         seed: int | None = None,
         conditions: Mapping[str, Value] | None = None,
@@ -106,6 +107,7 @@ class Rehearsal:
             clock=bench_clock,
             job=job,
             colour=colour,
+            station=station,
             language=language,
             bench=bench,
         )

@@ -115,8 +115,8 @@ def _after(plan: Plan, state: State, event: Event) -> State:  # noqa: C901, PLR0
             return replace(state, new_setting=offered)
         case ev.SettingChanged():
             return _finished(replace(state, settings={**state.settings, body.setting: body.new}))
-        case ev.SignedOff():
-            return _finished(_signed(state, event, body))
+        case ev.SignedOff():  # one given after class changes nothing about where the run ended
+            return state if state.closed else _finished(_signed(state, event, body))
         case ev.SignOffRefused():
             return replace(state, refused=body.reason, notice="")
         case ev.PlateSpoiled():

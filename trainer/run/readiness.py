@@ -86,6 +86,7 @@ def _hands(rule: Ready, run: Sequence[Event], now: Stamp) -> _Found:
     for event in run:
         if isinstance(event.body, ev.RunHandedOver):
             return "handed over, so not one trainee's work", (event.id,)
+    for event in reversed(run):  # the reason given last is the one that counts
         if isinstance(event.body, ev.RunExcused):
             return f"excused: {event.body.reason}", (event.id,)
     return _FINE
@@ -124,14 +125,24 @@ def _hazards(rule: Ready, run: Sequence[Event], now: Stamp) -> _Found:
 
 
 def _plate(rule: Ready, run: Sequence[Event], now: Stamp) -> _Found:
-    """The last sign-off since the last new plate has the word passed."""
+    """The word on the last plate is passed: the last one on the step that was signed last during the run.
+
+    A word given after class on that step stands for the one before it, one on another step does not.
+    """
     del now
     if rule.plate is None:
         return _FINE
-    for event in reversed(run):
-        if isinstance(event.body, ev.SignedOff):
-            passed = event.body.word == "passed"
-            return _FINE if passed else ("the last look was not passed", (event.id,))
-        if isinstance(event.body, ev.PlateSpoiled):
-            return "the last plate was not signed off", (event.id,)
-    return "no plate was signed off", (run[-1].id,)
+    found: _Found = ("no plate was signed off", (run[-1].id,))
+    signed, closed = "", False
+    for event in run:
+        match event.body:
+            case ev.PlateSpoiled():
+                found, signed = ("the last plate was not signed off", (event.id,)), ""
+            case ev.RunClosed():
+                closed = True
+            case ev.SignedOff(of=of, word=word) if not (closed and signed not in ("", of)):
+                found = _FINE if word == "passed" else ("the last look was not passed", (event.id,))
+                signed = signed if closed else of
+            case _:
+                pass
+    return found

@@ -153,10 +153,13 @@ class _Reader:
     at_work: dict[str, str] = field(default_factory=dict)  # by step, who did it last
     window: str = ""  # the event that began the window at hand
     offer: str = ""  # the offer at solo that no pick has answered
+    signed: dict[str, Mark] = field(default_factory=dict)  # by step, the last word on it of this plate
+    closed: bool = False
 
     def take(self, event: Event) -> None:
         """One more event."""
         body, step = event.body, event.step or ""
+        self.closed = self.closed or isinstance(body, ev.RunClosed)
         match body:
             case ev.RunOpened():
                 self.trainee = body.trainee
@@ -174,6 +177,7 @@ class _Reader:
             case ev.HintOpened():
                 self._remark(event, "hint", spoken("asked for the key points"))
             case ev.PlateSpoiled():
+                self.signed = {}
                 said = spoken(
                     "gave up plate {number}: {reason}", number=body.plate, reason=spoken(body.reason)
                 )
@@ -212,12 +216,19 @@ class _Reader:
             case ev.FaultFound():
                 self._fault(event, body)
             case ev.SignedOff():
-                word = spoken("passed") if body.word == "passed" else spoken("not yet")
-                words = spoken("{word}, by {who}", word=word, who=body.by)
-                signed = self.shown.get(body.of, before)
-                self._mark(
-                    event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of
-                )
+                self._signed(event, body, before)
+
+    def _signed(self, event: Event, body: ev.SignedOff, before: str) -> None:
+        """A mark of the step that is signed. A word after class stands for the one that was there before."""
+        word = spoken("passed") if body.word == "passed" else spoken("not yet")
+        words = spoken("{word}, by {who}", word=word, who=body.by)
+        earlier = self.signed.get(body.of) if self.closed else None
+        signed = self.shown.get(body.of, before)
+        self._mark(event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of)
+        if earlier is not None:
+            self.marks.remove(earlier)
+            self.marks[-1] = replace(self.marks[-1], events=(*earlier.events, event.id))
+        self.signed[body.of] = self.marks[-1]
 
     def _fault(self, event: Event, body: ev.FaultFound) -> None:
         """A mark of the skill whose act it was, and of whoever did that act last."""

@@ -73,6 +73,7 @@ class Run:
         clock: Clock,
         job: str = "",
         colour: str = "",
+        station: str = "",
         language: str = "en",
         estimate: float | None = None,
         bench: Bench | None = None,
@@ -95,6 +96,7 @@ class Run:
             language=language,
             job=clean(job),
             colour=clean(colour),
+            station=clean(station),
         )
         opening = cls(plan, batch.add(opened), journal, clock, ids, bench)
         if bench is not None:

@@ -51,6 +51,7 @@ def practice(station: Station, trainee: str, seed: int | None = None) -> Practic
     from trainer.run.ids import new_run_id
 
     who = station.code(trainee)
+    station.refuse_invented()
     return Practice.open(
         run=new_run_id(station.clock),
         trainee=who,
@@ -60,4 +61,5 @@ def practice(station: Station, trainee: str, seed: int | None = None) -> Practic
         past=faults_of(station.journal, who),
         seed=seed,
         language=station.language,
+        station=station.name(),
     )

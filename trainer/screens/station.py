@@ -22,6 +22,7 @@ from trainer.record.pins import PinCheck
 from trainer.run.clock import SystemClock
 from trainer.run.events import Guidance
 from trainer.run.ports import Clock, PinVerdict, SignOff, Trouble
+from trainer.screens import invented
 from trainer.screens.questions import SignTry
 from trainer.tongue import spoken
 
@@ -51,6 +52,7 @@ class Station(AbstractContextManager["Station"]):
         self.procedures = procedures
         self.speak(language)
         self.sign_off: SignOff = PinCheck(journal.path, clock)
+        self._about = journal.about()
         self._plans: dict[str, Plan] = {}
         self._files: dict[str, Path] = {}
         self._plan_of_run: dict[str, Plan] = {}
@@ -93,7 +95,7 @@ class Station(AbstractContextManager["Station"]):
     @property
     def notice(self) -> str:
         """What is wrong with the station for as long as it is, in a sentence; empty where nothing is."""
-        return self.journal.space_trouble
+        return " ".join(said for said in (invented.notice(self._about), self.journal.space_trouble) if said)
 
     def heads(self) -> list[Head]:
         """Heads of the procedures here, in the order of their ids. Raises Trouble."""
@@ -215,6 +217,7 @@ class Station(AbstractContextManager["Station"]):
             clock=self.clock,
             job=job,
             colour=colour,
+            station=self.name(),
             language=self.language,
             estimate=self.seconds_per_unit(),
         )
@@ -229,10 +232,21 @@ class Station(AbstractContextManager["Station"]):
         except ShopTrouble as told:
             raise NotHere(str(told)) from told
 
+    def name(self) -> str:
+        """What this station is called: SINKSIDE_STATION, else the shop file's `station`; empty without."""
+        from trainer.procedure.shop import read_shop, station_called
+
+        return station_called(places.station_name()) or read_shop(self.shop_file).station
+
+    def refuse_invented(self) -> None:
+        """Raise Trouble where the record holds an invented class: no work is kept among it."""
+        invented.refuse(self._about)
+
     def _begun(self, plan: Plan) -> str:
         """The id of a new run of a procedure, whose bytes are kept first. Raises Trouble."""
         from trainer.run.ids import new_run_id
 
+        self.refuse_invented()
         shape = plan.procedure
         self.journal.keep_procedure(plan.content_hash, plan.source, shape.id, shape.revision)
         run_id = new_run_id(self.clock)
@@ -258,6 +272,7 @@ class Station(AbstractContextManager["Station"]):
         """The plan of an open run, whose lease is taken. Raises NotHere where it is of the other kind."""
         from trainer.procedure.load import load_bytes
 
+        self.refuse_invented()
         found = next((open_run for open_run in self.open_runs() if open_run.run == run_id), None)
         if found is None:
             raise NotHere(
@@ -303,6 +318,7 @@ class Station(AbstractContextManager["Station"]):
             clock=self.clock,
             job=job,
             colour=colour,
+            station=self.name(),
             language=self.language,
             seed=seed,
             altitude=altitude,

@@ -18,9 +18,12 @@ TABLES = {
     *("runs", "attempts", "answers", "readings", "exposures", "visits", "plates", "signatures", "settings"),
     *("standing", "about"),
 }
-READING = [("run", "--plain"), *(call for path in DEEP if path.startswith(("record", "export")) for call in DEEP[path])]
+READING = [
+    ("run", "--plain"),
+    *(call for path in DEEP if path.startswith(("record", "export")) for call in DEEP[path]),
+]
 """Calls that read the record."""
-VARIABLES = ("SINKSIDE_HOME", "SINKSIDE_RECORD", "SINKSIDE_SHOP", "SINKSIDE_LANG")
+VARIABLES = ("SINKSIDE_HOME", "SINKSIDE_RECORD", "SINKSIDE_SHOP", "SINKSIDE_LANG", "SINKSIDE_STATION")
 
 
 @pytest.fixture(scope="module")
