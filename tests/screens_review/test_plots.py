@@ -22,6 +22,7 @@ from trainer.screens.widgets.plot import (
     listed,
     log_ticks,
     number,
+    round_up,
     signs_of,
     ticks,
 )
@@ -260,5 +261,15 @@ def test_numbers_and_lists_in_words() -> None:
         "4.0e-04",
     ]
     assert [level(2.0049, span) for span in (0.03, 0.5, 4, 60, 0)] == ["2.005", "2.00", "2.0", "2", "2"]
+    assert [round_up(value) for value in (0, 0.7, 1, 1.2, 13.9, 21, 96, 100.5)] == [
+        0,
+        0.8,
+        1,
+        1.5,
+        15,
+        30,
+        100,
+        150,
+    ]
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"

@@ -12,7 +12,7 @@ from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens
 from trainer.screens.review.saying import number_of
 from trainer.screens.review.step_rows import strip
 from trainer.screens.review.steps_rows import WIDE, other_procedures, procedure_of, title_of
-from trainer.screens.widgets.plot import signs_here
+from trainer.screens.widgets.plot import round_up, signs_here
 from trainer.screens.widgets.plot_strips import rate_strip, scale, spread_strip
 
 ORDERS = ("accepted too fast", "passed by", "as in the procedure")
@@ -112,7 +112,7 @@ def one(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 
 def _read(row: HazardRow, size: Size) -> list[Item]:
     width = min(60, size.width - 14)
-    top = max(row.seconds.high or 0.0, row.needed)
+    top = round_up(max(row.seconds.high or 0.0, row.needed))
     passed = number_of(row.missed, "time") if row.missed else "never"
     items: list[Item] = [
         Heading("Was it read?"),

@@ -27,7 +27,7 @@ from trainer.screens.review.leaf import (
 )
 from trainer.screens.review.saying import number_of
 from trainer.screens.review.steps_rows import stage_name, step_name
-from trainer.screens.widgets.plot import signs_here
+from trainer.screens.widgets.plot import round_up, signs_here
 from trainer.screens.widgets.plot_strips import bar, rate_strip, scale, spread_strip
 
 LEAD = 12
@@ -99,7 +99,7 @@ def strip(name: str, drawn: Content) -> Content:
 
 def _times(row: StepRow, size: Size) -> list[Item]:
     width = min(60, size.width - LEAD - 2)
-    top = max((spread.high or 0.0) for spread in (row.active, row.hesitation))
+    top = round_up(max((spread.high or 0.0) for spread in (row.active, row.hesitation)))
     items: list[Item] = [Heading("Time", "shaded: the middle half, full: the median")]
     for name, spread in (("takes", row.active), ("hesitates", row.hesitation)):
         items.append(Words(strip(name, spread_strip(spread, top, width, signs_here()))))

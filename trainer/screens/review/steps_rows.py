@@ -113,7 +113,7 @@ def stage_name(stage: str, facts: ProcedureFacts | None) -> str:
 def table(rows: Sequence[StepRow], facts: ProcedureFacts | None, size: Size) -> Table:
     """A row for each step; the strip goes from 0 to 100 %."""
     wide = size.width >= WIDE
-    strip = 24 if wide else 13
+    strip = 19 if wide else 13
     columns = [
         Column("step", 0),
         Column("missed", 10, right=True),
@@ -124,7 +124,7 @@ def table(rows: Sequence[StepRow], facts: ProcedureFacts | None, size: Size) -> 
     ]
     if wide:
         columns[1:1] = [Column("stage", 12), Column("done by", 7, right=True)]
-        columns += [Column("again", 5, right=True), Column("hints", 5, right=True)]
+        columns.append(Column("hints", 5, right=True))
     return Table(tuple(columns), tuple(_row(row, facts, strip, wide=wide) for row in rows))
 
 
@@ -139,5 +139,5 @@ def _row(row: StepRow, facts: ProcedureFacts | None, strip: int, *, wide: bool) 
     ]
     if wide:
         cells[1:1] = [Cell(stage_name(row.stage, facts), style="$quiet"), Cell(str(row.trainees))]
-        cells += [Cell(str(row.again or in_words.NONE)), Cell(str(row.hints or in_words.NONE))]
+        cells.append(Cell(str(row.hints or in_words.NONE)))
     return tuple(cells)

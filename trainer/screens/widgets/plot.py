@@ -130,6 +130,18 @@ def log_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     return tuple(2.0**power for power in range(first, last + step, step))
 
 
+ROUND = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+"""Ends of a scale whose half is as round."""
+
+
+def round_up(value: float) -> float:
+    """The next round number at or over `value`, for the end of a scale; 0 of 0."""
+    if value <= 0:
+        return 0.0
+    power = 10.0 ** math.floor(math.log10(value))
+    return next(times * power for times in ROUND if times * power >= value * (1 - 1e-9))
+
+
 def number(value: float) -> str:
     """Three figures that count, without an exponent where it can be done."""
     if value and abs(value) < 100:
