@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import exp, fsum, lgamma, log, log1p, sqrt
 
 from trainer.insight.results import Interval, Rate
@@ -45,6 +46,7 @@ def chance_below(k: int, n: int, line: float) -> float:
     return min(1.0, fsum(terms))
 
 
+@lru_cache(maxsize=2**16)  # a school has many trainees with the same few counts
 def rate(k: int, n: int, line: float | None = None) -> Rate:
     """`k` of `n` with Wilson's interval, held against `line` where there is one."""
     return Rate(k, n, wilson(k, n), line, None if line is None else chance_below(k, n, line))
