@@ -113,7 +113,8 @@ def _why_not(rule: Ready, age: pl.Expr, most: timedelta) -> pl.Expr:
 
 def rule_words(rule: Ready) -> str:
     """The rule in a line."""
-    parts = [f"{rule.solo_runs} wet runs at solo within {rule.within}"]
+    runs = "1 wet run" if rule.solo_runs == 1 else f"{rule.solo_runs} wet runs"
+    parts = [f"{runs} at solo within {rule.within}"]
     parts += ["every safety prompt accepted"] if rule.hazards else []
     parts += ["the plate passed"] if rule.plate else []
     return ", ".join(parts)
