@@ -108,13 +108,14 @@ def stands_out(
 def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional: bool) -> Finding:
     rate, peers = row.rate, row.peers
     low, high = (round(100 * end) for end in (rate.interval.low, rate.interval.high))
-    because = (
+    why = [
         f"At the same steps, with as much practice, {one.by_others:.1f} hits of {one.n} were to be expected "
-        f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}. "
-        f"{words.get(one.skill, '')}"
-    ).rstrip()
+        f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}."
+    ]
+    if one.skill in words:
+        why.append(f"The skill: {words[one.skill]}.")
     if provisional:
-        because += " Provisional: fewer than 30 trainees."
+        why.append("Provisional: fewer than 30 trainees.")
     return Finding(
         kind="weak-skill",
         level="watch" if row.state == "steady" else "act",
@@ -122,7 +123,7 @@ def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional
         keys=(one.trainee, one.skill),
         words=f"{one.trainee} gets {one.skill} right in {rate.k} of {rate.n} attempts "
         f"(interval {low} to {high} %); the others in {peers.k} of {peers.n}.",
-        why=because,
+        why=" ".join(why),
         n=rate.n,
         method="weak-skill",
         p=one.chance,
