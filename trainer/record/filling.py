@@ -15,11 +15,15 @@ from pathlib import Path
 from trainer.record import about, chain, heads, reserve, second_place
 from trainer.record.journal import StationJournal
 from trainer.record.keeping import keep, one_run
+from trainer.record.migrations import applied, refuse_newer
 from trainer.record.packing import packed
 from trainer.record.store import snapshot, sync_folder, troubles
 from trainer.run.events import Event, RunOpened
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble
+
+_ABOUT_SINCE = 2
+"""The schema that first had the table `about`."""
 
 
 @frozen
@@ -46,31 +50,39 @@ class Filled:
 
 def fill(path: Path, clock: Clock, contents: Contents) -> Filled:
     """Make a record of these contents where there is none. Raises JournalTrouble, and leaves nothing then."""
-    if path.exists():
-        raise JournalTrouble(
-            f"{path} is there already and is left as it is. Name a file that is not there yet."
-        )
+    for one in files_of(path):
+        if os.path.lexists(one):
+            raise JournalTrouble(f"{one} is there already and is left as it is. Name another file.")
+    done = False
     try:
         with StationJournal(path, clock) as journal:
             filled = _filled(journal, contents)
         with troubles(path):
             _sync(path)
-    except BaseException:
-        take_away(path)
-        raise
+        done = True
+    finally:
+        if not done:
+            take_away(path)
     return filled
 
 
-def holds(path: Path) -> dict[str, str]:
+def said_of(path: Path) -> dict[str, str]:
     """What the record at `path` says of itself (`about`). Raises JournalTrouble where it is no record."""
-    with troubles(path), snapshot(path) as connection:
-        return about.read(connection)
+    with snapshot(path) as connection:
+        number = applied(connection, path)
+        refuse_newer(number, path)
+        return about.read(connection) if number >= _ABOUT_SINCE else {}
+
+
+def files_of(path: Path) -> tuple[Path, ...]:
+    """The record's file, and those that lie beside it."""
+    return path, chain.key_path(path), second_place.path_of(path), reserve.path_of(path)
 
 
 def take_away(path: Path) -> None:
-    """Delete a record with all that lies beside it. Raises OSError."""
-    for one in (path, chain.key_path(path), second_place.path_of(path), reserve.path_of(path)):
-        with suppress(FileNotFoundError):
+    """Delete a record with all that lies beside it. Raises JournalTrouble."""
+    for one in files_of(path):
+        with troubles(one), suppress(FileNotFoundError):
             one.unlink()
 
 

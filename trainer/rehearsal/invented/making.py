@@ -24,6 +24,7 @@ from trainer.run.events import Event
 from trainer.run.ids import Ids
 from trainer.run.session import Run
 
+RUNS = 400
 JOB = "tide-table card"
 _COLOURS = ("black", "blue")
 _CHUNK = 8
@@ -31,12 +32,22 @@ _ENOUGH_FOR_TWO = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Class:
-    """An invented class.
+class Begun:
+    """A class before anybody works.
 
-    runs: the events of each run, in the order in which they were opened. sources: each procedure's bytes by
-    its content hash. sessions: of each run, where and by whom it was worked. planted: what is hidden in it.
+    sessions: its runs, in the order in which they are opened. sources: the bytes of the procedures by content
+    hash. planted: what is hidden in it.
     """
+
+    seed: int
+    sessions: tuple[Session, ...]
+    sources: Mapping[str, bytes]
+    planted: Planted
+
+
+@dataclass(frozen=True, slots=True)
+class Class:
+    """An invented class: as `Begun`, and `runs`, the events of each of its sessions."""
 
     seed: int
     runs: tuple[tuple[Event, ...], ...]
@@ -45,29 +56,35 @@ class Class:
     planted: Planted
 
 
-def make_class(
-    seed: int, runs: int = 400, *, rehearsals: bool = True, plant: bool = True, processes: int = 1
-) -> Class:
-    """The class of a seed: the same seed, the same events.
+def begin(seed: int, runs: int = RUNS, *, rehearsals: bool = True, plant: bool = True) -> Begun:
+    """Who will do what, and what is hidden in it; quick.
 
-    rehearsals: a fifth of the runs; without them all are wet, which is quicker. plant: hide something in it.
-    processes: how many work at it at once.
+    rehearsals: a fifth of the runs; without them all are wet, which takes a fifth of the time. plant: hide
+    something in it.
     """
     hidden = planted(seed, term.TRAINEES, term.STATIONS, term.bounds()) if plant else Planted()
     sessions = tuple(term.sessions(seed, runs, rehearsals=rehearsals))
-    made = tuple(_all(partial(one_run, seed, hidden), sessions, processes))
     sources = {plan.content_hash: plan.source for plan in map(plan_of, term.PROCEDURES)}
-    return Class(seed, made, sessions, sources, hidden)
+    return Begun(seed, sessions, sources, hidden)
 
 
-def _all(
-    made: partial[tuple[Event, ...]], sessions: tuple[Session, ...], processes: int
-) -> Iterator[tuple[Event, ...]]:
-    if processes < 2 or len(sessions) < _ENOUGH_FOR_TWO:
-        yield from map(made, sessions)
+def runs_of(begun: Begun, processes: int = 1) -> Iterator[tuple[Event, ...]]:
+    """The events of each run, in order; the same however many processes work at it."""
+    made = partial(one_run, begun.seed, begun.planted)
+    if processes < 2 or len(begun.sessions) < _ENOUGH_FOR_TWO:
+        yield from map(made, begun.sessions)
         return
     with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
-        yield from pool.map(made, sessions, chunksize=_CHUNK)
+        yield from pool.map(made, begun.sessions, chunksize=_CHUNK)
+
+
+def make_class(
+    seed: int, runs: int = RUNS, *, rehearsals: bool = True, plant: bool = True, processes: int = 1
+) -> Class:
+    """The class of a seed: the same seed, the same events. See `begin`."""
+    begun = begin(seed, runs, rehearsals=rehearsals, plant=plant)
+    made = tuple(runs_of(begun, processes))
+    return Class(seed, made, begun.sessions, begun.sources, begun.planted)
 
 
 def one_run(seed: int, hidden: Planted, session: Session) -> tuple[Event, ...]:

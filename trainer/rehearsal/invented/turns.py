@@ -20,7 +20,7 @@ _TURNS: Final[Mapping[str, float]] = {"stopped": 0.03, "handed": 0.012, "again":
 _OPEN_MS: Final = 3 * 86_400_000
 """Only in the last days of a term is a run left open: it would be gone on with else."""
 _EXCUSED: Final = 0.01
-_LOOKED_INTO: Final = 0.4
+_LOOKED_INTO: Final = 0.25
 """So many rehearsals have the acts found out that spoiled their plates: it takes seconds for each."""
 
 
