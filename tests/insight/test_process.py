@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from trainer.insight import process
-from trainer.insight.spread import MAD_TO_SD, apart, deviation, robust_z
+from trainer.insight.spread import MAD_TO_SD, apart, chance, deviation, left_over, robust_z
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2: flow rates of ten batches.
 FLOW = np.asarray([49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1])
@@ -146,6 +146,15 @@ def test_what_stands_apart_does_not_stretch_its_own_yardstick() -> None:
     values[:15] += 5
     values[20] += 4
     kinds = ["high"] * 15 + ["low"] * 15
-    found = apart(values, np.full(30, 0.01), kinds, 0.1).chance
+    found = chance(apart(values, np.full(30, 0.01), kinds, 0.1).away, 30)
     assert found[20] < 1e-6
     assert np.sum(found < 0.01) == 1
+
+
+def test_what_is_left_over_beyond_sampling() -> None:
+    """True values with a standard deviation of 0.5, each told with an error of 0.3: 0.5 is found again."""
+    drawn = np.random.default_rng(9)
+    values = drawn.normal(0, 0.5, 4000) + drawn.normal(0, 0.3, 4000)
+    assert left_over(values, np.full(4000, 0.09)) == pytest.approx(0.5, abs=0.03)
+    assert left_over(drawn.normal(0, 0.3, 4000), np.full(4000, 0.09)) == pytest.approx(0, abs=0.1)
+    assert left_over(np.zeros(5), np.ones(5)) == 0

@@ -11,7 +11,9 @@ import polars as pl
 from trainer.insight import process
 from trainer.insight.facts import ProcedureFacts
 from trainer.insight.joined import Joined
+from trainer.insight.made import Made
 from trainer.insight.results import ChartPoint, ChartRow, Finding
+from trainer.insight.run_ids import RunIds
 from trainer.insight.standing import Compared
 
 DENSITY_STEP = 0.15
@@ -113,13 +115,13 @@ def _chart(
     drawn = process.limits(values, resolution=READ_TO if what == "wedge" else 0.0)
     ranges: list[float | None] = [None, *process.moving_ranges(values).tolist()]
     out = [False] * len(values) if drawn is None else process.outside(values, drawn).tolist()
-    runs = [ids[no] for no in one["no"]]
+    columns = (one["at"], values.tolist(), ranges, RunIds(ids, one["no"]), out)
     return ChartRow(
         station=str(one["station"]),
         procedure=str(one["procedure"]),
         what=what,
         unit="step" if what == "wedge" else "s",
-        points=tuple(map(ChartPoint, one["at"], values.tolist(), ranges, runs, out)),
+        points=Made(ChartPoint, *columns),
         baseline=0 if drawn is None else drawn.baseline,
         centre=None if drawn is None else drawn.centre,
         low=None if drawn is None else drawn.low,

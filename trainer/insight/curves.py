@@ -9,7 +9,9 @@ import numpy as np
 import polars as pl
 
 from trainer.insight.joined import Joined
+from trainer.insight.made import Made
 from trainer.insight.results import CurvePoint, CurveRow, Interval
+from trainer.insight.run_ids import RunIds
 
 FEWEST = 4
 """Fewer runs make no curve."""
@@ -74,7 +76,7 @@ def _rows(found: pl.DataFrame, ids: tuple[str, ...]) -> Iterator[CurveRow]:
     for (trainee, procedure, what, nths, values, runs, slope, first, error, n), wide in zip(
         figures.iter_rows(), reach, strict=True
     ):
-        points = tuple(map(CurvePoint, nths, values, map(ids.__getitem__, runs)))
+        points = Made(CurvePoint, nths, values, RunIds(ids, runs))
         if n < FEWEST:
             yield CurveRow(trainee, procedure, what, points, None, None, None, None)
             continue

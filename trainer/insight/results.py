@@ -180,7 +180,7 @@ class CurveRow:
     trainee: str
     procedure: str
     what: Literal["active time", "plates used"]
-    points: tuple[CurvePoint, ...]
+    points: Sequence[CurvePoint]
     first: float | None
     slope: float | None
     rate: float | None
@@ -210,7 +210,7 @@ class ReadyRow:
     counted: int
     met: bool
     good: Rate
-    held: tuple[RunHeld, ...]
+    held: Sequence[RunHeld]
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +292,7 @@ class ChartRow:
     procedure: str
     what: Literal["wedge", "seconds per unit"]
     unit: str
-    points: tuple[ChartPoint, ...]
+    points: Sequence[ChartPoint]
     baseline: int
     centre: float | None
     low: float | None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.insight.results import ChartPoint, ChartRow
@@ -78,7 +79,7 @@ def _name(row: ChartRow) -> str:
     return f"{row.station or 'Station without a name'}, {row.what}"
 
 
-def _dates(points: tuple[ChartPoint, ...]) -> str:
+def _dates(points: Sequence[ChartPoint]) -> str:
     first, last = (f"{point.at:%d %b %Y}" for point in (points[0], points[-1]))
     return first if first == last else f"{first} to {last}"
 
