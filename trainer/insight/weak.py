@@ -108,10 +108,11 @@ def stands_out(
 def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional: bool) -> Finding:
     rate, peers = row.rate, row.peers
     low, high = (round(100 * end) for end in (rate.interval.low, rate.interval.high))
-    why = [
+    expected = (
         f"At the same steps, with as much practice, {one.by_others:.1f} hits of {one.n} were to be expected "
         f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}."
-    ]
+    )
+    why = [expected]
     if one.skill in words:
         why.append(f"The skill: {words[one.skill]}.")
     if provisional:
