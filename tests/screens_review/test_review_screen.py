@@ -183,7 +183,7 @@ async def test_nothing_to_sign_is_said(tmp_path: Path) -> None:
         await press(pilot, "3", "enter", "s")
         await settled(pilot)
         assert stage.screen is screen(stage)
-        assert "cannot be read any more" in told(stage)
+        assert "as the run was opened with it" in told(stage)
 
 
 async def test_keys_named_are_those_that_work() -> None:

@@ -108,6 +108,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("report", "--out", "{missing}/x"),
     ),
     "preview": (("preview", "{file}"), ("preview", "{missing}"), ("preview", "{folder}")),
+    "review": (("review",), ("review", "--record", "{file}")),
     "record": (("record",),),
     "record verify": (("record", "verify"), ("record", "verify", "--json")),
     "record as-walk": (("record", "as-walk"), ("record", "as-walk", "r1"), ("record", "as-walk", LINE)),
@@ -116,6 +117,15 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("record", "plate", LINE, "--out", LINE),
     ),
     "record rebuild": (("record", "rebuild"),),
+    "record note": (("record", "note", "r1", "--text", LINE), ("record", "note", LINE, "--text", "x")),
+    "record excuse": (
+        ("record", "excuse", "r1", "--reason", LINE),
+        ("record", "excuse", LINE, "--reason", "x"),
+    ),
+    "record sign": (
+        ("record", "sign", "r1", "--of", LINE, "--word", "passed"),
+        ("record", "sign", LINE, "--word", "not-yet"),
+    ),
     "record backup": (
         ("record", "backup", "{missing}"),
         ("record", "backup", "{missing}"),

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import hostile_bench
+import hostile_review
 from hostile_procedure import NAME as PROCEDURE
 from hostile_procedure import write
 from hostile_sources import NAME, tampered
@@ -233,6 +234,7 @@ SCENES: Mapping[str, Scene] = {
     "after": _after,
     "practice": _practice,
     "preview": _preview,
+    "review": hostile_review.show,
 }
 """What is shown with hostile texts."""
 
@@ -268,6 +270,10 @@ SHOWN_IN: Mapping[str, str] = {
     "Head": "practice",
     "Previewing": "preview",
     "Beside": "preview",
+    "Reviewing": "review",
+    "Ledger": "review",
+    "Atop": "review",
+    "ReviewApp": "the terminal",  # it draws nothing but Reviewing
     "PreviewApp": "the terminal",  # it draws nothing but Previewing
     "SinksideApp": "the terminal",  # test_faults_text_terminal
 }

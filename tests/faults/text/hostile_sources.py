@@ -12,10 +12,12 @@ from pathlib import Path
 from unittest.mock import patch
 
 from click.testing import CliRunner
+from hostile_after_class import AFTER_CLASS
 from hostile_at_step import AT_STEP
 from hostile_checks import CHECKING
 from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
+from hostile_review import REVIEWING
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
 
@@ -344,7 +346,9 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.commands.writing": _writing,
     **CHECKING,
     **KEEPING,
+    **REVIEWING,
     **AT_STEP,
+    **AFTER_CLASS,
 }
 """By module that cleans: what comes out where a hostile text goes in."""
 

@@ -13,6 +13,7 @@ from typing import Any, ClassVar
 
 import pytest
 from bench_stand_ins import HandRehearsal, HandSight, HandWork
+from review_desk import StillDesk, hand_glance
 from stage import Stage, settled, working
 from stand_ins import BARE, VIEWS, ViewRun, ViewStation
 from test_golden import OUTCOME, SKILLS, start
@@ -31,6 +32,7 @@ from trainer.screens.practising import Practising
 from trainer.screens.preview import Previewing
 from trainer.screens.questions import asking_note
 from trainer.screens.rehearsing import Rehearsing
+from trainer.screens.review.reviewing import Reviewing
 from trainer.screens.summary import Summary
 
 Maker = Callable[[], Screen[Any]]
@@ -61,6 +63,7 @@ SCREENS: Mapping[str, Maker] = {
     "ask": lambda: Ask(asking_note()),
     "preview": lambda: Previewing(Preview(SMALL)),
     "help": lambda: Help(BARE),
+    "review": lambda: Reviewing(StillDesk(hand_glance())),
     "summary": lambda: Summary(OUTCOME, "Title", SKILLS),
 }
 """Our own screens."""

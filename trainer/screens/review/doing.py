@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from trainer.procedure.problems import ProcedureProblems
 from trainer.record.after_class import AfterClass, Instructor, Signable
 from trainer.record.journal import StationJournal
 from trainer.record.pins import PinCheck
@@ -23,14 +22,11 @@ def signable(path: Path, clock: Clock, run: str) -> tuple[tuple[Signable, ...], 
     try:
         with StationJournal(path, clock, make=False) as journal:
             found = AfterClass(journal, PinCheck(path, clock), clock).signable(run)
-    except ProcedureProblems:
-        return (), UNREADABLE
     except Trouble as told:
         return (), str(told)
     return found, "" if found else NOTHING
 
 
-UNREADABLE = "The procedure that this run was opened with cannot be read any more, so nothing can be signed."
 NOTHING = "There is nothing to sign: the procedure asks for no word on a step that this run came to."
 
 
@@ -46,8 +42,6 @@ def do(path: Path, clock: Clock, run: str, said: Said, sign_off: SignOff | None 
                 acts.excuse(run, by, said.words)
             else:
                 acts.sign(run, by, said.of, said.word, note=said.words)
-    except ProcedureProblems:
-        return False, UNREADABLE
     except Trouble as told:
         return False, str(told)
     return True, DONE[said.act]

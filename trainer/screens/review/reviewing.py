@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import ClassVar
+from typing import ClassVar, TypeVar, TypeVarTuple
 
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.message import Message
 from textual.screen import Screen
 
 from trainer import tongue
@@ -27,6 +27,9 @@ from trainer.screens.review.ledger import Ledger
 from trainer.screens.review.moving import Place
 from trainer.screens.review.pages import FIRST, PAGES, TOP
 from trainer.screens.widgets.keys import Keys
+
+Given = TypeVarTuple("Given")
+Got = TypeVar("Got")
 
 
 @dataclass(slots=True)
@@ -51,27 +54,6 @@ class Reviewing(Screen[None]):
         ),
         *(Binding(key, f"move('{key}')", show=False) for key in MOVES),
     ]
-
-    class Came(Message):
-        """The work on the findings is done."""
-
-        def __init__(self, found: Found) -> None:
-            super().__init__()
-            self.found = found
-
-    class Kept(Message):
-        """An instructor's act is done, or was refused. said: a sentence."""
-
-        def __init__(self, *, kept: bool, said: str) -> None:
-            super().__init__()
-            self.kept, self.said = kept, said
-
-    class Signable(Message):
-        """What of a run can be signed: (step, words) each; or why nothing can."""
-
-        def __init__(self, run: str, found: tuple[tuple[str, str], ...], said: str) -> None:
-            super().__init__()
-            self.run, self.found, self.said = run, found, said
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
@@ -257,16 +239,16 @@ class Reviewing(Screen[None]):
         self.draw_now()
         self._find()
 
-    @work(thread=True)
-    def _find(self) -> None:
+    @work
+    async def _find(self) -> None:
         from trainer.screens.review.finding import find
 
         desk = self.desk
-        self.post_message(self.Came(find(desk.path, desk.clock, desk.wanted, desk.asked, desk.record)))
+        self._take(await aside(find, desk.path, desk.clock, desk.wanted, desk.asked, desk.record))
 
-    def on_reviewing_came(self, message: Came) -> None:
+    def _take(self, found: Found) -> None:
         """What stands out has come in."""
-        if self.desk.take(message.found):
+        if self.desk.take(found):
             self.draw_now()
 
     # An instructor's acts
@@ -278,36 +260,34 @@ class Reviewing(Screen[None]):
         if said is not None:
             self._keep(self.opens.keys[0], said)
 
-    @work(thread=True)
-    def _keep(self, run: str, said: askings.Said) -> None:
+    @work
+    async def _keep(self, run: str, said: askings.Said) -> None:
+        """An act is kept, and everything is read anew; or it was refused, and that is said."""
         from trainer.screens.review.doing import do  # argon2: only where a PIN is looked at
 
-        kept, sentence = do(self.desk.path, self.desk.clock, run, said)
-        self.post_message(self.Kept(kept=kept, said=sentence))
-
-    def on_reviewing_kept(self, message: Kept) -> None:
-        """An act is kept, and everything is read anew; or it was refused, and that is said."""
-        self.say(message.said)
-        if message.kept:
+        kept, sentence = await aside(do, self.desk.path, self.desk.clock, run, said)
+        self.say(sentence)
+        if kept:
             self._look_again(changed=True)
 
-    @work(thread=True)
-    def _look_what_to_sign(self) -> None:
+    @work
+    async def _look_what_to_sign(self) -> None:
         from trainer.screens.review.doing import signable
 
         run = self.opens.keys[0]
-        found, said = signable(self.desk.path, self.desk.clock, run)
-        self.post_message(self.Signable(run, tuple((one.of, one.words) for one in found), said))
-
-    def on_reviewing_signable(self, message: Signable) -> None:
-        """What can be signed is known; it is asked for, if the run is still the one at hand."""
-        if self.opens.page != "run" or self.opens.keys[0] != message.run:
-            return
-        if message.said:
-            self.say(message.said)
+        found, sentence = await aside(signable, self.desk.path, self.desk.clock, run)
+        if self.opens.page != "run" or self.opens.keys[0] != run:
+            return  # somebody went on meanwhile
+        if sentence:
+            self.say(sentence)
         else:
-            self._ask_act(askings.asking_sign(message.found))
+            self._ask_act(askings.asking_sign([(one.of, one.words) for one in found]))
 
     def say(self, sentence: str) -> None:
         """Say it over the page, for a while."""
         self.app.notify(sentence, markup=False)
+
+
+async def aside(do: Callable[[*Given], Got], *given: *Given) -> Got:
+    """Do it in a thread that knows nothing of the screen: one that is left meanwhile is freed."""
+    return await asyncio.get_running_loop().run_in_executor(None, do, *given)
