@@ -107,7 +107,8 @@ def _number(value: float, row: ChartRow) -> str:
 
 
 def _with_unit(value: float, row: ChartRow) -> str:
-    return f"{_number(value, row)} {row.unit}".rstrip()
+    unit = "steps" if row.what == "wedge" else row.unit
+    return f"{_number(value, row)} {unit}".rstrip()
 
 
 def _baseline(row: ChartRow, across: Axis, frame: Frame) -> Iterator[Html]:

@@ -15,7 +15,7 @@ from trainer.procedure.paper.tags import Html, Piece, tag
 _MOST_PANELS = 24
 
 
-def curves(material: Material, *, new_page: bool = True) -> Section:
+def curves(material: Material) -> Section:
     """The section, a procedure after the other, the one with most runs first."""
     times = [row for row in material.review.curves if row.slope is not None and row.what == "active time"]
     if not times:
@@ -35,7 +35,7 @@ def curves(material: Material, *, new_page: bool = True) -> Section:
     order = sorted(groups, key=lambda one: (-sum(len(row.points) for row in groups[one]), one))
     for place, procedure in enumerate(order):
         inside += _group(material.names.procedure(procedure), groups[procedure], plates, f"curve-{place}")
-    return Section("curves", "Learning curves", tuple(inside), new_page=new_page)
+    return Section("curves", "Learning curves", tuple(inside))
 
 
 def _group(
@@ -49,9 +49,9 @@ def _group(
         Cell("Runs", "n"),
         Cell("First", "n"),
         Cell("Latest", "n"),
-        Cell("Left of the time at each doubling", "n"),
+        Cell("Left at each doubling", "n"),
         "Interval",
-        Cell("Plates in the first run, in the latest", "n"),
+        Cell("Plates, first and latest", "n"),
     )
     yield tag("h3", heading)
     yield tag("figure", tag("figcaption", told, class_="quiet"), curve_chart(drawn, heading, told, name))

@@ -51,7 +51,7 @@ def of_record(path: Path, wanted: Wanted, clock: Clock, *, verified: bool = Fals
     return Material(
         review=found,
         names=Names(newest(record.facts)),
-        runs=tuple(run for run in _runs(frames) if is_wanted(run, wanted)),
+        runs=tuple(run for run in runs_of(frames) if is_wanted(run, wanted)),
         kept=_kept(path, set(frames.runs["run"]) if wanted.trainees else None, verified=verified),
         methods=(places.guide_dir() / "methods.md").read_text(encoding="utf-8"),
     )
@@ -73,7 +73,7 @@ def is_wanted(run: RunLine, wanted: Wanted) -> bool:
     )
 
 
-def _runs(frames: Frames) -> Iterable[RunLine]:
+def runs_of(frames: Frames) -> Iterable[RunLine]:
     """The runs, oldest first."""
     import polars as pl
 

@@ -22,10 +22,13 @@ from trainer.procedure.text import clean
 
 INVENTED = "Invented data: no trainee, instructor or workplace here is real."
 _PERCENT = "\N{NO-BREAK SPACE}%"
-_CAUTION = (
+CAUTION = (
     "This page says what a record shows. It replaces no instructor: who works alone, and how, is decided by "
     "qualified people under the local code, the makers' instructions and the safety data sheets."
 )
+
+
+_MADE = "Made by Sinkside from the record of a station. It needs no network and runs nothing."
 
 
 def as_page(material: Material) -> str:
@@ -46,7 +49,13 @@ def as_page(material: Material) -> str:
         methods(material),
     ]
     head = (tag("h1", "After class: what the record shows"), *under(material))
-    return framed("After class", head, (summary(material), contents(sections)), sections, material)
+    return framed(
+        "After class",
+        head,
+        (summary(material), p(CAUTION, class_="quiet"), contents(sections)),
+        sections,
+        material,
+    )
 
 
 def under(material: Material) -> Iterator[Html]:
@@ -119,7 +128,7 @@ def framed(
         strip,
         tag("header", notice, *head),
         tag("main", *before, *(section.html() for section in sections), id="main", tabindex="-1"),
-        tag("footer", p(_CAUTION, class_="quiet")),
+        tag("footer", p(_MADE, class_="quiet")),
     )
     page = f"<!doctype html>\n{tag('html', top, body, lang='en').source}\n"
     return clean(page).replace(" %", _PERCENT)

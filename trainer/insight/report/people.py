@@ -14,7 +14,7 @@ from trainer.insight.report.words import NONE, day, listed, number_of, of, perce
 from trainer.insight.results import ReadyRow, RefreshRow, SkillRow
 from trainer.procedure.paper.tags import Html, rows, tag, together
 
-_COLUMNS = 11
+_COLUMNS = 8
 _SOON = timedelta(days=30)
 _READY = (
     "Trainee",
@@ -40,7 +40,7 @@ def skills(material: Material) -> Section:
         "attempts first; the rule stands under Methods. Few attempts say little: then the cell says so."
     )
     tables = [_skills(part, by_skill, material) for part in _parts(names)]
-    return Section("skills", "Trainees by skill", (p(told, class_="quiet"), *tables))
+    return Section("skills", "Trainees by skill", (p(told, class_="quiet"), *tables), new_page=True)
 
 
 def _parts(names: Sequence[str]) -> Iterator[Sequence[str]]:
@@ -84,7 +84,7 @@ def ready(material: Material) -> Section:
     untried = []
     for procedure, lines in sorted(by_procedure.items()):
         title = material.names.procedure(procedure)
-        if any(_tried(row) for row in lines):
+        if any(tried(row) for row in lines):
             inside += _ready(title, lines)
         else:
             untried.append(title)
@@ -98,14 +98,14 @@ def ready(material: Material) -> Section:
 def _ready(title: str, found: Sequence[ReadyRow]) -> Iterator[Html]:
     yield tag("h3", title)
     yield p(f"The rule: {sentence(found[0].rule)}")
-    tried = [row for row in found if _tried(row)]
-    yield table("Held against the rule", _READY, map(_ready_line, tried))
-    without = [row.trainee for row in found if row not in tried]
+    yield table("Held against the rule", _READY, (_ready_line(row) for row in found if tried(row)))
+    without = [row.trainee for row in found if not tried(row)]
     if without:
         yield p(f"No solo run that was finished within the time: {listed(without)}.")
 
 
-def _tried(row: ReadyRow) -> bool:
+def tried(row: ReadyRow) -> bool:
+    """Was any run at solo finished within the time?"""
     return bool(row.counted or row.good.n)
 
 
@@ -115,7 +115,7 @@ def _ready_line(row: ReadyRow) -> Sequence[Cell | Html | str]:
         chance = f"than {percent(row.good.line)}: {percent(row.good.chance_below)}"
     return (
         Cell(row.trainee, "code"),
-        tag("b", "meets it") if row.met else "not yet",
+        tag("b", "meets it", class_="code") if row.met else "not yet",
         right(f"{row.counted} of {row.wanted}"),
         of(row.good),
         Cell(interval_bar(row.good), "bar"),
@@ -147,7 +147,7 @@ def refresh(material: Material) -> Section:
     if not late and not soon:
         inside.append(p("Nobody is past a date, and nobody will be within 30 days."))
     if later:
-        inside.append(p(f"{number_of(later, 'further date')} further ahead."))
+        inside.append(p(f"{number_of(later, 'other date')} further ahead."))
     inside += _quizzes(material)
     return Section("again", "To do again, and when", tuple(inside))
 

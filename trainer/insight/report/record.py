@@ -22,7 +22,7 @@ def excused(material: Material, *, whose: bool = True) -> Iterator[Html]:
     if not whose:
         heads = (*heads[:2], *heads[3:])
         lines = [(*line[:2], *line[3:]) for line in lines]
-    yield table("Excused runs: shown here, number_of nowhere", heads, lines)
+    yield table("Excused runs: shown here, counted nowhere", heads, lines)
 
 
 def _excused(run: RunLine, material: Material) -> tuple[Cell | Piece, ...]:

@@ -12,6 +12,8 @@ from trainer.insight.report.words import NONE, minute, number, short
 from trainer.insight.results import AgreementRow, ChartRow
 from trainer.procedure.paper.tags import Html, Piece, tag
 
+_BENCH = "The bench, in rehearsals"
+
 
 def stations(material: Material) -> Section:
     """The section. Charts that warn stand first; those with too few values are named in one sentence."""
@@ -32,16 +34,16 @@ def stations(material: Material) -> Section:
         inside.append(_chart(row, f"chart-{place}", material, WHOLE))
     if calm:
         small = (_chart(row, f"calm-{place}", material, SMALL) for place, row in enumerate(calm))
-        inside += [tag("h3", "In control"), tag("div", *small, class_="pair")]
+        inside += [tag("h3", "No drift shows"), tag("div", *small, class_="pair")]
     inside += [_values(row, material) for row in (*warning, *calm)]
     if few:
         said = "; ".join(_few(row, material) for row in few)
         inside.append(p(f"Too few values for limits: {said}.", class_="quiet"))
-    return Section("stations", "Stations: lamp and developer", tuple(inside), new_page=bool(drawn))
+    return Section("stations", "Stations: lamp and developer", tuple(inside))
 
 
 def _chart(row: ChartRow, name: str, material: Material, frame: Frame) -> Html:
-    state = tagged("drifts", "act") if row.drifts else tagged("in control")
+    state = tagged("drifts", "act") if row.drifts else tagged("no drift")
     title = tag("b", f"{title_of(row)}. ")
     place = f"{material.names.procedure(row.procedure)}. " if row.procedure else ""
     caption = tag("figcaption", title, state, " ", place, told(row, material.zone))
@@ -100,7 +102,7 @@ def agreement(material: Material) -> Section:
         Cell("Kappa", "n"),
         "How sure",
     )
-    made = table("Sign-offs, number_of", heads, map(_agreed, found))
+    made = table("Sign-offs, counted", heads, map(_agreed, found))
     return Section("agreement", "Sign-offs against the marks", (p(lead, class_="quiet"), made))
 
 
@@ -112,7 +114,7 @@ def _agreed(row: AgreementRow) -> Sequence[Cell | Piece]:
     if row.provisional:
         sure = f"{sure}; provisional, under 50 sign-offs".lstrip("; ")
     return (
-        row.by or "All together",
+        _BENCH if row.by == "bench" else row.by or "All together",
         right(f"{row.passed_clean:,}"),
         right(f"{row.passed_missed:,}"),
         right(f"{row.not_yet_clean:,}"),

@@ -26,7 +26,7 @@ a { color: #1d4568; }
   max-width: none; z-index: 1;
   position: sticky; top: 0; }
 .under { color: #4a4a4a; margin-bottom: 4mm; }
-.quiet { color: #4a4a4a; font-size: 8.5pt; }
+.quiet { color: #4a4a4a; font-size: 8.5pt; font-weight: normal; }
 .id { font-family: "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: 0.86em;
   overflow-wrap: anywhere; }
 .summary { border: 1.6pt solid #111; padding: 3mm 4mm 1.5mm; margin: 0 0 3mm; }
@@ -35,7 +35,9 @@ a { color: #1d4568; }
   padding: 1.6mm 0 0.6mm; }
 .summary .group h3 { margin: 0; font-size: 10pt; }
 .summary ul { list-style: none; padding: 0; margin: 0; }
-.summary li, .summary p { margin-bottom: 1mm; }
+.summary li, .summary p { margin-bottom: 1mm; font-size: 9pt; line-height: 1.35; }
+td ul { padding: 0; margin: 0 0 1mm; list-style: none; }
+.keep { break-inside: avoid; }
 nav { margin: 0 0 3mm; }
 nav ul { list-style: none; padding: 0; columns: 3; column-gap: 6mm; }
 nav li { margin-bottom: 0.5mm; }
@@ -45,6 +47,7 @@ th, td { border-bottom: 0.5pt solid #9a9a9a; padding: 0.9mm 1.6mm; text-align: l
 thead th { border-bottom: 1.2pt solid #111; vertical-align: bottom; font-size: 8.5pt; }
 tbody th { font-weight: bold; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
+td.n { white-space: nowrap; }
 td.bar { width: 26mm; }
 tr > :first-child { min-width: 14mm; }
 .wide { width: 32%; }
@@ -68,13 +71,15 @@ details { margin: 0 0 3mm; }
 summary { cursor: pointer; color: #1d4568; }
 pre { white-space: pre-wrap; font: 8.5pt/1.3 "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas,
   monospace; margin: 0 0 2mm; }
-.heads { list-style: none; padding: 0; columns: 5; column-gap: 5mm; font-size: 7.5pt; line-height: 1.35; }
+.heads { list-style: none; padding: 0; columns: 5; column-gap: 3mm; font-size: 7pt; line-height: 1.22; }
+.heads .id { font-size: 1em; }
 .heads li { white-space: nowrap; }
 .notice { border: 1.2pt solid #111; padding: 2mm 3mm; margin: 0 0 3mm; }
 .methods { font-size: 8.5pt; line-height: 1.35; }
 .methods .id { font-size: 1em; }
 .pair { display: grid; grid-template-columns: 1fr 1fr; gap: 0 6mm; }
-ul.columns { columns: 2; column-gap: 8mm; }
+ul.columns { columns: 2; column-gap: 8mm; break-before: avoid; break-inside: avoid; }
+td.by { min-width: 24mm; }
 table.skills th, table.skills td { padding: 0.7mm 0.9mm; font-size: 7.8pt; min-width: 12mm; }
 .plot { display: inline-block; vertical-align: middle; width: 100%; }
 footer { border-top: 0.6pt solid #9a9a9a; margin-top: 8mm; padding-top: 2mm; padding-bottom: 6mm; }
@@ -84,6 +89,8 @@ tbody tr:first-child { break-before: avoid; }
 .code { white-space: nowrap; }
 h1, h2, h3, h4, caption, figcaption { break-after: avoid; }
 .summary .group h3 { break-after: auto; }
+h2 + p, h3 + p { break-after: avoid; }
+th .id { white-space: nowrap; }
 thead { display: table-header-group; }
 @media screen and (max-width: 640px) {
   td.bar, th.bar { display: none; }

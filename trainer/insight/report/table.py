@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from trainer.procedure.paper.tags import Html, Piece, tag
 
-_KEPT = 9
+_KEPT = 7
 """A table of so many lines at most is not broken over pages."""
 
 
@@ -24,7 +24,7 @@ def table(
 ) -> Html:
     """A table; the first cell of each line is the line's head. Nothing where there are no lines."""
     body = [_line(line) for line in lines]
-    if len(body) <= _KEPT:
+    if len(body) <= _KEPT and class_ != "loose":
         class_ = f"{class_} keep".lstrip()
     if not body:
         return Html("")

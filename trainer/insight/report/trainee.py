@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 from trainer.insight.report.bars import interval_bar
 from trainer.insight.report.curves import curves
 from trainer.insight.report.material import Material, RunLine
-from trainer.insight.report.page import asked, contents, framed, made
+from trainer.insight.report.page import CAUTION, asked, contents, framed, made
 from trainer.insight.report.parts import Section, code, p
-from trainer.insight.report.people import why_not
+from trainer.insight.report.people import tried, why_not
 from trainer.insight.report.record import excused, heads, held, verdict
 from trainer.insight.report.table import Cell, right, table
 from trainer.insight.report.words import (
@@ -27,8 +27,10 @@ from trainer.insight.report.words import (
     short,
     spread,
 )
-from trainer.insight.results import ReadyRow, SkillRow
+from trainer.insight.results import HazardRow, ReadyRow, SkillRow
 from trainer.procedure.paper.tags import Html, Piece, rows, tag, together
+
+_MOST = 12
 
 
 def as_trainee_page(material: Material, rule: str) -> str:
@@ -41,7 +43,7 @@ def as_trainee_page(material: Material, rule: str) -> str:
         _plates(material),
         _prompts(material),
         _questions(material),
-        curves(material, new_page=False),
+        curves(material),
         _runs(material),
         _record(material),
     ]
@@ -51,7 +53,9 @@ def as_trainee_page(material: Material, rule: str) -> str:
     said = f"{number_of(len(counting), 'run')}: {kinds}."
     when = f"{asked(material)} {made(material)}".strip()
     head = (tag("h1", f"{trainee}: how far along"), p(said, class_="under"), p(when, class_="quiet"))
-    return framed(trainee, head, (_short(material), contents(sections)), sections, material)
+    return framed(
+        trainee, head, (_short(material), p(CAUTION, class_="quiet"), contents(sections)), sections, material
+    )
 
 
 def _short(material: Material) -> Html:
@@ -59,33 +63,45 @@ def _short(material: Material) -> Html:
     groups = (
         ("Goes well", _in_state(material, "steady"), "Nothing is steady yet."),
         ("Coming on", _in_state(material, "coming on"), "Nothing stands between."),
-        ("To practise", _in_state(material, "needs help"), "Nothing stands out as weak."),
-        (
-            "Working alone",
-            [_ready_words(row, material) for row in material.review.ready],
-            "No rule to hold runs against.",
-        ),
+        ("To practise", _to_practise(material), "Nothing stands out as weak."),
+        ("Working alone", _alone(material), "No rule to hold runs against."),
         ("To do next", _next(material), "Go on as planned."),
     )
     inside = [
-        tag(
-            "div",
-            tag("h3", title),
-            tag("div", rows(said, class_="plain") if said else p(nothing)),
-            class_="group",
-        )
+        tag("div", tag("h3", title), tag("div", _said(said, nothing)), class_="group")
         for title, said, nothing in groups
     ]
     heading = tag("h2", "In short", id="short-title")
     return tag("section", heading, *inside, class_="summary", id="short", aria_labelledby="short-title")
 
 
+def _said(said: Sequence[Piece], nothing: str) -> Html:
+    return rows(said, class_="plain") if said else p(nothing)
+
+
 def _in_state(material: Material, state: str) -> list[Piece]:
+    """The skills in a state, in one sentence with their counts."""
     found = [row for row in material.review.skills if row.state == state]
+    said = listed([f"{row.skill} ({row.rate.k:,} of {row.rate.n:,})" for row in found])
+    return [sentence(said)] if said else []
+
+
+def _to_practise(material: Material) -> list[Piece]:
     return [
-        f"{_called(row, material)}: {row.rate.k:,} of {number_of(row.rate.n, 'attempt')} right."
-        for row in found
+        f"{_called(row, material)}: {row.rate.k:,} of {number_of(row.rate.n, 'attempt')} right; "
+        f"{row.recent.k:,} of the last {row.recent.n:,}."
+        for row in material.review.skills
+        if row.state == "needs help"
     ]
+
+
+def _alone(material: Material) -> list[Piece]:
+    """The rules that runs were held against, in a sentence each."""
+    found = material.review.ready
+    said: list[Piece] = [_ready_words(row, material) for row in found if tried(row)]
+    if left := sum(not tried(row) for row in found):
+        said.append(f"{number_of(left, 'procedure')} without a finished solo run within the time.")
+    return said
 
 
 def _called(row: SkillRow, material: Material) -> str:
@@ -144,8 +160,12 @@ def _skills(material: Material, rule: str) -> Section:
 
 
 def _ready(material: Material) -> Section:
-    inside = [piece for row in material.review.ready for piece in _rule(row, material)]
+    found = material.review.ready
+    inside = [piece for row in found if tried(row) for piece in _rule(row, material)]
     told = p("Whether somebody works alone is the instructor's decision, under local rules.")
+    untried = [material.names.procedure(row.procedure) for row in found if not tried(row)]
+    if untried:
+        inside.append(p(f"No solo run was finished within the time yet: {'; '.join(untried)}."))
     return Section("alone", "Working alone", (told, *inside))
 
 
@@ -220,31 +240,34 @@ def _plates(material: Material) -> Section:
 
 
 def _prompts(material: Material) -> Section:
-    lines = [
-        (
-            material.names.step(row.procedure, row.step),
-            right(f"{row.shown:,}"),
-            right(f"{row.missed:,}"),
-            spread(row.seconds),
-            right(f"{row.needed:.0f} s"),
-            right(f"{row.fast.k:,} of {row.fast.n:,}"),
-        )
-        for row in material.review.hazards
-        if row.missed or row.fast.k
-    ]
+    marked = [row for row in material.review.hazards if row.missed or row.fast.k]
+    order = sorted(marked, key=lambda row: (-row.missed, -row.fast.k, row.procedure, row.step))
     columns = (
-        "Safety prompt",
+        Cell("Safety prompt", "wide"),
         Cell("Shown", "n"),
         Cell("Passed by", "n"),
         "On the screen",
         Cell("Takes to read", "n"),
         Cell("Accepted too fast", "n"),
     )
-    nothing = p("Every safety prompt was on the screen long enough to be read.") if not lines else Html("")
-    return Section(
-        "safety-prompts",
-        "Safety prompts",
-        (table("Passed by, or accepted too fast", columns, lines), nothing),
+    lines = (_prompt(row, material) for row in order[:_MOST])
+    inside = [table("Passed by, or accepted faster than they can be read", columns, lines)]
+    if not marked:
+        inside.append(p("Every safety prompt was on the screen long enough to be read."))
+    if left := len(marked) - _MOST if len(marked) > _MOST else 0:
+        inside.append(p(f"{number_of(left, 'other prompt')} less often.", class_="quiet"))
+    return Section("safety-prompts", "Safety prompts", tuple(inside))
+
+
+def _prompt(row: HazardRow, material: Material) -> Sequence[Cell | Piece]:
+    place = material.names.procedure(row.procedure)
+    return (
+        together((material.names.step(row.procedure, row.step), tag("div", place, class_="quiet"))),
+        right(f"{row.shown:,}"),
+        right(f"{row.missed:,}"),
+        spread(row.seconds),
+        right(f"{row.needed:.0f} s"),
+        right(f"{row.fast.k:,} of {row.fast.n:,}"),
     )
 
 

@@ -35,7 +35,12 @@ def between(interval: Interval) -> str:
 
 def of(rate: Rate) -> str:
     """`9 of 24 (21 to 57 %)`."""
-    return f"{rate.k:,} of {rate.n:,} ({between(rate.interval)})" if rate.n else NONE
+    return f"{rate.k:,} of {rate.n:,} {_held(between(rate.interval))}" if rate.n else NONE
+
+
+def _held(words: str) -> str:
+    """In brackets, on one line: the blanks in it do not break."""
+    return f"({words})".replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def number(value: float, places: int = 1) -> str:
@@ -66,7 +71,7 @@ def spread(times: Spread) -> str:
         return NONE
     if times.low is None or times.high is None:
         return duration(times.median)
-    return f"{duration(times.median)} ({duration(times.low)} to {duration(times.high)})"
+    return f"{duration(times.median)} {_held(f'{duration(times.low)} to {duration(times.high)}')}"
 
 
 def day(at: datetime, zone: tzinfo | None) -> str:

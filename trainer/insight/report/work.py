@@ -15,6 +15,7 @@ from trainer.procedure.paper.tags import Html, Piece, rows, tag, together
 
 _MOST = 10
 _MOST_QUESTIONS = 6
+_MOST_ANSWERS = 4
 _SERIOUS = frozenset({"check-key", "wrong-one-popular", "stays-wrong"})
 """Remarks that ask for something to be done about a question."""
 
@@ -137,7 +138,7 @@ def _hazard(row: HazardRow, material: Material) -> Sequence[Cell | Piece]:
         right(duration(row.needed)),
         of(row.fast),
         Cell(interval_bar(row.fast), "bar"),
-        codes(row.trainees_fast) if row.trainees_fast else NONE,
+        Cell(codes(row.trainees_fast, 3) if row.trainees_fast else NONE, "by"),
     )
 
 
@@ -161,7 +162,9 @@ def questions(material: Material) -> Section:
         "meant to be easy."
     )
     inside = [p(told, class_="quiet")]
-    inside.append(table("Questions to look at first", heads, (_question(row, material) for row in shown)))
+    inside.append(
+        table("Questions to look at first", heads, (_question(row, material) for row in shown), "loose")
+    )
     meant = [remark for remark in REMARKS if any(remark in row.remarks for row in shown)]
     inside.append(
         rows((together((tag("b", _short(one)), f": {REMARKS[one]}")) for one in meant), class_="quiet")
@@ -201,8 +204,9 @@ def _tells(row: QuestionRow) -> str:
 
 def _answers(row: QuestionRow) -> Iterator[Piece]:
     """How often each answer was given at first, and the remarks in a word each."""
-    lines = (f"{one.taken}: {one.words}{' (right)' if one.right else ''}" for one in row.options)
-    yield rows(lines, class_="plain")
+    order = sorted(row.options, key=lambda one: (not one.right, -one.taken))
+    lines = [f"{one.taken}: {one.words}{' (right)' if one.right else ''}" for one in order]
+    yield rows(lines[:_MOST_ANSWERS], class_="plain")
     marked = [tag("b", _short(one)) if one in _SERIOUS else _short(one) for one in row.remarks]
     if marked:
         yield tag("div", marked[0], *(piece for one in marked[1:] for piece in ("; ", one)))
