@@ -7,7 +7,7 @@ from trainer.screens.review import in_words
 
 SHORT = {
     "check-key": "check the key",
-    "wrong-one-popular": "a wrong one leads",
+    "wrong-one-popular": "wrong one leads",
     "nobody-takes": "an unused answer",
     "everybody-right": "everybody right",
     "stays-wrong": "stays wrong",

@@ -57,7 +57,7 @@ def table(rows: Sequence[QuestionRow], size: Size) -> Table:
         Column("right", 8, right=True),
         Column("0" + "100 %".rjust(cells - 1), cells),
         Column("tells apart", 22 if wide else 11, right=True),
-        Column("look at", 18),
+        Column("look at", 20),
     )
     return Table(columns, tuple(_row(row, cells, wide=wide) for row in rows))
 

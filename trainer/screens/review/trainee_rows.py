@@ -217,10 +217,11 @@ def curves(desk: Desk, who: str, size: Size) -> list[Item]:
 
 
 def _curve(row: CurveRow, size: Size) -> list[Item]:
+    from trainer.screens.widgets.plot import signs_here
     from trainer.screens.widgets.plot_curve import curve
 
     words = curve(row, size.width, CURVE_ROWS).words
     return [
-        Drawing(lambda width, row=row: curve(row, min(width, 76), CURVE_ROWS).lines),  # type: ignore[misc] # bound to each row
+        Drawing(lambda width: curve(row, min(width, 76), CURVE_ROWS, signs=signs_here()).lines),
         Words(words, style="$quiet"),
     ]
