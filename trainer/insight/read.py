@@ -22,6 +22,8 @@ from trainer.run.ports import JournalTrouble
 
 _AT_ONCE = 65_536
 """Rows made into a frame at a time: as Python's values a million rows would take a gigabyte."""
+_LINES = ("note", "reason", "excused")
+"""Columns whose texts may have several lines."""
 _PLAIN = r"^[\x20-\x7e]*$"
 _NOT_UTF8 = (
     "Some texts of the record {path} are damaged: what cannot be read of them is shown as \ufffd. "
@@ -105,7 +107,8 @@ def _cleaned(frame: pl.DataFrame) -> pl.DataFrame:
         if kind != pl.String:
             continue
         odd = frame[name].filter(~frame[name].str.contains(_PLAIN)).unique().drop_nulls().to_list()
-        new = {text: clean(text) for text in odd if clean(text) != text}
+        cleaned = clean if name in _LINES else one_line
+        new = {text: cleaned(text) for text in odd if cleaned(text) != text}
         if new:
             frame = frame.with_columns(pl.col(name).replace(new))
     return frame

@@ -10,7 +10,6 @@ import polars as pl
 
 from trainer.insight.frames import SCHEMAS, Frames
 from trainer.procedure.model import TASKS
-from trainer.procedure.text import one_line
 from trainer.run.scoring import RULES
 
 _NAMED = 20
@@ -35,7 +34,7 @@ _NEVER_LESS = ("seconds", "active", "hesitation", "units", "unwatched", "hints",
 
 
 def sound(frames: Frames) -> tuple[Frames, list[str]]:
-    """The frames without runs that have a row which says nothing, and a sentence on each such run.
+    """The frames (their texts clean) without runs that have a bad row, and a sentence on each such run.
 
     Runs whose opening was erased with the person who opened them are left out without a word.
     """
@@ -58,7 +57,7 @@ def _sentence(run: str, why: str, *, there: bool) -> str:
     left = f"Run {run[:40]} is left out: {why}."
     if not there:
         left = f"Rows of a run {run[:40]} are left out: {why}."
-    return one_line(f"{left} `sinkside record rebuild` makes the tables again from what happened.")
+    return f"{left} `sinkside record rebuild` makes the tables again from what happened."
 
 
 def _wrong(frames: Frames) -> Iterator[tuple[str, str]]:

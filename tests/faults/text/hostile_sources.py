@@ -15,6 +15,7 @@ from click.testing import CliRunner
 from hostile_after_class import AFTER_CLASS
 from hostile_at_step import AT_STEP
 from hostile_checks import CHECKING
+from hostile_insight import INSIGHT
 from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
 from hostile_review import REVIEWING
@@ -172,7 +173,9 @@ def _people(folder: Path) -> str:
 
 def _journal(folder: Path) -> str:
     record = tampered(
-        folder, "UPDATE runs SET trainee = ?, procedure = ?, guidance = ?, step = ?, last_at = ?, job = ?"
+        folder,
+        "UPDATE runs SET trainee = ?, procedure = ?, guidance = ?, last_at = ?, job = ?",
+        "UPDATE standing SET step = ?",
     )
     with Station(folder).open() as journal:
         assert journal.path == record
@@ -345,6 +348,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.commands.saying": _saying,
     "trainer.commands.writing": _writing,
     **CHECKING,
+    **INSIGHT,
     **KEEPING,
     **REVIEWING,
     **AT_STEP,
@@ -353,6 +357,8 @@ CLEANING: Mapping[str, Probe] = {
 """By module that cleans: what comes out where a hostile text goes in."""
 
 ELSEWHERE: Mapping[str, str] = {
+    "trainer.commands.report": "codes and ids only ask; what is said of them: hostile_commands",
+    "trainer.insight.report.page": "the finished page is cleaned as a whole: tests/report",
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",
     "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
     "trainer.rehearsal.practice": "a job's title came through the reader, and a name is quoted by repr",
