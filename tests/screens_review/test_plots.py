@@ -12,7 +12,7 @@ from review_values import chart, curve_row
 from rich.cells import cell_len
 
 from trainer.insight.intervals import rate
-from trainer.insight.results import Spread
+from trainer.insight.results import Interval, Spread
 from trainer.screens.widgets.plot import (
     FINE,
     PLAIN,
@@ -122,6 +122,18 @@ def test_the_words_of_a_curve_say_what_it_shows() -> None:
         "Active time by run: 100 min at run 1, 51.2 min at run 8. The fitted curve falls to 80 % at each "
         "doubling of the runs (interval 75 to 85 %); it rests on 8 runs."
     )
+
+
+def test_a_curve_that_may_go_either_way_says_so() -> None:
+    """An interval that holds 100 % is too few runs; a rate of 100 % stays level; one plate is one."""
+    row = replace(curve_row(5), rate=0.94, rate_interval=Interval(0.79, 1.13, "t"))
+    assert curve(row, 60, 12).words.endswith("it rests on 5 runs, too few to say which way it goes.")
+    level_ = replace(curve_row(5), rate=1.001, rate_interval=Interval(0.9, 1.1, "t"))
+    assert "The fitted curve stays level at each doubling" in curve(level_, 60, 12).words
+    assert "falls to 80 %" in curve(curve_row(5), 60, 12).words
+    assert "rises to 120 %" in curve(replace(row, rate=1.2, rate_interval=None), 60, 12).words
+    assert "1 plate at run 3" in curve(curve_row(3, "plates used"), 60, 12).words
+    assert "2 plates at run 1" in curve(curve_row(3, "plates used"), 60, 12).words
 
 
 def test_without_values_or_room_the_words_are_left() -> None:

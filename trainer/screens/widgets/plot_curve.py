@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from trainer.insight.results import CurveRow
+from trainer.insight.results import CurvePoint, CurveRow
 from trainer.screens.widgets.plot import FINE, FIT, INK, QUIET, Canvas, Plot, Signs, log_ticks, number, ticks
 
+LEAST_FITTED = 4
+"""Runs that a fitted curve takes."""
 LEAST = (24, 8)
 """Columns and rows under which nothing is drawn."""
 SCALES = {"active time": (60.0, "min", "minutes of work"), "plates used": (1.0, "plates", "plates used")}
@@ -63,7 +65,7 @@ def _axes(row: CurveRow, values: list[tuple[int, float]], canvas: Canvas, *, log
     """Time and plates are counted from 0; on a logarithmic axis from the doubling under the least."""
     rows = canvas.height - 4
     high = max([_fitted(row, 1) or 0.0, *(value for _, value in values)]) or 1.0
-    most = max(2, rows // 2)
+    most = max(3, rows // 2)
     low = min([value for _, value in values if value > 0], default=1.0)
     marks = log_ticks(low, high, most) if log else ticks(0.0, high, most)
     left = max(len(number(mark)) for mark in marks) + 1
@@ -72,22 +74,40 @@ def _axes(row: CurveRow, values: list[tuple[int, float]], canvas: Canvas, *, log
 
 def words(row: CurveRow) -> str:
     """The curve in a sentence or two."""
-    if not row.points:
-        return f"{row.what.capitalize()} by run: no run to show yet."
-    by, unit, _ = SCALES[row.what]
+    what, count = row.what.capitalize(), len(row.points)
+    if not count:
+        return f"{what} by run: no run to show yet."
     first, last = row.points[0], row.points[-1]
-    said = (
-        f"{row.what.capitalize()} by run: {number(first.value / by)} {unit}".rstrip() + f" at run {first.nth}"
-    )
-    if len(row.points) > 1:
-        said += f", {number(last.value / by)} {unit}".rstrip() + f" at run {last.nth}"
+    said = f"{what} by run: {_amount(row, first)}"
+    if count > 1:
+        said += f", {_amount(row, last)}"
     if row.rate is None:
-        return f"{said}. No curve is fitted: that takes at least four runs."
-    change = "falls" if row.rate < 1 else "rises" if row.rate > 1 else "stays"
-    said += f". The fitted curve {change} to {row.rate:.0%} at each doubling of the runs"
+        return f"{said}. No curve is fitted" + (
+            ": that takes at least four runs." if count < LEAST_FITTED else "."
+        )
+    percent = round(100 * row.rate)
+    change = (
+        f"falls to {percent} %"
+        if percent < 100
+        else f"rises to {percent} %"
+        if percent > 100
+        else "stays level"
+    )
+    said += f". The fitted curve {change} at each doubling of the runs"
+    doubt = ""
     if row.rate_interval is not None:
-        said += f" (interval {100 * row.rate_interval.low:.0f} to {row.rate_interval.high:.0%})"
-    return f"{said}; it rests on {len(row.points)} runs.".replace("%", " %")
+        low, high = (round(100 * end) for end in (row.rate_interval.low, row.rate_interval.high))
+        said += f" (interval {low} to {high} %)"
+        if percent != 100 and low <= 100 <= high:
+            doubt = ", too few to say which way it goes"
+    return f"{said}; it rests on {count} runs{doubt}."
+
+
+def _amount(row: CurveRow, point: CurvePoint) -> str:
+    """`51.2 min at run 8`, `1 plate at run 3`."""
+    by, unit, _ = SCALES[row.what]
+    value = number(point.value / by)
+    return f"{value} {unit if value != '1' else unit.removesuffix('s')} at run {point.nth}"
 
 
 def _fitted(row: CurveRow, nth: float) -> float | None:
