@@ -21,7 +21,7 @@ from trainer.insight.results import Finding, Review, SkillRow, SkillState, Wante
 from trainer.insight.states import state
 from trainer.run import events as ev
 from trainer.run.fakes import FakeClock
-from trainer.screens.review.desk import Desk
+from trainer.screens.review.desk import Desk, Found
 from trainer.screens.review.laying import Laid, lay
 from trainer.screens.review.leaf import Item, Leaf, Opens, Size, Table, Words
 
@@ -96,6 +96,7 @@ class StillDesk(Desk):
         self, glance: Glance, review: Review | None = None, path: Path = Path("no-record.db")
     ) -> None:
         self.by_hand = glance
+        self.settled = review is not None
         super().__init__(path, FakeClock("2026-04-01T12:00:00.000Z"))
         self.review = review
         if review is not None:
@@ -103,6 +104,10 @@ class StillDesk(Desk):
 
     def _look(self) -> Glance:
         return self.by_hand
+
+    def take(self, found: Found) -> bool:
+        """What was found by hand stays."""
+        return not self.settled and super().take(found)
 
     def any_run(self, run: str) -> RunSeen | None:
         """A run of those by hand."""

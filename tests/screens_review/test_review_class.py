@@ -113,7 +113,7 @@ def test_a_finding_opens_what_it_is_about_and_what_it_rests_on() -> None:
     desk = StillDesk(hand_glance(), replace(EMPTY, findings=(finding(),)))
     leaf = findings_rows.one_leaf(desk, ("weak-skill", "T-01", "contact"), SMALL)
     page = said(leaf)
-    for part in ("9 of 24", "181 of 214", "weak-skill", "from 24", "fewer than 1 in 1000"):
+    for part in ("9 of 24", "181 of 214", "weak-skill", "n = 24", "fewer than 1 in 1000"):
         assert part in page
     assert Opens("attempts", ("T-01", "contact")) in opening(leaf)
     assert [one.runs for one in opening(leaf) if one.page == "rests"] == [("run-0",)]
@@ -220,3 +220,17 @@ def test_excused_runs_are_seen_and_not_counted() -> None:
         one for one in opening(class_rows.leaf(desk, NONE, SMALL)) if one.keys == ("Runs of T-01",)
     )
     assert counted.runs == ["run-0"]
+
+
+def test_a_deadline_over_all_trainees() -> None:
+    """A procedure's deadlines, the earliest first, those that are over marked; each opens its trainee."""
+    desk = whole_trainee()
+    assert desk.review is not None
+    first = desk.review.refresh[0]
+    later = replace(first, trainee="T-02", due_at=NOON + timedelta(days=40), overdue=False)
+    none = replace(first, trainee="T-03", due_at=None, overdue=False)
+    desk.review = replace(desk.review, refresh=(later, none, first))
+    leaf = trainee_rows.due_leaf(desk, ("two-burns",), SMALL)
+    assert [one.keys for one in opening(leaf) if one.page == "trainee"] == [("T-01",), ("T-02",)]
+    assert said(leaf).count("OVERDUE") == 1
+    assert "No deadline" in said(trainee_rows.due_leaf(desk, ("other",), SMALL))

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from record_kit import Station, opened, shown
-from review_desk import SMALL, StillDesk, hand_glance, kept_record, opening, run_seen, said
+from review_desk import EMPTY, SMALL, StillDesk, hand_glance, kept_record, opening, run_seen, said
 from run_kit import Sink, plan_of
 
 from trainer.insight.facts import facts_of
@@ -131,7 +131,7 @@ class RunDesk(StillDesk):
 
     def __init__(self, events: tuple[Event, ...], **changes: Any) -> None:  # noqa: ANN401 - fields by name
         run = run_seen(0, run=events[0].run, **changes)
-        super().__init__(replace(hand_glance(), runs=(run,)))
+        super().__init__(replace(hand_glance(), runs=(run,)), EMPTY)
         self.kept = events
 
     def events(self, run: str) -> tuple[tuple[Event, ...], tuple[str, ...]]:

@@ -199,4 +199,6 @@ def subject_opens(subject: str, keys: tuple[str, ...]) -> Opens | None:
         return Opens("station", keys)
     if subject == "supply":
         return Opens("waste")
+    if subject == "class" and len(keys) == 1:
+        return Opens("due", keys)
     return Opens(pages[subject], keys) if subject in pages else None

@@ -52,7 +52,7 @@ def one_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         return Leaf("A finding", (Words("This no longer stands out in what is looked at.", gap=1),))
     lead, style = saying.LEVELS[found.level]
     about = subject_opens(found.subject, found.keys)
-    how = f"By {found.method}, from {found.n}" if found.method else f"From {found.n}"
+    how = f"n = {found.n}" + (f", method {found.method}" if found.method else "")
     chance = "" if found.p is None else f"; by chance alone in {_chance(found.p)}"
     items: list[Item] = [
         Words(found.words, first=lead, style=style or "bold", gap=1),

@@ -92,6 +92,12 @@ def _ready(desk: Desk, opens: Opens, size: Size) -> Leaf:
     return ready_leaf(desk, opens.keys, size)
 
 
+def _due(desk: Desk, opens: Opens, size: Size) -> Leaf:
+    from trainer.screens.review.trainee_rows import due_leaf
+
+    return due_leaf(desk, opens.keys, size)
+
+
 def _run(desk: Desk, opens: Opens, size: Size) -> Leaf:
     from trainer.screens.review.run_rows import leaf
 
@@ -196,6 +202,7 @@ ALL: tuple[Page, ...] = (
     Page("skill", "A skill", _skill, finds=False),
     Page("attempts", "Attempts", _attempts, finds=False),
     Page("ready", "Ready to work alone", _ready),
+    Page("due", "To be done again", _due),
     Page("run", "A run", _run, finds=False),
     Page("act", "An act", _act, finds=False),
     Page("rests", "What this rests on", _rests, finds=False),

@@ -158,7 +158,7 @@ def act_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         Words(step_words(step, facts) if step else "at no step", style="$quiet"),
         Heading("When"),
         Words(_when(events, event)),
-        Heading("What is kept of it"),
+        *([Heading("What is kept of it")] if fields(event.body) else []),
         *(
             Words(
                 _shown(getattr(event.body, one.name)), first=f"{one.name.rstrip('_').replace('_', ' '):16} "

@@ -202,6 +202,29 @@ def _refresh(desk: Desk, row: RefreshRow) -> list[Item]:
     return items
 
 
+def due_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """A procedure's deadlines, over all trainees, the earliest first."""
+    del size
+    rows = [row for row in desk.review.refresh if row.procedure == keys[0]] if desk.review else []
+    dated = [(row.due_at, row) for row in rows if row.due_at is not None]
+    dated.sort(key=lambda one: (one[0], one[1].trainee))
+    columns = (Column("", 6), Column("to be done by", 13), Column("", 9), Column("last done", 0))
+    made = tuple(
+        (
+            Cell(row.trainee, "bold", Opens("trainee", (row.trainee,))),
+            Cell(saying.date(due), "", rests(f"{row.trainee}: {desk.title(row.procedure)}", row.runs)),
+            Cell("OVERDUE" if row.overdue else "", "bold reverse" if row.overdue else ""),
+            Cell(saying.date(row.last_at)),
+        )
+        for due, row in dated
+    )
+    items: list[Item] = [Words(desk.title(keys[0]), style="bold", gap=1)]
+    if not made:
+        return Leaf("To be done again", (*items, Words("No deadline in what is looked at.", gap=1)))
+    head = Heading("To be done again", "a deadline of the procedure, earliest first")
+    return Leaf("To be done again", (*items, head, Table(columns, made)))
+
+
 def curves(desk: Desk, who: str, size: Size) -> list[Item]:
     """How time and plates used fall with practice."""
     rows = [row for row in desk.review.curves if row.trainee == who] if desk.review else []
