@@ -54,12 +54,12 @@ def read(path: Path) -> ClassRecord:
         migrate(copy, path, from_ms(0))
         troubles: list[str] = []
         try:
-            frames = _frames(copy)
+            frames = frames_of(copy)
         except sqlite3.OperationalError as error:
             if "decode to UTF-8" not in str(error):
                 raise
             copy.text_factory = _as_far_as_it_goes
-            frames = _frames(copy)
+            frames = frames_of(copy)
             troubles.append(one_line(_NOT_UTF8.format(path=path)))
         frames, left_out = sound(frames)
         facts, unread = _plans(copy)
@@ -71,7 +71,8 @@ def _as_far_as_it_goes(text: bytes) -> str:
     return text.decode("utf-8", "replace")
 
 
-def _frames(connection: sqlite3.Connection) -> Frames:
+def frames_of(connection: sqlite3.Connection) -> Frames:
+    """The tables of a record as they lie there. Raises sqlite3.Error."""
     return Frames(**{table: _frame(connection, table, schema) for table, schema in SCHEMAS.items()})
 
 

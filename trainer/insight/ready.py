@@ -10,6 +10,7 @@ import polars as pl
 from trainer.insight.facts import ProcedureFacts
 from trainer.insight.frames import Frames
 from trainer.insight.intervals import LINE, rate
+from trainer.insight.made import Made
 from trainer.insight.results import Finding, ReadyRow, RunHeld
 from trainer.insight.standing import Compared
 from trainer.procedure.model import Ready
@@ -75,7 +76,7 @@ def _rows(procedure: str, rule: Ready, runs: pl.LazyFrame, now: datetime) -> lis
             counted=counted,
             met=counted >= rule.solo_runs,
             good=rate(counted, within, LINE),
-            held=tuple(RunHeld(*one) for one in zip(ids, ats, whys, strict=True)),
+            held=Made(RunHeld, ids, ats, whys),
         )
         for trainee, ids, ats, whys, within, counted in found.collect().iter_rows()
     ]
