@@ -139,7 +139,7 @@ def test_codes_go_as_words_and_nothing_else_changes(text: str, code: str) -> Non
 
 
 def test_the_page_says_what_goes_well_what_to_practise_and_what_is_next() -> None:
-    """The states of the trainee's skills and the rule in the first half page; the rule of the states below."""
+    """The states of the trainee's skills and the rule in the first half page; the states' rule below."""
     tree = read(as_trainee_page(one_trainee("T-03"), RULE))
     short = tree.first("short").said
     assert tree.all("h1")[0].said == "T-03: how far along"

@@ -72,6 +72,11 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("check", "-", "--as", LINE),
     ),
     "schema": (("schema",),),
+    "demo": (
+        ("demo", "--runs", "1", "--wet", "--truth", "--into", "{missing}"),
+        ("demo", "--runs", "1", "--wet", "--into", "{file}"),
+        ("demo", "--runs", "1", "--into", "{folder}"),
+    ),
     "walk": (("walk", "{folder}", "{missing}"), ("walk", "--json", "{folder}", "{missing}")),
     "guide": (("guide", LINE),),
     "export": (

@@ -48,20 +48,14 @@ def record(material: Material) -> Section:
     return Section("record", "What this rests on", tuple(inside))
 
 
-def held(kept: Kept) -> Html:
-    """Counts and head of the list of runs."""
-    said = f"The record holds {number_of(kept.runs, 'run')} and {number_of(kept.events, 'event')}. "
+def held(kept: Kept, whose: str = "") -> Html:
+    """Counts and head of the list of runs. whose: of which trainee; empty: of everybody."""
+    holder = f"Of {whose} the record" if whose else "The record"
+    said = f"{holder} holds {number_of(kept.runs, 'run')} and {number_of(kept.events, 'event')}."
     if not kept.openings:
         return together((said,))
-    return together(
-        (
-            said,
-            "Head of the list of runs: ",
-            code(kept.openings),
-            ". Keep this page: a record from which a ",
-            "run was taken later has another head, or fewer runs.",
-        )
-    )
+    later = " Keep this page: a record from which a run was taken later has another head, or fewer runs."
+    return together((said, " Head of the list of runs: ", code(kept.openings), ".", later))
 
 
 def verdict(kept: Kept) -> Iterator[Html]:

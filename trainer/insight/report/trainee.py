@@ -306,5 +306,5 @@ def _run(run: RunLine, material: Material) -> Sequence[Cell | Piece]:
 
 def _record(material: Material) -> Section:
     kept = material.kept
-    inside = [p(held(kept)), *verdict(kept), *heads(kept)]
+    inside = [p(held(kept, *material.review.wanted.trainees)), *verdict(kept), *heads(kept)]
     return Section("record", "What this rests on", tuple(inside))
