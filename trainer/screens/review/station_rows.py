@@ -23,8 +23,8 @@ from trainer.screens.review.leaf import (
 from trainer.screens.review.saying import date, number_of
 from trainer.screens.review.stations_rows import name, word
 from trainer.screens.review.steps_rows import title_of
-from trainer.screens.widgets.plot import signs_here
-from trainer.screens.widgets.plot_chart import control_chart, figure, words
+from trainer.screens.widgets.plot import number, signs_here
+from trainer.screens.widgets.plot_chart import control_chart, words
 
 ROWS = (12, 20)
 """Rows of the chart, at least and at most."""
@@ -150,10 +150,10 @@ def _out(row: ChartRow) -> list[Item]:
 
 def _point(row: ChartRow, point: ChartPoint) -> tuple[Cell, ...]:
     side = "above" if row.high is not None and point.value > row.high else "below"
-    moved = in_words.NONE if point.moving_range is None else figure(row, point.moving_range)
+    moved = in_words.NONE if point.moving_range is None else number(point.moving_range)
     return (
         Cell(date(point.at), opens=Opens("run", (point.run,))),
-        Cell(figure(row, point.value)),
+        Cell(number(point.value)),
         Cell(moved),
         Cell(side),
     )
