@@ -17,8 +17,10 @@ import click
 
 from trainer import places, tongue
 from trainer.calc import calc
+from trainer.commands.after_class import excuse, note, sign
 from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
+from trainer.commands.demo import demo
 from trainer.commands.export import export as export_
 from trainer.commands.faults import faults
 from trainer.commands.keeping import backup, restore, retention
@@ -247,6 +249,7 @@ def guide(topic: str | None) -> None:
 
 main.add_command(calc)
 main.add_command(check)
+main.add_command(demo)
 main.add_command(schema)
 main.add_command(export_)
 main.add_command(faults)
@@ -294,6 +297,9 @@ def rebuild(given: Path | None) -> None:
 
 
 record.add_command(as_walk)
+record.add_command(note)
+record.add_command(excuse)
+record.add_command(sign)
 record.add_command(backup)
 record.add_command(restore)
 record.add_command(retention)
@@ -306,12 +312,12 @@ def person() -> None:
 
 
 @contextmanager
-def people(given: Path | None) -> Iterator[People]:
-    """The people of the record, with what can go wrong said in a sentence."""
+def people(given: Path | None, *, make: bool = False) -> Iterator[People]:
+    """The people of the record, with what can go wrong said in a sentence. make: the record, if missing."""
     from trainer.record.people import People
     from trainer.run.clock import SystemClock
 
-    with sentences(), People.at(places.record_path(given).path, SystemClock()) as found:
+    with sentences(), People.at(places.record_path(given).path, SystemClock(), make=make) as found:
         yield found
 
 
@@ -332,7 +338,7 @@ def ask_pin() -> str:
 @click.pass_obj
 def add(given: Path | None, code: str, name: str, *, instructor: bool) -> None:
     """Add a person. Trainees need not be added: they are known from their first run on."""
-    with people(given) as known:
+    with people(given, make=True) as known:  # a station's first act may be to add its instructor
         added = known.add(code, name, instructor=instructor, pin=ask_pin() if instructor else "")
     click.echo(f"{added.code} is added as {added.role}.")
 

@@ -164,8 +164,8 @@ async def _start(said: str, size: Size, folder: Path, look: Callable[[Stage], No
     procedures = folder / "procedures"
     write(procedures, said)
     write(procedures, said, f"broken {NAME}")
-    change = "UPDATE runs SET trainee = ?, procedure = ?, step = ?, job = ?, colour = ?, last_at = ?"
-    record = tampered(folder, change)
+    change = "UPDATE runs SET trainee = ?, procedure = ?, job = ?, colour = ?, last_at = ?"
+    record = tampered(folder, change, "UPDATE standing SET step = ?")
     given = Wanted(trainee=said[:16], job=said, colour=said)
     with Station.open(record=record, procedures=procedures) as station:
         stage = Stage(Start(station, given, ""))

@@ -12,10 +12,14 @@ from hostile_sources import LINE, NAME, TEXT, tampered
 from hostile_terminal import MEANT, Terminal, got_out
 from hostile_texts import MARK, MARKS, SHAPES, sequences
 
-ROWS = "UPDATE runs SET trainee = ?, procedure = ?, step = ?, job = ?, colour = ? WHERE run = 'r2'"
+ROWS = "UPDATE runs SET trainee = ?, procedure = ?, job = ?, colour = ? WHERE run = 'r2'"
 START = ("trainer.record.journal", "trainer.screens.start", "trainer.run.ports")
 ENCODED = LINE.encode("utf-8", "replace").decode()
-HOSTILE = {"SINKSIDE_LANG": ENCODED, "SINKSIDE_SHOP": f"/{NAME}/shop.yaml"}
+HOSTILE = {
+    "SINKSIDE_LANG": ENCODED,
+    "SINKSIDE_SHOP": f"/{NAME}/shop.yaml",
+    "SINKSIDE_STATION": ENCODED,
+}
 
 
 def at_start(folder: Path, variables: Mapping[str, str], leaking: tuple[str, ...] = ()) -> Terminal:
