@@ -6,6 +6,7 @@ difference.
 
 from __future__ import annotations
 
+import locale
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -42,6 +43,12 @@ PAGES: Mapping[str, Callable[[Size], Leaf]] = {
     "waste": lambda size: waste_rows.leaf(DESK, (), size),
     "agreement": lambda size: agreement_rows.leaf(DESK, (), size),
 }
+
+
+@pytest.fixture(autouse=True)
+def _line_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal with line drawing, whatever the locale of the machine that runs the tests."""
+    monkeypatch.setattr(locale, "getencoding", lambda: "utf-8")
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import locale
 from dataclasses import replace
 from typing import cast
 
@@ -28,6 +29,12 @@ from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Opens
 
 VACUUM, RINSE, EYES = QUESTIONS
+
+
+@pytest.fixture(autouse=True)
+def _line_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal with line drawing, whatever the locale of the machine that runs the tests."""
+    monkeypatch.setattr(locale, "getencoding", lambda: "utf-8")
 
 
 def desk(review: Review = REVIEW, **orders: int) -> Desk:

@@ -109,11 +109,17 @@ class Canvas:
         )
 
 
+FLAT = 1e-9
+"""Values that lie so near to one another are drawn as one."""
+
+
 def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     """At most `most` (two or more) round numbers, 1, 2 or 5 times a power of ten apart, from at or under
     `low` to at or over `high`.
     """
-    span = high - low if high > low else abs(high) or 1.0
+    span = high - low
+    if span <= FLAT * max(abs(low), abs(high), 1.0):
+        span = abs(high) if abs(high) > FLAT else 1.0
     power = 10.0 ** math.floor(math.log10(span / max(1, most - 1)))
     for step in (power * times for times in (1, 2, 5, 10, 20, 50)):
         first, last = math.floor(low / step + 1e-9), math.ceil(max(high, low + span) / step - 1e-9)
