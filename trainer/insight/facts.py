@@ -12,13 +12,17 @@ from trainer.procedure.text import in_language
 
 @dataclass(frozen=True, slots=True)
 class StepFacts:
-    """A step. task: `none` or the task's key. words: its act, or what it asks."""
+    """A step. task: `none` or the task's key. words: its act, or what it asks.
+
+    can_miss: False of a reading that is good whatever it is.
+    """
 
     id: str
     stage: str
     skill: str | None
     task: str
     words: str
+    can_miss: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +152,8 @@ def _step(plan: Plan, step: Step, language: str) -> StepFacts:
         words = in_language(step.quiz.ask, language)
     if not words and step.judge is not None:
         words = in_language(step.judge.ask, language)
-    return StepFacts(step.id, plan.stage_of[step.id].id, step.skill, task, words)
+    can_miss = step.reading is None or step.reading.ok is not None
+    return StepFacts(step.id, plan.stage_of[step.id].id, step.skill, task, words, can_miss)
 
 
 def _hazard(id_: str, hazard: Hazard, language: str) -> HazardFacts:

@@ -18,6 +18,8 @@ _MEDIAN_CHI_SQUARED = 0.45493642311957283
 """Of one degree of freedom."""
 FEW = 4
 """A kind with fewer members is compared with the members of all kinds."""
+ENOUGH = 12
+"""The members of a kind with fewer are taken to differ no less than those of all kinds."""
 
 
 def spread_of(column: str) -> list[pl.Expr]:
@@ -64,17 +66,21 @@ class Apart:
 def apart(values: Values, variances: Values, kinds: Sequence[str], least: float) -> Apart:
     """Hold each value against the median of its kind.
 
-    The yardstick: the sampling variance of the value itself, and how much the values differ among each other
-    beyond such variances (`left_over`, at least `least`). So what is a little more than the rest, however
-    often it was seen, does not stand apart; and what stands apart does not stretch its own yardstick.
+    The yardstick: the sampling variance of the value itself, and how much the values of its kind differ among
+    each other beyond such variances (`left_over`, at least `least`). So what is a little more than the rest,
+    however often it was seen, does not stand apart; and what stands apart does not stretch its own yardstick.
     """
-    usual = np.empty_like(values)
+    usual, scale = np.empty_like(values), np.empty_like(values)
     named = np.asarray(kinds)
     for kind in set(kinds):
         of_kind = named == kind
         usual[of_kind] = np.median(values[of_kind] if of_kind.sum() >= FEW else values)
     away = values - usual
-    scale = max(least, left_over(away, variances))
+    whole = left_over(away, variances)
+    for kind in set(kinds):
+        of_kind = named == kind
+        own = left_over(away[of_kind], variances[of_kind])
+        scale[of_kind] = max(least, own, whole if of_kind.sum() < ENOUGH else 0.0)
     return Apart(usual, np.asarray(away / np.sqrt(scale**2 + variances)))
 
 

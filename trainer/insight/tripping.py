@@ -28,7 +28,9 @@ LOGITS = 0.4
 """Steps differ by at least so much (standard deviation of log odds of a miss); common practice, no source."""
 LOGS = 0.2
 """The same of hesitation (natural logarithm of seconds)."""
-MORE = 0.15
+LEANS = 2.0
+"""So many attempts at the usual rate stand in for what other steps do not tell."""
+MORE = 0.2
 """So much more often missed than is usual is worth saying."""
 LONGER = 1.6
 """So many times as long hesitated at as is usual is worth saying."""
@@ -44,28 +46,37 @@ Rows = Mapping[Key, StepRow]
 
 @dataclass(frozen=True, slots=True)
 class _Sign:
-    """That a step trips: how likely by chance, whether it is worth saying, and how it is said."""
+    """That a step trips: how far above the usual, whether that is worth saying, and how it is said."""
 
-    chance: float
+    away: float
     worth: bool
     words: str
 
 
 def tripping(rows: Rows, j: Joined, facts: Mapping[str, ProcedureFacts]) -> Compared:
-    """Each step is looked at for each of its marks and its hesitation; p is for looking so often."""
+    """Each step is looked at for each of its marks and for hesitation, and the looks are put together.
+
+    Stouffer 1949 (from memory): the sum of so many standard normal values over the root of their number.
+    """
     signs: dict[Key, list[_Sign]] = {}
-    for key, sign in (*_missed(j), *_hesitated(j)):
+    for key, sign in (*_missed(j, facts), *_hesitated(j)):
         signs.setdefault(key, []).append(sign)
     findings = [
-        _finding(rows[key], of_step, facts)
+        _finding(rows[key], of_step, _together(of_step, len(signs)), facts)
         for key, of_step in signs.items()
         if key in rows and any(sign.worth for sign in of_step)
     ]
     return Compared(tuple(findings), len(signs) - len(findings))
 
 
-def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFacts]) -> Finding:
-    said = sorted((sign for sign in signs if sign.worth), key=lambda sign: sign.chance)
+def _together(signs: list[_Sign], count: int) -> float:
+    """How likely chance puts all of these so far above, when `count` steps tell what is usual."""
+    away = sum(sign.away for sign in signs) / np.sqrt(len(signs))
+    return float(chance(np.asarray([away]), count)[0])
+
+
+def _finding(row: StepRow, signs: list[_Sign], p: float, facts: Mapping[str, ProcedureFacts]) -> Finding:
+    said = sorted((sign for sign in signs if sign.worth), key=lambda sign: -sign.away)
     known = facts.get(row.procedure)
     called = known.step_words(row.step) if known is not None else row.step
     return Finding(
@@ -80,14 +91,14 @@ def _finding(row: StepRow, signs: list[_Sign], facts: Mapping[str, ProcedureFact
         ),
         n=row.visits,
         method=_METHOD,
-        p=min(1.0, len(signs) * said[0].chance),
+        p=p,
         runs=row.runs,
     )
 
 
-def _missed(j: Joined) -> list[tuple[Key, _Sign]]:
+def _missed(j: Joined, facts: Mapping[str, ProcedureFacts]) -> list[tuple[Key, _Sign]]:
     """By step and mark, its misses held against its kind of mark after as much practice."""
-    every = _misses(j)
+    every = _misses(j, facts)
     if every.is_empty():
         return []
     k, n, expected = (every[name].to_numpy().astype(np.float64) for name in ("k_most", "n_most", "e_most"))
@@ -95,11 +106,11 @@ def _missed(j: Joined) -> list[tuple[Key, _Sign]]:
     held = apart(
         odds - usual, 1 / (k + 0.5) + 1 / (n - k + 0.5), every["mark"].cast(pl.String).to_list(), LOGITS
     )
-    shares, chances = 1 / (1 + np.exp(-usual - held.usual)), chance(held.away, len(k))
+    shares = 1 / (1 + np.exp(-usual - held.usual))
     found = []
     for place, row in enumerate(every.iter_rows(named=True)):
         sign = _Sign(
-            float(chances[place]),
+            float(held.away[place]),
             bool(k[place] / n[place] - shares[place] >= MORE and row["who"] >= MOST * row["trainees"]),
             f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
             f"(usual for a {row['mark']} after as much practice: {100 * shares[place]:.0f} in 100)",
@@ -113,26 +124,34 @@ def _odds(k: Values, n: Values) -> Values:
     return np.asarray(np.log((k + 0.5) / (n - k + 0.5)))
 
 
-def _misses(j: Joined) -> pl.DataFrame:
+def _misses(j: Joined, facts: Mapping[str, ProcedureFacts]) -> pl.DataFrame:
     """By step and mark: `k` misses of `n`, of `who` of the `trainees`; and without the worst fifth of them.
 
-    expected: misses by the rates of all such marks in the same band of practice.
+    e: misses expected by the rates of such marks at all other steps in the same band of practice.
     """
+    never = pl.DataFrame(
+        [(one.id, step.id) for one in facts.values() for step in one.steps.values() if not step.can_miss],
+        schema={"procedure": pl.Categorical, "step": pl.Categorical},
+        orient="row",
+    )
     counts = (pl.len().cast(pl.Float64).alias("n"), (~pl.col("hit")).sum().cast(pl.Float64).alias("k"))
-    expected = pl.col("n") * (pl.col("k").sum() / pl.col("n").sum()).over("mark", "band")
+    by = ["procedure", "step", "mark"]
+    all_k, all_n = (pl.col(name).sum().over("mark", "band") for name in ("k", "n"))
+    own_k, own_n = (pl.col(name).sum().over(*by, "band") for name in ("k", "n"))
+    elsewhere = (all_k - own_k + LEANS * all_k / all_n) / (all_n - own_n + LEANS)
     share = (
         pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
     )  # of equal shares who missed more: no draw by order
     kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
     most = [pl.col(name).filter(kept).sum().alias(f"{name}_most") for name in ("k", "n", "e")]
-    by = ["procedure", "step", "mark"]
     return (
         j.attempts.lazy()
         .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(list(NOT_COMPARED)))
+        .join(never.lazy(), on=["procedure", "step"], how="anti")
         .join(j.practice.lazy(), on="no")
         .group_by(*by, "trainee", "band")
         .agg(*counts)
-        .with_columns(expected.alias("e"))
+        .with_columns((pl.col("n") * elsewhere).alias("e"))
         .group_by(*by, "trainee")
         .agg(pl.col("n", "k", "e").sum())
         .group_by(by)
@@ -175,12 +194,12 @@ def _hesitated(j: Joined) -> list[tuple[Key, _Sign]]:
     away, sd = own["away"].to_numpy(), own["sd"].to_numpy()
     count = own["trainees"].to_numpy()
     held = apart(away, _of_median(sd, count), own["task"].cast(pl.String).to_list(), LOGS)
-    longer, chances = np.exp(away - held.usual), chance(held.away, len(away))
+    longer = np.exp(away - held.usual)
     found = []
     for place, row in enumerate(own.iter_rows(named=True)):
         slow = int((np.asarray(row["every"]) > held.usual[place]).sum())
         sign = _Sign(
-            float(chances[place]),
+            float(held.away[place]),
             bool(longer[place] >= LONGER and slow > MOST * row["trainees"]),
             f"{np.expm1(row['log']):.0f} s before the first act (median), {longer[place]:.1f} times what is "
             f"usual, and {slow} of {row['trainees']} trainees slower than elsewhere",
