@@ -24,7 +24,7 @@ from review_desk import (
 
 from trainer.insight.glance import Glance
 from trainer.insight.intervals import rate
-from trainer.insight.results import QuizDue, ReadyRow, RefreshRow, RunHeld
+from trainer.insight.results import CurvePoint, CurveRow, Interval, QuizDue, ReadyRow, RefreshRow, RunHeld
 from trainer.screens.review import class_rows, findings_rows, trainee_rows
 from trainer.screens.review.leaf import Opens, Size
 
@@ -234,3 +234,25 @@ def test_a_deadline_over_all_trainees() -> None:
     assert [one.keys for one in opening(leaf) if one.page == "trainee"] == [("T-01",), ("T-02",)]
     assert said(leaf).count("OVERDUE") == 1
     assert "No deadline" in said(trainee_rows.due_leaf(desk, ("other",), SMALL))
+
+
+def test_learning_curves() -> None:
+    """A line for each curve, the one of most runs drawn; opened, every run of it with its value."""
+    points = tuple(CurvePoint(number, 600.0 / number, f"run-{number}") for number in range(1, 6))
+    between = Interval(0.4, 0.6, "unit-curve")
+    row = CurveRow("T-01", "two-burns", "active time", points, 600.0, -1.0, 0.5, between)
+    few = replace(row, points=points[:2], slope=None, rate=None, rate_interval=None)
+    short = replace(few, procedure="exposure-test")
+    desk = whole_trainee()
+    assert desk.review is not None
+    desk.review = replace(desk.review, curves=(short, row))
+    leaf = trainee_rows.leaf(desk, ("T-01",), SMALL)
+    page = said(leaf)
+    assert "active time, Two burns, 5 runs: 50 % (40 to 60 %)" in page
+    assert "Exposure test, 2 runs" not in page
+    keys = ("T-01", "two-burns", "active time")
+    assert Opens("curve", keys) in opening(leaf)
+    one = trainee_rows.curve_leaf(desk, keys, SMALL)
+    assert [spot.keys[0] for spot in opening(one)] == [point.run for point in points]
+    assert "10 min" in said(one)
+    assert "Nothing to draw" in said(trainee_rows.curve_leaf(desk, ("T-09", "", ""), SMALL))

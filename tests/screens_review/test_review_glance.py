@@ -229,7 +229,7 @@ def test_the_page_of_the_filters_marks_what_holds() -> None:
     assert held == ["■ the last 15 weeks, a term", "■ wet runs", "■ Two burns", "■ T-02 Ada"]
     assert {one.page for one in opening(leaf)} == {"choose"}
     assert filtering.line(desk) == "3 runs of 3 trainees, only wet runs, Two burns, T-02"
-    assert filtering.line(StillDesk(hand_glance())) == "3 runs of 3 trainees, the whole record"
+    assert filtering.line(StillDesk(hand_glance())) == "3 runs of 3 trainees, whole record"
 
 
 def test_an_invented_record_has_its_own_present(tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ async def test_filters_stay_from_page_to_page(tmp_path: Path) -> None:
             await press(pilot, *keys)
             assert "1 run of 1 trainee, only T-02" in text(stage).split("\n")[1]
         await press(pilot, "u")
-        assert "3 runs of 2 trainees, the whole record" in text(stage).split("\n")[1]
+        assert "3 runs of 2 trainees, whole record" in text(stage).split("\n")[1]
 
 
 async def typed(stage: Stage, pilot: Pilot[None], words: str) -> None:

@@ -40,7 +40,7 @@ def line(desk: Desk) -> str:
     count = (
         f"{saying.number_of(len(found.runs), 'run')} of {saying.number_of(len(found.trainees), 'trainee')}"
     )
-    return f"{count}, {'only ' + ', '.join(parts) if parts else 'the whole record'}"
+    return f"{count}, {'only ' + ', '.join(parts) if parts else 'whole record'}"
 
 
 def period(desk: Desk) -> str:

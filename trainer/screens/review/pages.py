@@ -92,6 +92,12 @@ def _ready(desk: Desk, opens: Opens, size: Size) -> Leaf:
     return ready_leaf(desk, opens.keys, size)
 
 
+def _curve(desk: Desk, opens: Opens, size: Size) -> Leaf:
+    from trainer.screens.review.trainee_rows import curve_leaf
+
+    return curve_leaf(desk, opens.keys, size)
+
+
 def _due(desk: Desk, opens: Opens, size: Size) -> Leaf:
     from trainer.screens.review.trainee_rows import due_leaf
 
@@ -202,6 +208,7 @@ ALL: tuple[Page, ...] = (
     Page("skill", "A skill", _skill, finds=False),
     Page("attempts", "Attempts", _attempts, finds=False),
     Page("ready", "Ready to work alone", _ready),
+    Page("curve", "With practice", _curve),
     Page("due", "To be done again", _due),
     Page("run", "A run", _run, finds=False),
     Page("act", "An act", _act, finds=False),

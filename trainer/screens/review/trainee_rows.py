@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from textual.content import Content
+
 from trainer.insight.results import CurveRow, Finding, ReadyRow, RefreshRow
 from trainer.screens.review import saying
 from trainer.screens.review.class_rows import line
@@ -21,7 +25,7 @@ from trainer.screens.review.leaf import (
 )
 from trainer.screens.review.runs_rows import table as runs_table
 
-CURVE_ROWS = 9
+CURVE_ROWS, WIDEST = 9, 76
 WIDE = 100
 
 
@@ -91,10 +95,10 @@ def skills(desk: Desk, who: str, size: Size) -> list[Item]:
     columns = (
         Column("skill", 10),
         Column("state", 9),
-        Column("right, all (interval)", 24),
+        Column("right, all (interval)", 22),
         Column("last", 8),
-        Column("the others", 23),
-        *((Column("asked", 0, right=True),) if wide else ()),
+        Column("the others", 24),
+        *((Column("asked", 5, right=True),) if wide else ()),
     )
     made = tuple(
         (
@@ -127,6 +131,7 @@ def _plain_skills(desk: Desk, who: str) -> list[Item]:
 def alone(desk: Desk, who: str) -> list[Item]:
     """Who may work alone, by each procedure's own rule; opened, each run held against it."""
     rows = [row for row in desk.review.ready if row.trainee == who] if desk.review else []
+    rows.sort(key=lambda row: (not row.met, -row.counted, row.procedure))
     if not rows:
         return []
     return [
@@ -181,6 +186,7 @@ def ready_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 def deadlines(desk: Desk, who: str) -> list[Item]:
     """When to do a procedure again; questions worth asking earlier."""
     rows = [row for row in desk.review.refresh if row.trainee == who] if desk.review else []
+    rows.sort(key=lambda row: (row.due_at is None, row.due_at or row.last_at))
     told = [item for row in rows for item in _refresh(desk, row)]
     return [Heading("To be done again"), *told] if told else []
 
@@ -226,25 +232,51 @@ def due_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
 
 
 def curves(desk: Desk, who: str, size: Size) -> list[Item]:
-    """How time and plates used fall with practice."""
-    rows = [row for row in desk.review.curves if row.trainee == who] if desk.review else []
-    items: list[Item] = []
-    for row in rows:
-        if len(row.points) > 1:
-            items.append(Heading(f"{row.what.capitalize()} with practice", desk.title(row.procedure)))
-            items += _curve(row, size)
-            runs = [point.run for point in row.points]
-            opens = rests(f"{who}: {row.what}", runs)
-            items.append(Words(saying.number_of(len(runs), "run"), first="> ", style="$quiet", opens=opens))
-    return items
+    """How time and plates used fall with practice: a line each, and the one that most runs tell of, drawn."""
+    found = desk.review.curves if desk.review else ()
+    rows = [row for row in found if row.trainee == who and row.slope is not None]
+    if not rows:
+        return []
+    rows.sort(key=lambda row: (-len(row.points), row.what, row.procedure))
+    head = Heading("With practice", "what is left at each doubling of the runs")
+    return [head, *(_falls(desk, row, opens=True) for row in rows), *_drawn(rows[0], size)]
 
 
-def _curve(row: CurveRow, size: Size) -> list[Item]:
-    from trainer.screens.widgets.plot import signs_here
+def _falls(desk: Desk, row: CurveRow, *, opens: bool) -> Words:
+    said = f"{row.what}, {desk.title(row.procedure)}, {saying.number_of(len(row.points), 'run')}"
+    if row.rate is not None and row.rate_interval is not None:
+        between = saying.percents(row.rate_interval.low, row.rate_interval.high)
+        said += f": {100 * row.rate:.0f} % ({between})"
+    if not opens:
+        return Words(f"{desk.person(row.trainee)}   {said}", style="bold", gap=1)
+    return Words(said, first="> ", opens=Opens("curve", (row.trainee, row.procedure, row.what)))
+
+
+def _drawn(row: CurveRow, size: Size) -> list[Item]:
     from trainer.screens.widgets.plot_curve import curve
 
-    words = curve(row, size.width, CURVE_ROWS).words
-    return [
-        Drawing(lambda width: curve(row, min(width, 76), CURVE_ROWS, signs=signs_here()).lines),
-        Words(words, style="$quiet"),
-    ]
+    def draw(width: int) -> Sequence[Content]:
+        return curve(row, min(width, WIDEST), CURVE_ROWS).lines
+
+    words = curve(row, min(size.width, WIDEST), CURVE_ROWS).words
+    return [Drawing(draw), Words(words, style="$quiet")]
+
+
+def curve_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
+    """One learning curve, drawn, with its runs."""
+    found = desk.review.curves if desk.review else ()
+    row = next((one for one in found if (one.trainee, one.procedure, one.what) == keys), None)
+    if row is None:
+        return Leaf("With practice", (Words("Nothing to draw in what is looked at.", gap=1),))
+    columns = (Column("nth", 4, right=True), Column(row.what, 12), Column("when", 0))
+    runs = {run.run: run for run in desk.glance.runs}
+    made = tuple(
+        (
+            Cell(str(point.nth), "", Opens("run", (point.run,))),
+            Cell(saying.span(point.value) if row.what == "active time" else f"{point.value:.0f}"),
+            Cell(saying.moment(runs[point.run].opened_at) if point.run in runs else ""),
+        )
+        for point in row.points
+    )
+    items = (_falls(desk, row, opens=False), *_drawn(row, size), Heading("Run by run"), Table(columns, made))
+    return Leaf("With practice", items)
