@@ -21,17 +21,23 @@ _TRIES: Final = 3
 
 def operate(hand: Hand, rehearsal: Rehearsal) -> None:
     """Do at the bench what the step at hand wants, or forget a part of it."""
-    step = hand.step
-    for name, value in step.bench.items():
-        formula = hand.plan.expression(step.id, f"bench.{name}")
-        try:
-            right = value if formula is None else formula.value(hand.run.facts())
-        except FormulaFault:
-            continue
+    for name in hand.step.bench:
+        right = _right(hand, name)
         forgets = name not in _NEEDED and hand.drawn.random() < _FORGETS * (1 - hand.chance("act"))
-        if isinstance(right, str | int | float) and not forgets:
+        if right is not None and not forgets:
             hand.pass_time(hand.drawn.uniform(0.6, 1.6))
             _set(rehearsal, name, right)
+
+
+def _right(hand: Hand, name: str) -> str | float | None:
+    """Where a control should stand; None where it goes by a measure that there is not yet."""
+    step = hand.step
+    formula = hand.plan.expression(step.id, f"bench.{name}")
+    try:
+        right = step.bench[name] if formula is None else formula.value(hand.run.facts())
+    except FormulaFault:
+        return None
+    return right if isinstance(right, str | int | float) else None
 
 
 def _set(rehearsal: Rehearsal, name: str, value: str | float) -> None:

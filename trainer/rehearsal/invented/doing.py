@@ -21,6 +21,8 @@ _SPOILS: Final = 0.026
 """The chance that an act which does not come right spoils the plate."""
 _TO_SPOIL: Final = "with x"
 """What a step says where the plate is to be given up."""
+_WORDS_A_SECOND: Final = 4.0
+"""What most people read."""
 _SLIPS, _REMARKS, _WRONG_PIN = 0.025, 0.002, 0.03
 _OK: Final = PinVerdict("right")
 
@@ -73,9 +75,12 @@ def _gives_up_rehearsed(hand: Hand, stage: str) -> None:
 
 
 def _accept(hand: Hand) -> None:
+    """Read a safety prompt, quicker where it is known; or accept it unread."""
     hazard = hand.step.hazard
-    text = "" if hazard is None else in_language(hazard.harm, "en")
-    read = spread(hand.drawn, 1.5 + len(text) / 22, 0.35) * hand.who.pace
+    texts = () if hazard is None else (hazard.harm, *hazard.avoid)
+    words_there = sum(len(in_language(text, "en").split()) for text in texts)
+    known = 1 + min(0.6, hand.session.own / 10)
+    read = spread(hand.drawn, 1.5 + words_there / _WORDS_A_SECOND / known, 0.25) * hand.who.pace**0.5
     hasty = hand.drawn.random() < hand.who.hasty
     hand.pass_time(hand.drawn.uniform(0.7, 1.4) if hasty else max(1.5, read))
     hand.run.accept()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING, Final
@@ -17,7 +16,7 @@ from trainer.rehearsal.invented.planted import Planted
 from trainer.rehearsal.invented.stations import Station
 from trainer.rehearsal.invented.term import Session
 from trainer.rehearsal.invented.term_clock import TermClock
-from trainer.run.session import Refused, Run
+from trainer.run.session import Run
 from trainer.run.situation import situation, task_of
 from trainer.run.state import State
 
@@ -99,7 +98,7 @@ class Hand:
         seconds = max(BREATH, spread(drawn, median, SIGMA))
         if drawn.random() < self._hint_chance():
             self.pass_time(max(BREATH, seconds * drawn.uniform(0.2, 0.6)))
-            with suppress(Refused):
+            if "points" in self.run.view().acts:
                 self.run.points()
         if drawn.random() < _AWAY:
             self.pass_time(BREATH)

@@ -63,7 +63,8 @@ def begin(seed: int, runs: int = RUNS, *, rehearsals: bool = True, plant: bool =
     something in it.
     """
     hidden = planted(seed, term.TRAINEES, term.STATIONS, term.bounds()) if plant else Planted()
-    sessions = tuple(term.sessions(seed, runs, rehearsals=rehearsals))
+    alone = {code: trainee(seed, code, hidden).solo_from for code in term.TRAINEES}
+    sessions = tuple(term.sessions(seed, runs, alone, rehearsals=rehearsals))
     sources = {plan.content_hash: plan.source for plan in map(plan_of, term.PROCEDURES)}
     return Begun(seed, sessions, sources, hidden)
 

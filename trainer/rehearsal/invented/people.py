@@ -20,6 +20,10 @@ _EASE: Final[Mapping[Sort, float]] = {
     "act": 1.6,
 }
 """Log odds of a hit at the first try of an average trainee."""
+_HASTE: Final = (0.01, 0.01, 0.02, 0.03, 0.4)
+"""How often a safety prompt is accepted unread: hardly ever, but for a few."""
+_SOLO, _SOLO_BY_ABLE, _SOLO_WEAK = 9.0, 2.5, 4.0
+"""After so many runs an instructor lets a trainee work alone: the able sooner, the weak later."""
 _WEAK = 2.0
 """So much less are the log odds at the skill that somebody is weak at."""
 _SKILLED, _ABLE, _PLACE = 0.2, 0.7, 0.25
@@ -41,6 +45,11 @@ class Trainee:
     hasty: float
     learns: float
     quickens: float
+
+    @property
+    def solo_from(self) -> int:
+        """Runs of a procedure after which this trainee does it at guidance solo."""
+        return max(5, round(_SOLO - _SOLO_BY_ABLE * self.able + _SOLO_WEAK * bool(self.weak_at)))
 
     def over(self, skill: str | None) -> float:
         """What the skill adds to what this trainee is able to do."""
@@ -73,7 +82,7 @@ def trainee(seed: int, code: str, planted: Planted) -> Trainee:
         code=code,
         able=drawn.gauss(0, _ABLE),
         pace=2 ** drawn.gauss(0, 0.3),
-        hasty=drawn.choice((0.02, 0.05, 0.1, 0.3)),
+        hasty=drawn.choice(_HASTE),
         learns=drawn.uniform(0.25, 0.45),
         quickens=drawn.uniform(0.15, 0.3),
         weak_at=frozenset(one.skill for one in planted.weak if one.trainee == code),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from trainer.rehearsal.invented.chance import dice, one_of
@@ -33,8 +33,8 @@ _SHARES = {
 PROCEDURES = tuple(_SHARES)
 _REHEARSED = {MAIN: 0.22, "exposure-test": 0.6}
 """This share of what can be rehearsed is: a fifth of all runs."""
-_SAID = 2
-_TOLD = 6
+_TOLD_ALL = 2
+"""So many runs of a procedure are done at guidance full."""
 _ELSEWHERE = 0.4
 """What a run of another procedure counts for, as practice."""
 
@@ -70,8 +70,9 @@ class _Place:
 
 @dataclass(slots=True)
 class _Past:
-    """What a trainee has done so far."""
+    """What a trainee has done so far, and after how many runs of a procedure he or she works alone."""
 
+    solo_from: int
     done: Counter[str] = field(default_factory=Counter)
 
     def practice(self, procedure: str) -> float:
@@ -86,9 +87,11 @@ def bounds() -> tuple[int, int]:
     return begins, begins + (WEEKS * 7 - 2) * _DAY
 
 
-def sessions(seed: int, runs: int, *, rehearsals: bool = True) -> Iterator[Session]:
-    """The runs of a term, in order of their times."""
-    past = {code: _Past() for code in TRAINEES}
+def sessions(
+    seed: int, runs: int, solo_from: Mapping[str, int], *, rehearsals: bool = True
+) -> Iterator[Session]:
+    """The runs of a term, in order of their times. solo_from: runs of a procedure before solo, by trainee."""
+    past = {code: _Past(solo_from[code]) for code in TRAINEES}
     slots = _slots(seed, runs)
     busy: dict[int, set[str]] = {}
     for number, (at_ms, station) in enumerate(slots, start=1):
@@ -124,9 +127,8 @@ def _session(seed: int, place: _Place, past: _Past, *, rehearsals: bool) -> Sess
     first = past.done.total() == 0
     procedure = MAIN if first else one_of(drawn, PROCEDURES, tuple(_SHARES.values()))
     rehearsed = drawn.random() < _REHEARSED.get(procedure, 0.0)
-    early, later = drawn.randint(-1, 1), _TOLD + dice(seed, trainee, "bold").randint(-1, 2)
     own = past.done[procedure]
-    guidance: Guidance = "full" if own < _SAID + early * (own > 0) else "cued" if own < later else "solo"
+    guidance: Guidance = "full" if own < _TOLD_ALL else "cued" if own < past.solo_from else "solo"
     made = Session(
         number=place.number,
         at_ms=place.at_ms + drawn.randint(0, 600_000),
