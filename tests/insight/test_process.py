@@ -147,8 +147,8 @@ def test_what_stands_apart_does_not_stretch_its_own_yardstick() -> None:
     values[20] += 4
     kinds = ["high"] * 15 + ["low"] * 15
     found = chance(apart(values, np.full(30, 0.01), kinds, 0.1).away, 30)
-    assert found[20] < 1e-6
-    assert np.sum(found < 0.01) == 1
+    assert found[20] < 1e-4
+    assert np.sort(found)[1] > 1e-3
 
 
 def test_what_is_left_over_beyond_sampling() -> None:
