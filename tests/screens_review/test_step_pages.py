@@ -24,7 +24,8 @@ from review_values import (
     step,
 )
 
-from trainer.insight.at_step import AtStep, Done
+from trainer.insight.at_step import AtStep, Done, Person
+from trainer.insight.intervals import rate
 from trainer.screens.review import hazards_rows, step_rows, steps_rows
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Opens
@@ -114,10 +115,36 @@ def test_the_page_of_a_step_says_all_of_it() -> None:
     assert acts == [("r1/9", "r2/9"), ("r1/7",), ("r3/8",), ("r1/7", "r1/9"), ("r2/9",)]
 
 
+def test_what_never_happened_is_left_out() -> None:
+    """No counts of nought in the line under the name."""
+    row = replace(STEPS[1], hints=0, again=0, slips=1)
+    said = paragraphs(step_rows.page(row, REVIEW, FACTS, AtStep((), ()), SMALL))[1]
+    assert said == "Vacuum. Shown 60 times to 14 trainees, 1 slip of the keys, which count against nobody."
+
+
 def test_who_misses_most_comes_first() -> None:
     """Trainees stand by the lower end of their interval."""
     leaf = step_rows.page(STEPS[2], REVIEW, FACTS, replace(AT_STEP, people=AT_STEP.people[::-1]), SMALL)
     assert cells(leaf, 0) == ["T-02", "T-09"]
+
+
+def test_of_whom_there_is_nothing_to_say_is_named_in_a_line() -> None:
+    """Trainees without mark, key points or lost plates have no rows of dashes."""
+    quiet = tuple(Person(code, rate(0, 0), 0, 0, ()) for code in ("T-04", "T-05"))
+    alone = shown(step_rows.page(STEPS[0], REVIEW, FACTS, AtStep((), quiet), SMALL))
+    assert "Done by T-04, T-05." in alone
+    assert "key points plates" not in alone
+    beside = shown(step_rows.page(STEPS[1], REVIEW, FACTS, AtStep((), (*AT_STEP.people, *quiet)), SMALL))
+    assert "Nothing more of T-04, T-05." in beside
+
+
+def test_the_step_of_a_safety_prompt_says_what_it_warns_of() -> None:
+    """A prompt has no act; its harm stands for it."""
+    row = replace(STEPS[0], step="mind-the-glass")
+    assert (
+        step_rows.page(row, REVIEW, FACTS, AtStep((), ()), SMALL).title
+        == "Step: The frame can crush fingers."
+    )
 
 
 def test_a_step_that_asks_leads_to_its_question() -> None:

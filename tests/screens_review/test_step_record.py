@@ -121,7 +121,7 @@ def test_readings_are_told_by_verdict(record: sqlite3.Connection) -> None:
         ("17 inHg", 2, False),
         ("slips of the keys, asked again", 1, None),
     ]
-    assert found.done[1].acts == (("r1", 1), ("r2", 2))
+    assert found.done[1].acts == (("r2", 2), ("r1", 1))
 
 
 def test_many_misses_are_told_by_their_side(record: sqlite3.Connection) -> None:
@@ -154,8 +154,8 @@ def test_people_are_those_who_worked_there(record: sqlite3.Connection) -> None:
         (one.trainee, one.misses.k, one.misses.n, one.hints, one.spoiled, one.acts) for one in found.people
     ]
     assert told == [
-        ("T-01", 1, 2, 0, 0, (("r1", 1), ("r1", 2))),
-        ("T-02", 1, 3, 2, 1, (("r2", 2), ("r2", 3), ("r3", 1))),
+        ("T-01", 1, 2, 0, 0, (("r1", 2), ("r1", 1))),
+        ("T-02", 1, 3, 2, 1, (("r3", 1), ("r2", 3), ("r2", 2))),
     ]
 
 

@@ -139,7 +139,8 @@ def _range(rows: list[_Row]) -> str:
 
 
 def _acts(rows: Iterable[_Row]) -> tuple[Act, ...]:
-    return tuple((str(row[0]), int(str(row[1]))) for row in rows)
+    """Newest first: ids of runs rise with time."""
+    return tuple(sorted(((str(row[0]), int(str(row[1]))) for row in rows), reverse=True))
 
 
 def _answers(reader: _Reader, facts: ProcedureFacts | None) -> list[Done]:

@@ -167,34 +167,39 @@ MARKS = {
 
 
 def attempts_table(desk: Desk, found: Sequence[AttemptSeen], size: Size) -> tuple[Item, ...]:
-    """Attempts in a table; each opens its run at that act."""
+    """Attempts in a table; each opens its run at that act. Who it was stands there where they are several."""
     wide = size.width >= WIDE
+    who = wide or len({one.trainee for one in found}) > 1
     columns = (
         Column("when", 16),
         Column("", 1),
         Column("what", 9),
         Column("came of it", 10),
         Column("after", 8, right=True),
-        *((Column("who", 6), Column("kind", 9)) if wide else ()),
+        *((Column("who", 6),) if who else ()),
+        *((Column("kind", 9),) if wide else ()),
         Column("step", 0),
     )
-    rows = tuple(_attempt(desk, one, wide=wide) for one in found[:MOST])
+    rows = tuple(_attempt(desk, one, wide=wide, who=who) for one in found[:MOST])
     more = len(found) - len(rows)
     over = (Words(f"and {more} more: look at a shorter time (f)", style="$quiet"),) if more > 0 else ()
     return (Table(columns, rows), *over)
 
 
-def _attempt(desk: Desk, one: AttemptSeen, *, wide: bool) -> tuple[Cell, ...]:
-    style = "" if one.hit else "bold"
+def _attempt(desk: Desk, one: AttemptSeen, *, wide: bool, who: bool) -> tuple[Cell, ...]:
+    sign, style = ("+", "") if one.hit else ("!", "bold")
+    if not one.mark:  # a slip of the keys, or what nobody marks
+        sign, style = "·", "$quiet"
     seconds = "" if one.seconds is None else saying.span(one.seconds)
     step = f"{one.step}  {desk.step(one.procedure, one.step)}" if wide else one.step
     return (
         Cell(saying.moment(one.at), style, Opens("run", (one.run, str(one.seq)))),
-        Cell("+" if one.hit else "!", style),
+        Cell(sign, style),
         Cell(MARKS.get(one.mark, one.mark), style),
         Cell(one.outcome.replace("_", " "), style),
         Cell(seconds, style),
-        *((Cell(one.trainee, style), Cell("rehearsal" if one.rehearsal else "wet", style)) if wide else ()),
+        *((Cell(one.trainee, style),) if who else ()),
+        *((Cell("rehearsal" if one.rehearsal else "wet", style),) if wide else ()),
         Cell(step, style),
     )
 

@@ -68,12 +68,14 @@ def page(row: StepRow, review: Review, facts: ProcedureFacts | None, at: AtStep,
 
 
 def _counts(row: StepRow) -> str:
-    parts = [
-        f"Shown {number_of(row.visits, 'time')} to {number_of(row.trainees, 'trainee')}",
-        f"key points asked for {number_of(row.hints, 'time')}",
-        f"asked again after {number_of(row.again, 'visit')}",
-        f"{number_of(row.slips, 'slip')} of the keys, which count against nobody",
-    ]
+    """What was counted there; what never happened is left out."""
+    parts = [f"Shown {number_of(row.visits, 'time')} to {number_of(row.trainees, 'trainee')}"]
+    if row.hints:
+        parts.append(f"key points asked for {number_of(row.hints, 'time')}")
+    if row.again:
+        parts.append(f"asked again after {number_of(row.again, 'visit')}")
+    if row.slips:
+        parts.append(f"{number_of(row.slips, 'slip')} of the keys, which count against nobody")
     return ", ".join(parts) + "."
 
 
@@ -174,8 +176,12 @@ def _given_up(row: StepRow, review: Review) -> list[Item]:
 
 
 def _people(at: AtStep, name: str, size: Size) -> list[Item]:
-    if not at.people:
-        return []
+    """Those of whom there is anything to say in a table, the others by their codes."""
+    telling = [one for one in at.people if one.misses.n or one.hints or one.spoiled]
+    others = [one.trainee for one in at.people if one not in telling]
+    rest = f"{'Nothing more of' if telling else 'Done by'} {', '.join(others)}."
+    if not telling:
+        return [Heading("Who"), Words(rest)] if others else []
     wide = min(40, size.width - 44)
     columns = (
         Column("trainee", 12),
@@ -186,7 +192,8 @@ def _people(at: AtStep, name: str, size: Size) -> list[Item]:
     )
     return [
         Heading("Who", "most missed first; Enter: every attempt"),
-        Table(columns, tuple(_person(person, name, wide) for person in _by_misses(at.people))),
+        Table(columns, tuple(_person(person, name, wide) for person in _by_misses(telling))),
+        *([Words(rest, style="$quiet")] if others else []),
     ]
 
 

@@ -101,8 +101,11 @@ def short(words: str) -> str:
 
 
 def step_name(row: StepRow, facts: ProcedureFacts | None) -> str:
-    """The act's own words, else the step's id."""
-    return facts.step_words(row.step) if facts else row.step
+    """The act's own words, or what a safety prompt warns of, else the step's id."""
+    if facts is None:
+        return row.step
+    hazard = facts.hazards.get(row.step)
+    return hazard.harm if hazard is not None else facts.step_words(row.step)
 
 
 def stage_name(stage: str, facts: ProcedureFacts | None) -> str:
