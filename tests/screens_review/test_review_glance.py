@@ -12,8 +12,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from review_desk import NOON, SMALL, StillDesk, hand_glance, kept_record, opening, said
 
+from trainer.cli import main
 from trainer.insight.glance import UNKNOWN, Older, attempts, glance, looking, moment
 from trainer.insight.results import Wanted
 from trainer.record import migrations
@@ -21,6 +23,7 @@ from trainer.record.journal import StationJournal
 from trainer.run.fakes import FakeClock
 from trainer.run.ports import JournalTrouble
 from trainer.run.scoring import score
+from trainer.screens import reviewing_app
 from trainer.screens.review import filtering
 from trainer.screens.review.desk import Desk
 from trainer.screens.reviewing_app import desk_at
@@ -138,6 +141,25 @@ def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
         with pytest.raises(JournalTrouble, match=words):
             desk_at(path, CLOCK)
         assert (path.read_bytes() if path.is_file() else b"") == before, name
+
+
+def test_the_command_says_it_and_ends_with_2(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`sinkside review` on a record that cannot be read: its sentence on stderr, no traceback, exit code 2."""
+    monkeypatch.setattr(reviewing_app, "has_terminal", lambda: True)
+    for name, (path, words) in broken_records(tmp_path / "x").items():
+        assert reviewing_app.run_review(path, CLOCK) == 2, name
+        said_there = capsys.readouterr().err
+        assert words in said_there
+        assert "Traceback" not in said_there
+
+
+def test_without_a_terminal_the_command_says_so(tmp_path: Path) -> None:
+    """Where there is nothing to draw on: a sentence that names the report, exit code 2."""
+    result = CliRunner().invoke(main, ["review", "--record", str(tmp_path / "none.db")])
+    assert result.exit_code == 2
+    assert "sinkside report" in result.stderr
 
 
 def test_a_record_of_an_older_program_is_brought_up_to_date(

@@ -107,7 +107,7 @@ async def test_states_without_colours(monkeypatch: pytest.MonkeyPatch) -> None:
         assert any(piece.style and piece.style.reverse and "T-01" in piece.text for piece in bar)
         help_ = [piece for row in segments(stage) for piece in row if "HELP" in piece.text]
         assert help_
-        assert all(piece.style and piece.style.reverse for piece in help_)
+        assert all(piece.style and piece.style.bold for piece in help_)
 
 
 async def test_sixteen_colours_suffice() -> None:

@@ -49,12 +49,17 @@ def desk_at(path: Path, clock: Clock) -> Desk:
             return Desk(path, clock)
 
 
+def has_terminal() -> bool:
+    """Is there a terminal to draw on?"""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
+
+
 def run_review(path: Path, clock: Clock) -> int:
     """Review a record until the instructor leaves.
 
     0: left; 1: an error, said; 2: no terminal, or no record that can be read; 128 and more: by a signal.
     """
-    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+    if not has_terminal():
         tell(NO_TERMINAL)
         return 2
     try:

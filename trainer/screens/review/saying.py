@@ -9,7 +9,7 @@ from trainer.insight.glance import UNKNOWN, RunSeen
 from trainer.insight.results import Level, Rate, SkillState
 
 STATES: Mapping[SkillState, tuple[str, str, str]] = {
-    "needs help": ("█", "HELP", "bold reverse"),
+    "needs help": ("█", "HELP", "bold $error"),
     "coming on": ("▒", "coming", ""),
     "steady": ("░", "steady", "$quiet"),
     "too few": ("·", "few", "$quiet"),
