@@ -106,18 +106,20 @@ def test_what_is_planted_goes_by_the_seed() -> None:
         plan = plan_of(one.procedure)
         assert {one.ambiguous, one.question} <= plan.steps.keys()
         assert plan.steps[one.question].quiz is not None
+        skills = {plan.steps[step].skill for step in (one.ambiguous, one.question)}
+        assert skills.isdisjoint(weak.skill for weak in one.weak)
         assert {weak.skill for weak in one.weak} <= plan.procedure.skills.keys()
     assert begin(SEED, 1, plant=False).planted == Planted()
 
 
 def test_a_weak_trainee_is_weak_at_one_skill_only() -> None:
-    """The log odds at the planted skill are two less than they would be; the others are as they were."""
+    """The log odds at the planted skill are 2.5 less than they would be; the others are as they were."""
     hidden = planted(SEED, term.TRAINEES, term.STATIONS, term.bounds())
     one = hidden.weak[0]
     weak, plain = trainee(SEED, one.trainee, hidden), trainee(SEED, one.trainee, Planted())
     for skill in ("film", "contact", "exposure", "developing", "finishing", "register"):
         less = plain.logit("quiz", skill, 3) - weak.logit("quiz", skill, 3)
-        assert less == pytest.approx(2.0 if skill == one.skill else 0.0)
+        assert less == pytest.approx(2.5 if skill == one.skill else 0.0)
 
 
 def test_a_drifting_lamp_loses_what_is_planted_and_the_others_nothing() -> None:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from trainer.rehearsal.invented.hand import Hand
 
 _BAD: Final = -0.4
-_BAD_FOR_THE_ABLE: Final = -0.6
+_BAD_FOR_THE_ABLE: Final = -1.2
 """Log odds of the bad question, and how they fall with what a trainee is able to do."""
 _LURES: Final = (0.85, 0.15)
 _FACTORS: Final = (0.5, 2.0, 1.25, 0.1)

@@ -24,6 +24,8 @@ _TO_SPOIL: Final = "with x"
 _WORDS_A_SECOND: Final = 4.0
 """What most people read."""
 _SLIPS, _REMARKS, _WRONG_PIN = 0.025, 0.002, 0.03
+_NO_TIME: Final = 0.4
+"""After a word of not yet, so many leave it at that."""
 _OK: Final = PinVerdict("right")
 
 
@@ -232,6 +234,9 @@ def _sign(hand: Hand) -> None:
     passes = drawn.random() < max(0.5, 0.98 - 0.04 * hand.misses) or hand.state.visit > 2
     note = "" if passes else words.not_yet(drawn)
     hand.run.sign(by, _OK, "passed" if passes else "not_yet", note)
+    if not passes and drawn.random() < _NO_TIME:
+        hand.pass_time(spread(drawn, 20, 0.5) + BREATH)
+        hand.run.stop(words.TIME_IS_UP)
 
 
 _ACTS: Mapping[str, Callable[[Hand], None]] = {

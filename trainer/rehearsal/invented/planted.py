@@ -9,20 +9,28 @@ from trainer.run.clock import from_ms
 
 MAIN = "negative-plate-two-burns"
 """The procedure that most runs go through, and that everything is planted in."""
-SKILLS = ("contact", "exposure", "developing", "finishing", "register", "film")
-STEPS = ("measure-developer", "developer-warmth", "read-gauge", "rinse-face", "rub")
-QUESTIONS = (
-    "ask-clear",
-    "ask-interrupted",
-    "ask-emulsion",
-    "ask-low-gauge",
-    "ask-cold-lamp",
-    "ask-first-mask",
-    "ask-phone",
-    "ask-back",
-    "ask-thick",
-    "ask-fan",
-)
+SKILLS = ("contact", "exposure", "developing", "finishing", "register")
+STEPS = {
+    "measure-developer": "developing",
+    "developer-warmth": "developing",
+    "read-gauge": "contact",
+    "rinse-face": "finishing",
+    "rub": "developing",
+}
+"""Readings and waits, each with its skill."""
+QUESTIONS = {
+    "ask-clear": "film",
+    "ask-interrupted": "handling",
+    "ask-emulsion": "contact",
+    "ask-low-gauge": "contact",
+    "ask-cold-lamp": "exposure",
+    "ask-first-mask": "register",
+    "ask-phone": "finishing",
+    "ask-back": "finishing",
+    "ask-thick": "finishing",
+    "ask-fan": "safety",
+}
+"""Questions with one right answer, each with its skill."""
 _WEAK = 3
 
 
@@ -82,14 +90,16 @@ class Planted:
 def planted(
     seed: int, trainees: tuple[str, ...], stations: tuple[str, ...], term: tuple[int, int]
 ) -> Planted:
-    """What the seed plants. term: its beginning and end, milliseconds since 1970."""
+    """What the seed plants, each where it stands by itself. term: first and last moment, ms since 1970."""
     drawn = dice(seed, "planted")
-    weak = zip(drawn.sample(trainees, _WEAK), drawn.sample(SKILLS, _WEAK), strict=True)
+    ambiguous = drawn.choice(list(STEPS))
+    skills = drawn.sample([skill for skill in SKILLS if skill != STEPS[ambiguous]], _WEAK)
+    weak = zip(drawn.sample(trainees, _WEAK), skills, strict=True)
     half = (term[0] + term[1]) // 2
     drift = Drift(drawn.choice(stations), round(drawn.uniform(1.6, 2.0), 1), half, term[1])
     return Planted(
         weak=tuple(sorted((Weakness(*one) for one in weak), key=lambda one: one.trainee)),
-        ambiguous=drawn.choice(STEPS),
-        question=drawn.choice(QUESTIONS),
+        ambiguous=ambiguous,
+        question=drawn.choice([step for step, skill in QUESTIONS.items() if skill not in skills]),
         drift=drift,
     )
