@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
+import pytest
 from click.testing import CliRunner
 from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash, short_run, shown
 
@@ -71,6 +73,22 @@ def record(folder: Path) -> Path:
         people.rename("T-01", NAME)
         people.erase("T-09")
     return station.path
+
+
+_MADE: list[Path] = []
+
+
+def shared(folders: pytest.TempPathFactory) -> Path:
+    """One such record for all tests that only read it; made once."""
+    if not _MADE:
+        _MADE.append(record(folders.mktemp("kept")))
+    return _MADE[0]
+
+
+def copied(kept: Path, folder: Path) -> Path:
+    """A copy of a record, to be tampered with."""
+    shutil.copytree(kept.parent, folder / "own")
+    return folder / "own" / kept.name
 
 
 def said(path: Path, *argv: str, code: int = 0) -> tuple[bytes, str]:

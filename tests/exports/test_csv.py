@@ -12,7 +12,7 @@ import io
 from pathlib import Path
 
 import pytest
-from export_kit import HOSTILE, NAME, said
+from export_kit import HOSTILE, NAME, said, shared
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -50,6 +50,12 @@ HARMLESS = [
     "1;2",
     "\u00e9",
 ]
+
+
+@pytest.fixture
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with every kind of event; not to be changed."""
+    return shared(tmp_path_factory)
 
 
 @pytest.mark.parametrize("text", FORMULAS)

@@ -12,11 +12,23 @@ from unittest.mock import patch
 
 import pytest
 import rfc8785
-from export_kit import EVERY, NAME, RUN, said
+from export_kit import EVERY, NAME, RUN, copied, said, shared
 
 from trainer.record.exports.files import write_all
 from trainer.run import wire
 from trainer.run.ports import Trouble
+
+
+@pytest.fixture
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with every kind of event; not to be changed."""
+    return shared(tmp_path_factory)
+
+
+@pytest.fixture
+def own(kept: Path, tmp_path: Path) -> Path:
+    """A copy of it, to be tampered with."""
+    return copied(kept, tmp_path)
 
 
 def test_every_event_stands_in_a_line_of_its_own(kept: Path) -> None:

@@ -7,9 +7,15 @@ from pathlib import Path
 
 import polars as pl
 import pytest
-from export_kit import said
+from export_kit import said, shared
 
 from trainer.insight.frames import SCHEMAS
+
+
+@pytest.fixture
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with every kind of event; not to be changed."""
+    return shared(tmp_path_factory)
 
 
 @pytest.mark.parametrize("name", SCHEMAS)

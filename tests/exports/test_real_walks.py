@@ -11,7 +11,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from export_kit import said, stated
+from export_kit import said, shared, stated
 
 from trainer import places
 from trainer.procedure.load import load
@@ -22,11 +22,17 @@ from trainer.rehearsal.walk import run_walk, walk_files
 from trainer.run.events import RunOpened
 from trainer.run.fakes import FakeClock
 
-QUICK = {"two-burns-handed-over", "eye-splash-right-full"}
+QUICK = {"eye-splash-right-full"}
 WALKS = [
     pytest.param(walk, marks=() if walk.stem in QUICK else pytest.mark.long)
     for walk in walk_files(Path(__file__).parents[1] / "walks")
 ]
+
+
+@pytest.fixture
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with every kind of event; not to be changed."""
+    return shared(tmp_path_factory)
 
 
 @pytest.mark.parametrize("walk", WALKS, ids=lambda walk: walk.stem)

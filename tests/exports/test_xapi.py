@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 import pytest
-from export_kit import EXCUSED, HOSTILE, NAME, RUN, said, stated
+from export_kit import EXCUSED, HOSTILE, NAME, RUN, copied, said, shared, stated
 from record_kit import Station
 
 from trainer import places
@@ -26,6 +26,18 @@ from trainer.run.ports import Trouble
 KEY = chain.ChainKey(b"k" * 32)
 FORMS: tuple[Literal["choice", "choices", "number", "order"], ...] = ("choice", "choices", "number", "order")
 VERB = "http://adlnet.gov/expapi/verbs/"
+
+
+@pytest.fixture
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with every kind of event; not to be changed."""
+    return shared(tmp_path_factory)
+
+
+@pytest.fixture
+def own(kept: Path, tmp_path: Path) -> Path:
+    """A copy of it, to be tampered with."""
+    return copied(kept, tmp_path)
 
 
 def test_every_kind_of_event_is_stated_or_left_out_for_a_reason() -> None:
