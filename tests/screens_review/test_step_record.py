@@ -102,7 +102,15 @@ def record() -> Iterator[sqlite3.Connection]:
             ("r3", 19, "pick", "right", 1),
         ):
             act = {"run": name, "seq": seq, "at": AT, "trainee": "T-02", "step": "rub"}
-            put(connection, "attempts", **act, task=task, outcome=outcome, mark="window", hit=hit)
+            put(
+                connection,
+                "attempts",
+                **act,
+                task=task,
+                outcome=outcome,
+                mark={"wait": "window"}.get(task, task),
+                hit=hit,
+            )
         second: Act = {"run": "r2", "seq": 19, "at": AT, "trainee": "T-02", "step": "rub"}
         put(connection, "attempts", **second, task="pick", outcome="right", mark="")
         yield connection
@@ -157,6 +165,12 @@ def test_people_are_those_who_worked_there(record: sqlite3.Connection) -> None:
         ("T-01", 1, 2, 0, 0, (("r1", 2), ("r1", 1))),
         ("T-02", 1, 3, 2, 1, (("r3", 1), ("r2", 3), ("r2", 2))),
     ]
+
+
+def test_a_fault_of_the_plate_is_no_attempt_at_the_step(record: sqlite3.Connection) -> None:
+    """It is told with what was done, and counts for no miss: a pick, a late wait and two good ones are left."""
+    found = at_step(record, NOBODY, PLATES, "rub", FACTS)
+    assert [(one.misses.k, one.misses.n) for one in found.people] == [(1, 4)]
 
 
 def test_filters_hold_here_too(record: sqlite3.Connection) -> None:

@@ -48,7 +48,7 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """A trainee at the step. misses: of the attempts that are marked there. acts: those attempts."""
+    """A trainee at the step. misses: of the attempts marked there, without faults. acts: those attempts."""
 
     trainee: str
     misses: Rate
@@ -198,7 +198,9 @@ def _outcome(task: str, outcome: str) -> str:
 
 def _people(reader: _Reader) -> Iterable[Person]:
     marked: dict[str, list[_Row]] = {}
-    for row in reader.rows("attempts", "attempts.run, seq, attempts.trainee, hit", "AND mark <> ''"):
+    for row in reader.rows(
+        "attempts", "attempts.run, seq, attempts.trainee, hit", "AND mark NOT IN ('', 'fault')"
+    ):
         marked.setdefault(str(row[2]), []).append(row)
     hints: dict[str, int] = {}
     for trainee, asked in reader.rows("visits", "visits.trainee, visits.hints"):
