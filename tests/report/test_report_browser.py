@@ -10,11 +10,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
+from report_class import invented
 from report_made import material, nothing_at_all, one_trainee
 
+from trainer.insight.report.gather import of_record
 from trainer.insight.report.page import as_page
 from trainer.insight.report.trainee import as_trainee_page
+from trainer.insight.results import Wanted
 from trainer.insight.states import RULE
+from trainer.run.clock import SystemClock
 
 pytestmark = pytest.mark.long
 LOOK = Path(__file__).with_name("look.mjs")
@@ -59,9 +63,11 @@ def _browser() -> tuple[str, str, str]:
 
 @pytest.fixture(scope="module")
 def looked(tmp_path_factory: pytest.TempPathFactory) -> list[Looked]:
-    """Four pages looked at: a class on A4 and on Letter, a record without runs, one trainee."""
+    """Five pages: a class on A4 and on Letter, an invented one, a record without runs, one trainee."""
     node, browser, folder = _browser()
+    record, _ = invented(tmp_path_factory.mktemp("record"))
     pages = {
+        "invented": as_page(replace(of_record(record, Wanted(), SystemClock()), paper="a4")),
         "class-a4": as_page(replace(material(), paper="a4")),
         "class-letter": as_page(replace(material(), paper="letter")),
         "nobody": as_page(nothing_at_all()),
@@ -84,7 +90,7 @@ def looked(tmp_path_factory: pytest.TempPathFactory) -> list[Looked]:
 
 def test_axe_core_finds_no_violation_on_screen_and_on_paper(looked: list[Looked]) -> None:
     """Every rule of axe-core that applies passes (general-purpose checker of WCAG rules, npm axe-core 4)."""
-    assert len(looked) == 12
+    assert len(looked) == 15
     assert [(one.name, one.media, one.violations) for one in looked if one.violations] == []
     for one in looked:
         assert {"color-contrast", "document-title", "html-has-lang", "heading-order"} <= set(one.passes)
@@ -102,7 +108,7 @@ def test_nothing_runs_out_of_the_window_or_the_paper(looked: list[Looked]) -> No
 
 def test_the_sheets_are_few(looked: list[Looked]) -> None:
     """A small class prints on at most ten sheets, one trainee on at most six, nothing on at most three."""
-    most = {"class-a4": 10, "class-letter": 10, "trainee": 6, "nobody": 3}
+    most = {"invented": 20, "class-a4": 10, "class-letter": 10, "trainee": 6, "nobody": 3}
     printed = {one.name: one.sheets for one in looked if one.media == "print"}
     assert printed.keys() == most.keys()
     assert all(0 < sheets <= most[name] for name, sheets in printed.items()), printed

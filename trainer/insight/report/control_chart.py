@@ -55,8 +55,8 @@ SMALL = Frame(wide=340, left=40, right=40, high=84, ranges=0, named=False)
 """For a chart that gives no warning: two stand side by side."""
 
 
-def control_chart(row: ChartRow, name: str, zone: tzinfo | None, frame: Frame = WHOLE) -> Html:
-    """The picture. name: an id that no other picture on the page has."""
+def control_chart(row: ChartRow, name: str, said: str, zone: tzinfo | None, frame: Frame = WHOLE) -> Html:
+    """The picture. name: an id that no other picture on the page has. said: what it shows, in words."""
     count = len(row.points)
     across = Axis(1, max(count, 2), frame.left + 6, frame.wide - frame.right - 6)
     values = [point.value for point in row.points]
@@ -69,7 +69,7 @@ def control_chart(row: ChartRow, name: str, zone: tzinfo | None, frame: Frame = 
         frame.wide,
         frame.height,
         title_of(row),
-        told(row, zone),
+        said,
         name,
         *_baseline(row, across, frame),
         *_scale(up, marks, row.unit, frame),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from trainer.insight.report.control_chart import SMALL, WHOLE, Frame, control_chart, title_of, told
 from trainer.insight.report.material import Material
@@ -12,6 +13,7 @@ from trainer.insight.report.words import NONE, minute, number, short
 from trainer.insight.results import AgreementRow, ChartRow
 from trainer.procedure.paper.tags import Html, Piece, tag
 
+MOST_POINTS = 150
 _BENCH = "The bench, in rehearsals"
 
 
@@ -35,7 +37,7 @@ def stations(material: Material) -> Section:
     if calm:
         small = (_chart(row, f"calm-{place}", material, SMALL) for place, row in enumerate(calm))
         inside += [tag("h3", "No drift shows"), tag("div", *small, class_="pair")]
-    inside += [_values(row, material) for row in (*warning, *calm)]
+    inside += [_values(latest(row), material) for row in (*warning, *calm)]
     if few:
         said = "; ".join(_few(row, material) for row in few)
         inside.append(p(f"Too few values for limits: {said}.", class_="quiet"))
@@ -46,8 +48,20 @@ def _chart(row: ChartRow, name: str, material: Material, frame: Frame) -> Html:
     state = tagged("drifts", "act") if row.drifts else tagged("no drift")
     title = tag("b", f"{title_of(row)}. ")
     place = f"{material.names.procedure(row.procedure)}. " if row.procedure else ""
-    caption = tag("figcaption", title, state, " ", place, told(row, material.zone))
-    return tag("figure", caption, control_chart(row, name, material.zone, frame))
+    drawn = latest(row)
+    said = told(row, material.zone)
+    if drawn is not row:
+        said += f" The last {MOST_POINTS} are drawn."
+    caption = tag("figcaption", title, state, " ", place, said)
+    return tag("figure", caption, control_chart(drawn, name, said, material.zone, frame))
+
+
+def latest(row: ChartRow) -> ChartRow:
+    """The chart with as many of its last values as can be told apart on paper."""
+    if len(row.points) <= MOST_POINTS:
+        return row
+    left_out = len(row.points) - MOST_POINTS
+    return replace(row, points=row.points[-MOST_POINTS:], baseline=max(row.baseline - left_out, 0))
 
 
 def _few(row: ChartRow, material: Material) -> str:

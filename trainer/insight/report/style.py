@@ -48,7 +48,7 @@ thead th { border-bottom: 1.2pt solid #111; vertical-align: bottom; font-size: 8
 tbody th { font-weight: bold; }
 td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; }
 td.n { white-space: nowrap; }
-td.bar { width: 26mm; }
+td.bar { width: 26mm; min-width: 20mm; }
 tr > :first-child { min-width: 14mm; }
 .wide { width: 32%; }
 table.skills td { border: 0.5pt solid #9a9a9a; font-size: 8.5pt; min-width: 15mm; }
@@ -89,12 +89,14 @@ tbody tr:first-child { break-before: avoid; }
 .code { white-space: nowrap; }
 h1, h2, h3, h4, caption, figcaption { break-after: avoid; }
 .summary .group h3 { break-after: auto; }
-h2 + p, h3 + p { break-after: avoid; }
+h2 + p:not(:last-child), h3 + p:not(:last-child) { break-after: avoid; }
+p { break-inside: avoid; }
 th .id { white-space: nowrap; }
 thead { display: table-header-group; }
 @media screen and (max-width: 640px) {
-  td.bar, th.bar { display: none; }
-  th, td { padding: 0.6mm 0.8mm; overflow-wrap: anywhere; }
+  td.bar, th.bar { display: none; min-width: 0; }
+  th, td, td.n, th .id, .code { padding: 0.6mm 0.8mm; overflow-wrap: anywhere; white-space: normal; }
+  td.by, table.skills th, table.skills td, tr > :first-child { min-width: 0; }
   nav ul, .heads { columns: 1; }
   .summary .group { grid-template-columns: 1fr; }
 }

@@ -41,7 +41,7 @@ def steps(material: Material) -> Section:
         Cell("Step", "wide"),
         Cell("Visits", "n"),
         "Active time",
-        "Before the first act",
+        "First act after",
         "Misses",
         Cell("How sure", "bar"),
         Cell("Hints", "n"),
@@ -225,7 +225,7 @@ def reliabilities(material: Material) -> Iterator[Html]:
         Cell("Questions", "n"),
         Cell("Trainees", "n"),
         Cell("KR-20", "n"),
-        "Interval",
+        Cell("Interval", "n"),
         Cell("Standard error of a score", "n"),
     )
     yield table(
@@ -247,6 +247,6 @@ def _reliable(row: Reliability, material: Material) -> Sequence[Cell | Piece]:
         right(str(row.questions)),
         right(str(row.trainees)),
         right(NONE if row.alpha is None else number(row.alpha, 2)),
-        NONE if bounds is None else f"{number(bounds.low, 2)} to {number(bounds.high, 2)}",
+        right(NONE if bounds is None else f"{number(bounds.low, 2)} to {number(bounds.high, 2)}"),
         right(NONE if row.sem is None else f"{number(row.sem, 2)} of {row.questions}"),
     )
