@@ -17,14 +17,14 @@ _MOST_VISITS: Final = 3
 _MOST_TRIES: Final = 5
 _MOST_REHEARSED: Final = 2
 """Plates that somebody tries in one rehearsal."""
-_SPOILS: Final = 0.026
+_SPOILS: Final = 0.018
 """The chance that an act which does not come right spoils the plate."""
 _TO_SPOIL: Final = "with x"
 """What a step says where the plate is to be given up."""
 _WORDS_A_SECOND: Final = 4.0
 """What most people read."""
-_SLIPS, _REMARKS, _WRONG_PIN = 0.025, 0.002, 0.03
-_NO_TIME: Final = 0.4
+_SLIPS, _REMARKS, _WRONG_PIN, _MISJUDGES = 0.025, 0.002, 0.03, 0.3
+_NO_TIME: Final = 0.25
 """After a word of not yet, so many leave it at that."""
 _OK: Final = PinVerdict("right")
 
@@ -184,7 +184,7 @@ def _judge(hand: Hand) -> None:
     if hand.rehearsal is not None and _shown_often(hand) and stage.new_plate_from:
         _gives_up_rehearsed(hand, stage.id)
         return
-    hit = _shown_often(hand) or hand.drawn.random() < 0.5 + hand.chance("judge") / 2
+    hit = _shown_often(hand) or hand.drawn.random() < 1 - _MISJUDGES * (1 - hand.chance("judge"))
     right = judge.right
     if hand.rehearsal is not None:
         bench_hand.operate(hand, hand.rehearsal)

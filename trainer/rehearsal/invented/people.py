@@ -22,7 +22,7 @@ _EASE: Final[Mapping[Sort, float]] = {
 """Log odds of a hit at the first try of an average trainee."""
 _HASTE: Final = (0.01, 0.01, 0.02, 0.03, 0.4)
 """How often a safety prompt is accepted unread: hardly ever, but for a few."""
-_SOLO, _SOLO_BY_ABLE, _SOLO_WEAK = 10.0, 2.5, 3.0
+_SOLO, _SOLO_BY_ABLE, _SOLO_WEAK = 11.0, 3.0, 3.0
 """After so many runs an instructor lets a trainee work alone: the able sooner, the weak later."""
 _WEAK = 2.5
 """So much less are the log odds at the skill that somebody is weak at: of four hits, one is left."""
