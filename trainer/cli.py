@@ -347,13 +347,16 @@ def add(given: Path | None, code: str, name: str, *, instructor: bool) -> None:
 @click.argument("code", required=False)
 @click.pass_obj
 def show(given: Path | None, code: str | None) -> None:
-    """Show one person, or all of them."""
+    """Show everybody; or one person with the runs he or she worked in."""
     with people(given) as known:
         for one in [known.show(code)] if code else known.all():
             pin = "has a PIN" if one.has_pin else ""
             since = one.added_at[:10]
             line = f"{one.code:10} {one.role:10} {one.runs:5} runs  since {since}  {pin:9}  {one.name}"
             click.echo(line.rstrip())
+        for run in known.runs_of(code) if code else ():
+            worked = f"  {run.run}  {run.opened_at[:16]}  {run.closed or 'open':8} {run.procedure}"
+            click.echo(one_line(worked))
 
 
 @person.command()

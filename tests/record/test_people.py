@@ -356,3 +356,17 @@ def test_two_people_can_be_erased_one_after_the_other(tmp_path: Path) -> None:
     report = verify(station.path)
     assert report.findings == ()
     assert (report.runs, report.erased) == (4, 2 * (len(SHORT_RUN) + 2))
+
+
+def test_the_runs_of_one_person_are_listed_the_newest_first(tmp_path: Path) -> None:
+    """Of a run that was handed over both have their part; who never worked has none."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+        station.keep(journal, "r2", (None, opened("T-02")), (None, e.RunHandedOver("T-02", "T-01")))
+        station.keep(journal, "r2", (None, e.Paused()))
+        people = People(journal)
+        people.add("T-05")
+        assert [(run.run, run.closed) for run in people.runs_of("t-01")] == [("r2", ""), ("r1", "done")]
+        assert [run.run for run in people.runs_of("T-02")] == ["r2"]
+        assert people.runs_of("T-05") == []

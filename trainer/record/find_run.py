@@ -8,6 +8,10 @@ from trainer.record.journal import StationJournal
 from trainer.run.ports import JournalTrouble
 
 _SHOWN = 20
+_WORKED = (
+    "SELECT run, trainee, procedure, opened_at, closed FROM runs WHERE run IN "
+    "(SELECT run FROM events WHERE person = ?) ORDER BY opened_at DESC, run DESC"
+)
 _KNOWN = "SELECT run, trainee, procedure, opened_at, closed FROM runs WHERE procedure <> ''"
 
 
@@ -26,6 +30,12 @@ def newest(journal: StationJournal, most: int = _SHOWN) -> list[Kept]:
     with journal.reading() as connection:
         rows = connection.execute(f"{_KNOWN} ORDER BY opened_at DESC, run DESC LIMIT ?", (most,)).fetchall()
     return [Kept(*row) for row in rows]
+
+
+def of_person(journal: StationJournal, code: str) -> list[Kept]:
+    """The runs in which somebody was at work, the newest first."""
+    with journal.reading() as connection:
+        return [Kept(*row) for row in connection.execute(_WORKED, (code,))]
 
 
 def run_called(journal: StationJournal, said: str) -> str:

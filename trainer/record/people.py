@@ -20,6 +20,7 @@ from trainer.run.ports import Clock, JournalTrouble
 
 if TYPE_CHECKING:
     from trainer.record.erase import Erased
+    from trainer.record.find_run import Kept
 
 __all__ = ["People", "Person", "Role", "code"]
 
@@ -85,6 +86,12 @@ class People:
         wanted = _code(who)
         with self._journal.reading() as connection:
             return _known(connection, wanted)
+
+    def runs_of(self, who: str) -> list[Kept]:
+        """The runs that somebody worked in, the newest first; those that were erased are not among them."""
+        from trainer.record.find_run import of_person  # not wanted at a start
+
+        return of_person(self._journal, _code(who))
 
     def add(self, who: str, name: str = "", *, instructor: bool = False, pin: str = "") -> Person:
         """List somebody; an instructor needs a PIN. Adds a name or a PIN to a trainee made at first use."""
