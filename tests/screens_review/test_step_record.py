@@ -168,7 +168,7 @@ def test_people_are_those_who_worked_there(record: sqlite3.Connection) -> None:
 
 
 def test_a_fault_of_the_plate_is_no_attempt_at_the_step(record: sqlite3.Connection) -> None:
-    """It is told with what was done, and counts for no miss: a pick, a late wait and two good ones are left."""
+    """It is told with what was done, and is no miss: a pick, a late wait and two good ones are left."""
     found = at_step(record, NOBODY, PLATES, "rub", FACTS)
     assert [(one.misses.k, one.misses.n) for one in found.people] == [(1, 4)]
 
