@@ -62,16 +62,20 @@ def test_sign_offs_stand_beside_the_marks_of_their_plate() -> None:
     }
     found = joined(
         frames(
-            runs=[{"run": run} for run in plate],
+            runs=[*({"run": run} for run in plate), {"run": "on the bench", "rehearsal": True}],
             attempts=[
                 {"run": run, "hit": hit, "mark": mark}
                 for run, (word, clean) in plate.items()
                 for mark, hit in (("reading", clean), ("quiz", True), ("sign_off", word == "passed"))
             ],
-            plates=[{"run": run, "how": word} for run, (word, _) in plate.items()],
+            plates=[
+                *({"run": run, "how": word} for run, (word, _) in plate.items()),
+                {"run": "on the bench"},
+            ],
             signatures=[
                 {"run": "signed well", "word": "not_yet", "by": "I-2"},  # taken back by the next one
                 *({"run": run, "word": word} for run, (word, _) in plate.items()),
+                {"run": "on the bench", "by": "bench"},
             ],
         )
     )

@@ -39,7 +39,7 @@ def kappa(a: int, b: int, c: int, d: int) -> tuple[float, Interval] | None:
 
 
 def agreement(j: Joined) -> tuple[AgreementRow, ...]:
-    """All instructors together first (`by` empty), then each. Nothing where nobody signed."""
+    """All instructors together first (`by` empty), then each. Nothing where nobody signed a wet plate."""
     signed = _signed(j)
     if signed.is_empty():
         return ()
@@ -59,6 +59,7 @@ def _signed(j: Joined) -> pl.DataFrame:
     counts = j.plates.lazy().select("no", "plate", pl.col("how").cast(pl.String).alias("word"))
     last = (
         j.signatures.lazy()
+        .filter(~pl.col("rehearsal"))  # signed by the bench
         .join(counts, on=["no", "plate", "word"], how="semi")
         .sort("no", "seq")
         .group_by("no", "plate")
