@@ -31,7 +31,7 @@ _TWO_AT_ONCE = 2
 )
 @click.option("--seed", type=_SEEDS, default=7, show_default=True, help="The same seed, the same class.")
 @click.option("--runs", type=_RUNS, default=400, show_default=True, help="How many runs its term has.")
-@click.option("--wet", is_flag=True, help="No rehearsals, which takes a quarter of the time.")
+@click.option("--wet", is_flag=True, help="No rehearsals, which takes a third of the time.")
 @click.option("--nothing-hidden", "plain", is_flag=True, help="Hide nothing in it for the review to find.")
 @click.option("--truth", is_flag=True, help="Say in the end what is hidden in it.")
 def demo(into: Path | None, seed: int, runs: int, *, wet: bool, plain: bool, truth: bool) -> None:

@@ -59,7 +59,7 @@ class Class:
 def begin(seed: int, runs: int = RUNS, *, rehearsals: bool = True, plant: bool = True) -> Begun:
     """Who will do what, and what is hidden in it; quick.
 
-    rehearsals: a fifth of the runs; without them all are wet, which takes a fifth of the time. plant: hide
+    rehearsals: a fifth of the runs; without them all are wet, which takes a third of the time. plant: hide
     something in it.
     """
     hidden = planted(seed, term.TRAINEES, term.STATIONS, term.bounds()) if plant else Planted()
