@@ -201,8 +201,10 @@ class Reviewing(Screen[None]):
         self.draw_now(fresh=True)
 
     def _order(self) -> None:
+        """Another order, from its beginning: what it puts first is what was asked for."""
         self.desk.turn_order(self.opens.page, self.leaf.orders)
-        self.draw_now()
+        self.trail[-1] = Visit(self.opens)
+        self.draw_now(fresh=True)
 
     def _shift(self, step: int) -> None:
         self.desk.turn_shift("class", (self.desk.shift("class") + step) % len(self.desk.glance.skills))
