@@ -26,6 +26,8 @@ from trainer.run.scoring import score
 from trainer.screens import reviewing_app
 from trainer.screens.review import filtering
 from trainer.screens.review.desk import Desk
+from trainer.screens.review.leaf import Opens
+from trainer.screens.review.pages import PAGES
 from trainer.screens.reviewing_app import desk_at
 
 CLOCK = FakeClock("2026-04-01T12:00:00.000Z")
@@ -146,7 +148,7 @@ def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
 def test_the_command_says_it_and_ends_with_2(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """`sinkside review` on a record that cannot be read: its sentence on stderr, no traceback, exit code 2."""
+    """`sinkside review` on a record that cannot be read: its sentence on stderr, no traceback, exit 2."""
     monkeypatch.setattr(reviewing_app, "has_terminal", lambda: True)
     for name, (path, words) in broken_records(tmp_path / "x").items():
         assert reviewing_app.run_review(path, CLOCK) == 2, name
@@ -173,6 +175,35 @@ def test_a_record_of_an_older_program_is_brought_up_to_date(
     with pytest.raises(Older, match="older Sinkside"):
         Desk(path, CLOCK)
     assert desk_at(path, CLOCK).glance.runs == ()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "UPDATE attempts SET mark = 'x'",
+        "UPDATE attempts SET hit = 4611686018427387904 WHERE run = 'r1'",
+        "UPDATE attempts SET hit = -1 WHERE run = 'r1'",
+        "UPDATE attempts SET seconds = 9e999 WHERE run = 'r1'",
+        "UPDATE runs SET opened_at = 'x', last_at = '' WHERE run = 'r1'",
+        "UPDATE runs SET plate = 4611686018427387904, spoiled = -1 WHERE run = 'r1'",
+    ],
+)
+def test_rows_that_make_no_sense_hide_no_others(change: str, tmp_path: Path) -> None:
+    """Written into by hand, rows that cannot be are left out or said to be unknown; the rest is shown."""
+    path = kept_record(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute(change)
+        connection.commit()
+    desk = Desk(path, CLOCK)
+    for page, keys in (
+        ("class", ()),
+        ("runs", ()),
+        ("trainee", ("T-01",)),
+        ("attempts", ("T-01", "contact")),
+    ):
+        made = PAGES[page].make(desk, Opens(page, keys), SMALL)
+        assert "T-0" in said(made), page
+    assert desk.glance.by["T-02", "contact"].n > 0
 
 
 def test_a_half_done_transaction_is_rolled_back_in_a_copy(tmp_path: Path) -> None:

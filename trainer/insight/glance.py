@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from math import isfinite
 from pathlib import Path
 
 from trainer.insight.results import SkillState, Wanted
@@ -236,7 +237,7 @@ def _skills(connection: sqlite3.Connection, wanted: Wanted) -> dict[tuple[str, s
     condition, values = where(wanted, "attempts.trainee")
     rows = connection.execute(
         f"SELECT attempts.trainee, attempts.skill, attempts.hit FROM attempts JOIN runs USING (run) "  # noqa: S608 - our columns
-        f"WHERE attempts.mark <> '' AND attempts.skill IS NOT NULL AND runs.excused = '' AND {condition} "
+        f"WHERE attempts.mark <> '' AND attempts.hit IN (0, 1) AND attempts.skill IS NOT NULL AND runs.excused = '' AND {condition} "
         "ORDER BY attempts.run, attempts.seq",
         values,
     )
@@ -287,7 +288,7 @@ def attempts(
     )
     rows = connection.execute(
         f"SELECT {_ATTEMPT} FROM attempts JOIN runs USING (run) "  # noqa: S608 - our columns
-        f"WHERE mark <> '' AND runs.excused = '' AND {condition}{more} ORDER BY at DESC, seq DESC",
+        f"WHERE mark <> '' AND hit IN (0, 1) AND runs.excused = '' AND {condition}{more} ORDER BY at DESC, seq DESC",
         (*values, *(value for value in (trainee, skill) if value)),
     )
     return tuple(_attempt(row) for row in rows)
@@ -311,4 +312,6 @@ def _attempt(row: tuple[object, ...]) -> AttemptSeen:
     cells[2] = moment(row[2])
     cells[7] = cells[7] or ""
     cells[10], cells[12] = bool(cells[10]), bool(cells[12])
+    if isinstance(cells[11], float) and not isfinite(cells[11]):
+        cells[11] = None
     return AttemptSeen(*cells)  # type: ignore[arg-type] # a row of the database has what its table says
