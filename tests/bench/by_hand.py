@@ -341,7 +341,7 @@ def ready(frames: Frames, facts: Facts, now: datetime) -> pl.DataFrame:
 
 
 def curves(runs: pl.LazyFrame, visits: pl.LazyFrame) -> list[pl.DataFrame]:
-    """For each trainee and procedure, time and plates by number of run, with a line through the logarithms."""
+    """For each trainee and procedure, time and plates by number of run, and the line through their logs."""
     by = ["trainee", "procedure"]
     points = (
         runs.filter(~pl.col("rehearsal"), pl.col("closed") == "done", ~pl.col("handed"))

@@ -29,6 +29,8 @@ LOGITS = 0.3
 """Log odds of a right answer differ between good questions by so much. Common practice, no source."""
 CORRELATION = 0.05
 """So do correlations with the ability (Fisher's z)."""
+WEIGHT = 2.0
+"""Of the correlation beside the difficulty: many good questions are hard."""
 HARDER = 0.10
 """So much less often right than is usual is worth saying."""
 _METHOD = "bad-question"
@@ -67,7 +69,7 @@ def looks(j: Joined) -> dict[Key, Look]:
     odds = np.log((k + 0.5) / (n - k + 0.5))
     easy = apart(-odds, 1 / (k + 0.5) + 1 / (n - k + 0.5), kinds, LOGITS)
     tells = apart(-np.arctanh(np.clip(r, -_LIMIT, _LIMIT)), 1 / (n - 3), kinds, CORRELATION)
-    both = chance((easy.away + tells.away) / np.sqrt(2), len(n))
+    both = chance((easy.away + WEIGHT * tells.away) / np.sqrt(1 + WEIGHT**2), len(n))
     usual, usual_r = 1 / (1 + np.exp(easy.usual)), np.tanh(-tells.usual)
     figures = zip(
         n.astype(int).tolist(), (k / n).tolist(), r.tolist(), *_lists(usual, usual_r, both), strict=True

@@ -27,7 +27,7 @@ LEAST = 10
 WEIGHT = 0.2
 """Of the newest value in the moving average; 0.2 to 0.3 is usual (handbook)."""
 DRIFT_SIGMAS = 3.5
-"""How far the moving average may lie from the centre: chosen by false alarms as measured (`tests/bench`)."""
+"""How far the moving average may lie from the centre: chosen by false alarms (guide page `methods`)."""
 
 
 @dataclass(frozen=True, slots=True)

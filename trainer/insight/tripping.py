@@ -134,26 +134,26 @@ def _misses(j: Joined, facts: Mapping[str, ProcedureFacts]) -> pl.DataFrame:
         schema={"procedure": pl.Categorical, "step": pl.Categorical},
         orient="row",
     )
-    counts = (pl.len().cast(pl.Float64).alias("n"), (~pl.col("hit")).sum().cast(pl.Float64).alias("k"))
     by = ["procedure", "step", "mark"]
-    all_k, all_n = (pl.col(name).sum().over("mark", "band") for name in ("k", "n"))
-    own_k, own_n = (pl.col(name).sum().over(*by, "band") for name in ("k", "n"))
-    elsewhere = (all_k - own_k + LEANS * all_k / all_n) / (all_n - own_n + LEANS)
-    share = (
-        pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
-    )  # of equal shares who missed more: no draw by order
-    kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
-    most = [pl.col(name).filter(kept).sum().alias(f"{name}_most") for name in ("k", "n", "e")]
-    return (
+    counts = (pl.len().cast(pl.Float64).alias("n"), (~pl.col("hit")).sum().cast(pl.Float64).alias("k"))
+    cells = (
         j.attempts.lazy()
         .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(list(NOT_COMPARED)))
         .join(never.lazy(), on=["procedure", "step"], how="anti")
         .join(j.practice.lazy(), on="no")
         .group_by(*by, "trainee", "band")
         .agg(*counts)
-        .with_columns((pl.col("n") * elsewhere).alias("e"))
+        .collect()
+        .lazy()
+    )
+    # Of equal shares the one who missed more comes first, so that nothing hangs on the order of rows.
+    share = pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
+    kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
+    most = [pl.col(name).filter(kept).sum().alias(f"{name}_most") for name in ("k", "n", "e")]
+    return (
+        cells.join(_elsewhere(cells, by), on=[*by, "band"])
         .group_by(*by, "trainee")
-        .agg(pl.col("n", "k", "e").sum())
+        .agg(pl.col("n", "k").sum(), (pl.col("n") * pl.col("rate")).sum().alias("e"))
         .group_by(by)
         .agg(
             pl.col("n", "k").sum().cast(pl.Int64),
@@ -165,6 +165,13 @@ def _misses(j: Joined, facts: Mapping[str, ProcedureFacts]) -> pl.DataFrame:
         .sort(pl.col(*by).cast(pl.String))
         .collect()
     )
+
+
+def _elsewhere(cells: pl.LazyFrame, by: list[str]) -> pl.LazyFrame:
+    """For each step, mark and band: the `rate` of misses of that mark at all other steps in that band."""
+    all_k, all_n = (pl.col(name).sum().over("mark", "band") for name in ("k", "n"))
+    rate = (all_k - pl.col("k") + LEANS * all_k / all_n) / (all_n - pl.col("n") + LEANS)
+    return cells.group_by(*by, "band").agg(pl.col("n", "k").sum()).select(*by, "band", rate.alias("rate"))
 
 
 def _hesitated(j: Joined) -> list[tuple[Key, _Sign]]:
