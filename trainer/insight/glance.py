@@ -232,13 +232,16 @@ def moment(text: object) -> datetime:
     return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
+_MARKED = "attempts.mark <> '' AND attempts.hit IN (0, 1) AND runs.excused = ''"
+"""What counts as an attempt."""
+
+
 def _skills(connection: sqlite3.Connection, wanted: Wanted) -> dict[tuple[str, str], SkillSeen]:
     """By trainee and skill. Ids of runs rise with time, so rows come as things were done."""
     condition, values = where(wanted, "attempts.trainee")
     rows = connection.execute(
         f"SELECT attempts.trainee, attempts.skill, attempts.hit FROM attempts JOIN runs USING (run) "  # noqa: S608 - our columns
-        f"WHERE attempts.mark <> '' AND attempts.hit IN (0, 1) AND attempts.skill IS NOT NULL AND runs.excused = '' AND {condition} "
-        "ORDER BY attempts.run, attempts.seq",
+        f"WHERE {_MARKED} AND attempts.skill IS NOT NULL AND {condition} ORDER BY attempts.run, attempts.seq",
         values,
     )
     found: dict[tuple[str, str], list[int]] = {}
@@ -288,7 +291,7 @@ def attempts(
     )
     rows = connection.execute(
         f"SELECT {_ATTEMPT} FROM attempts JOIN runs USING (run) "  # noqa: S608 - our columns
-        f"WHERE mark <> '' AND hit IN (0, 1) AND runs.excused = '' AND {condition}{more} ORDER BY at DESC, seq DESC",
+        f"WHERE {_MARKED} AND {condition}{more} ORDER BY at DESC, seq DESC",
         (*values, *(value for value in (trainee, skill) if value)),
     )
     return tuple(_attempt(row) for row in rows)
