@@ -13,7 +13,7 @@ from trainer.procedure.paper.tags import Html, rows, tag
 
 _URGENT = {"act": 0, "watch": 1, "know": 2}
 _MOST = 3
-_MOST_OF = {"safety": 2, "waste": 2}
+_MOST_OF = {"safety": 1, "waste": 1}
 
 
 @dataclass(frozen=True, slots=True)
