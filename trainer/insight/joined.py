@@ -22,7 +22,7 @@ _FEW = (
 """Columns with few different texts: as numbers they are quicker and take a quarter of the room."""
 
 _SMALL = ("seq", "plate", "visit", "hints", "slips")
-"""Columns of small whole numbers, which take half the room."""
+"""Columns of small whole numbers, which take half the room. What is absurdly large in a bad row is null."""
 
 BANDS = 5
 """Of practice, each twice as long as the one before."""
@@ -97,7 +97,7 @@ class Joined:
         small = [name for name in frame.columns if name in _SMALL]
         return (
             frame.lazy()
-            .with_columns(pl.col(few).cast(pl.Categorical), pl.col(small).cast(pl.Int32))
+            .with_columns(pl.col(few).cast(pl.Categorical), pl.col(small).cast(pl.Int32, strict=False))
             .join(self._of_runs.lazy(), on="run", how="inner", maintain_order="left")
             .drop("run")
             .collect()
