@@ -159,6 +159,28 @@ def test_the_page_of_a_run() -> None:
     assert {str(e.seq) for e in events if isinstance(e.body, ev.ReadingTaken | ev.QuizAnswered)} <= seqs
 
 
+def test_only_what_stands_out_of_a_run() -> None:
+    """By `o` a run shows the steps alone where something was not as wanted, asked for, or slow to begin."""
+    station = Station(Path("nowhere"))
+    steps = ("calm", "missed", "asked", "slow")
+    acts: dict[str, Body] = {
+        "calm": ev.Confirmed(),
+        "missed": ev.ReadingTaken("vacuum", 17.0, "inHg", "17", "inHg", "miss"),
+        "asked": ev.HintOpened(),
+        "slow": ev.Confirmed(),
+    }
+    events = [station.event("r1", opened())]
+    for step in steps:
+        events.append(station.event("r1", shown(), step))
+        station.clock.pass_time(run_rows.SLOW if step == "slow" else 1.0)
+        events.append(station.event("r1", acts[step], step))
+    desk = RunDesk(tuple(events))
+    assert all(step in said(run_rows.leaf(desk, ("r1",), SMALL)) for step in steps)
+    desk.turn_order("run", run_rows.ORDERS)
+    page = said(run_rows.leaf(desk, ("r1",), SMALL))
+    assert [step for step in steps if step in page] == ["missed", "asked", "slow"]
+
+
 def test_a_run_opened_at_an_act_begins_there() -> None:
     """From an attempt, the bar stands on the act it was made of."""
     events = whole_run()

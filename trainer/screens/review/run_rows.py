@@ -14,12 +14,13 @@ from trainer.screens.review import saying
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Heading, Item, Leaf, Opens, Size, Words
 from trainer.screens.review.replay import Showing, between, showings, since
-from trainer.screens.review.telling import told
+from trainer.screens.review.telling import ASKED, BAD, told
 
 if TYPE_CHECKING:
     from trainer.insight.facts import ProcedureFacts
 
-LEAD = 9
+ORDERS = ("every act", "only what stands out")
+SHOWN = ("Every act; o shows only what stands out.", "Only what stands out; o shows every act.")
 SLOW = 20.0
 """Seconds to the first act from which on they are told."""
 STYLES = {"!": "bold", "+": "", "·": "$quiet", "?": ""}
@@ -37,9 +38,11 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     items = [*head(desk, run, events), *(Words(said, first="! ", style="bold $warning") for said in troubles)]
     if facts is None and not run.practice:
         items.append(Words("The procedure it was opened with cannot be read; steps go by their ids.", "! "))
-    items += acts(name, events, facts)
+    few = desk.order("run") == 1
+    items.append(Words(SHOWN[few], style="$quiet"))
+    items += acts(name, events, facts, few=few)
     at = Opens("act", (name, keys[1])) if len(keys) > 1 else None
-    return Leaf(f"{run.trainee}, {saying.moment(run.opened_at)}", tuple(items), at=at)
+    return Leaf(f"{run.trainee}, {saying.moment(run.opened_at)}", tuple(items), ORDERS, at)
 
 
 def head(desk: Desk, run: RunSeen, events: Sequence[Event]) -> list[Item]:
@@ -85,17 +88,25 @@ def _last_work(events: Sequence[Event]) -> Event:
     return events[-1]
 
 
-def acts(run: str, events: Sequence[Event], facts: ProcedureFacts | None) -> list[Item]:
-    """Every showing of a step with what was done there; each line opens its event."""
+def acts(run: str, events: Sequence[Event], facts: ProcedureFacts | None, *, few: bool = False) -> list[Item]:
+    """Every showing of a step with what was done there, or those that stand out; each opens its event."""
     items: list[Item] = []
     stage, plate = "", 0
     for showing in showings(events):
+        if few and not stands_out(showing):
+            continue
         if showing.step and (showing.stage, showing.plate) != (stage, plate):
             stage, plate = showing.stage, showing.plate
             title = facts.stages.get(stage, stage) if facts else stage
             items.append(Heading(title, f"plate {plate}"))
         items += _showing(run, showing, facts, events[0])
     return items
+
+
+def stands_out(showing: Showing) -> bool:
+    """Whether something there was not as wanted, key points were asked for, or the first act was slow."""
+    slow = showing.hesitated is not None and showing.hesitated >= SLOW
+    return slow or any(told(event.body, "", None).sign in (BAD, ASKED) for event in showing.events)
 
 
 def _showing(run: str, showing: Showing, facts: ProcedureFacts | None, first: Event) -> list[Item]:
