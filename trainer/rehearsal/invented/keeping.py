@@ -7,17 +7,16 @@ from dataclasses import replace
 from random import Random
 
 from trainer.run.clock import to_ms
-from trainer.run.events import Event, RunOpened
+from trainer.run.events import Event
 from trainer.run.ids import Ids
 from trainer.run.ports import JournalTrouble
 
 
 class Kept:
-    """The events of one run (`run.ports.Journal`), each under an id of its own seed; `station` opened it."""
+    """The events of one run (`run.ports.Journal`), each under an id of its own seed."""
 
-    def __init__(self, drawn: Random, station: str) -> None:
+    def __init__(self, drawn: Random) -> None:
         self._ids = Ids(bits=drawn.getrandbits)
-        self._station = station
         self._events: list[Event] = []
 
     def append(self, events: Sequence[Event]) -> None:
@@ -25,10 +24,7 @@ class Kept:
         for event in events:
             if event.seq != len(self._events) + 1:
                 raise JournalTrouble(f"Event {event.seq} does not follow event {len(self._events)}.")
-            body = event.body
-            if isinstance(body, RunOpened):
-                body = replace(body, station=self._station)
-            self._events.append(replace(event, id=self._ids.new(to_ms(event.stamp.at)), body=body))
+            self._events.append(replace(event, id=self._ids.new(to_ms(event.stamp.at))))
 
     def events(self, run: str) -> tuple[Event, ...]:
         """All of them."""

@@ -96,7 +96,7 @@ def one_run(seed: int, hidden: Planted, session: Session) -> tuple[Event, ...]:
     drawn = dice(seed, session.trainee, session.number, session.procedure, "work")
     ids = dice(seed, session.number, "ids")
     run_id = Ids(bits=ids.getrandbits).new(session.at_ms)
-    kept = Kept(ids, session.station)
+    kept = Kept(ids)
     colour = drawn.choice(_COLOURS)
     rehearsal = None
     if session.rehearsal:
@@ -112,6 +112,7 @@ def one_run(seed: int, hidden: Planted, session: Session) -> tuple[Event, ...]:
             clock=clock,
             job=JOB,
             colour=colour,
+            station=session.station,
             seed=drawn.getrandbits(32),
             longest_gap=None,
         )
@@ -127,6 +128,7 @@ def one_run(seed: int, hidden: Planted, session: Session) -> tuple[Event, ...]:
             clock=clock,
             job=JOB,
             colour=colour,
+            station=session.station,
         )
     who = trainee(seed, session.trainee, hidden)
     work(Hand(plan, run, clock, kept, who, session, at, hidden, drawn, rehearsal))
