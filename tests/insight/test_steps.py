@@ -106,7 +106,7 @@ def test_hesitation_that_everybody_has_is_told() -> None:
 
 
 def test_absurd_numbers_of_a_bad_row_hide_nothing() -> None:
-    """A plate number no bench has ever had: that row's number is unknown, the others are found all the same."""
+    """A plate number that no bench ever had is unknown; everything else is found all the same."""
     visits: list[Row] = [{"run": "r1", "plate": 2**62, "hints": 2**62}, {"run": "r1", "hints": 1}]
     (row,) = steps.steps(joined(frames(runs=[{"run": "r1"}], visits=visits)), {})
     assert (row.visits, row.hints) == (2, 1)
