@@ -16,7 +16,7 @@ import polars as pl
 from trainer.insight.joined import Joined
 from trainer.insight.questions import asked
 from trainer.insight.results import Finding, QuestionRow
-from trainer.insight.spread import Values, apart, chance
+from trainer.insight.spread import ENOUGH, Values, apart, chance
 from trainer.insight.standing import Compared
 
 ANSWERS = 24
@@ -60,12 +60,12 @@ class Look:
 
 
 def looks(j: Joined) -> dict[Key, Look]:
-    """Each question with enough answers, of all procedures, held against the others."""
+    """Each question with enough answers, held against the others of its procedure, or of all with few."""
     rows = _correlated(j)
     if rows.is_empty():
         return {}
     n, k, r = (rows[name].cast(pl.Float64).to_numpy() for name in ("n", "k", "r"))
-    kinds = ["question"] * len(n)
+    kinds = _kinds(rows["procedure"].to_list())
     odds = np.log((k + 0.5) / (n - k + 0.5))
     easy = apart(-odds, 1 / (k + 0.5) + 1 / (n - k + 0.5), kinds, LOGITS)
     tells = apart(-np.arctanh(np.clip(r, -_LIMIT, _LIMIT)), 1 / (n - 3), kinds, CORRELATION)
@@ -76,6 +76,11 @@ def looks(j: Joined) -> dict[Key, Look]:
     )
     keys = zip(rows["procedure"], rows["name"], strict=True)
     return {key: Look(*each) for key, each in zip(keys, figures, strict=True)}
+
+
+def _kinds(procedures: Sequence[str]) -> list[str]:
+    """The procedure, where it has questions enough to tell how questions differ; else all others together."""
+    return [one if procedures.count(one) >= ENOUGH else "" for one in procedures]
 
 
 def _lists(*values: Values) -> list[list[float]]:
