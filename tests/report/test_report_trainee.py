@@ -144,7 +144,7 @@ def test_the_page_says_what_goes_well_what_to_practise_and_what_is_next() -> Non
     short = tree.first("short").said
     assert tree.all("h1")[0].said == "T-03: how far along"
     assert "9 of 24 attempts right; 9 of the last 10." in short
-    assert "1 of the 3 runs that it wants." in short
+    assert "1 run counts, 3 wanted." in short
     assert "Answer 1 question again" in short
     assert RULE in " ".join(tree.first("skills").said.split())
     assert set(re.findall(r"\bT-\d\d\b", tree.said)) == {"T-03"}

@@ -116,7 +116,7 @@ def _ready_line(row: ReadyRow) -> Sequence[Cell | Html | str]:
     return (
         Cell(row.trainee, "code"),
         tag("b", "meets it", class_="code") if row.met else "not yet",
-        right(f"{row.counted} of {row.wanted}"),
+        right(f"{row.counted}, {row.wanted} wanted"),
         of(row.good),
         Cell(interval_bar(row.good), "bar"),
         chance or NONE,

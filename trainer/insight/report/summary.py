@@ -87,6 +87,8 @@ def scope(material: Material) -> str:
 
 def _group(group: Group, review: Review, material: Material) -> Iterator[Html]:
     found = ranked([one for one in review.findings if group_of(one) is group])
+    if group in (SAFETY, WASTED):  # a finding for each procedure: what happened most often comes first
+        found.sort(key=lambda one: (_URGENT[one.level], -one.n))
     if group is READY:
         said, left = _ready_words(review.ready, found, material), 0
     else:

@@ -112,7 +112,7 @@ def _called(row: SkillRow, material: Material) -> str:
 def _ready_words(row: ReadyRow, material: Material) -> str:
     title = material.names.procedure(row.procedure)
     state = "meets the rule" if row.met else "not yet"
-    return f"{title}: {state}; {row.counted} of the {row.wanted} runs that it wants."
+    return f"{title}: {state}; {number_of(row.counted, 'run counts', 'runs count')}, {row.wanted} wanted."
 
 
 def _next(material: Material) -> list[Piece]:
@@ -151,7 +151,7 @@ def _skills(material: Material, rule: str) -> Section:
         "Recent attempts right",
         Cell("Key points asked for", "n"),
     )
-    made = table("Skills", columns, lines, "skills") if lines else p("No attempt is in the record yet.")
+    made = table("Each skill", columns, lines, "skills") if lines else p("No attempt is in the record yet.")
     bounds = (
         "The figures in brackets say how sure: with so many attempts the true share lies between them in "
         "95 of 100 such cases. Asking for key points is no fault."
@@ -171,7 +171,9 @@ def _ready(material: Material) -> Section:
 
 def _rule(row: ReadyRow, material: Material) -> Iterator[Html]:
     yield tag("h3", material.names.procedure(row.procedure))
-    yield p(f"The rule: {sentence(row.rule)} {row.counted} of {row.wanted} runs count.")
+    yield p(
+        f"The rule: {sentence(row.rule)} {number_of(row.counted, 'run counts', 'runs count')}, {row.wanted} wanted."
+    )
     if row.good.chance_below is not None and row.good.line is not None and row.good.n:
         yield p(
             f"Good: {of(row.good)} of the solo runs. The chance that the true rate is under "
@@ -288,7 +290,9 @@ def _runs(material: Material) -> Section:
     lines = [_run(run, material) for run in reversed(material.runs) if not run.excused]
     columns = ("Run", "Opened", "Procedure", "Kind", "Guidance", "Ended", Cell("Plates given up", "n"))
     return Section(
-        "runs", "Runs, the newest first", (table("Runs", columns, lines), *excused(material, whose=False))
+        "runs",
+        "Runs, the newest first",
+        (table("Every run that counts", columns, lines), *excused(material, whose=False)),
     )
 
 
