@@ -10,13 +10,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from insight_kit import record_of
+from insight_kit import START, record_of
 from run_kit import Sink, plan_of
 
 from trainer.insight.frames import SCHEMAS, Frames
 from trainer.insight.read import read
 from trainer.insight.results import Wanted
-from trainer.insight.review import of_record
+from trainer.insight.review import of_record, review
 from trainer.record import schema
 from trainer.record.journal import StationJournal
 from trainer.run.fakes import FakeClock
@@ -243,10 +243,10 @@ def test_filters_narrow_what_is_counted(tmp_path: Path) -> None:
     path = record_of(
         tmp_path / "record.db", plan_of("plate"), [Sink.open("full").to_end().events, handed.events]
     )
-    clock = FakeClock()
+    whole = read(path)
 
     def runs(**wanted: object) -> tuple[int, tuple[str, ...]]:
-        found = of_record(path, Wanted(**wanted), clock)  # type: ignore[arg-type]
+        found = review(whole.frames, whole.facts, Wanted(**wanted), START)  # type: ignore[arg-type]
         return found.runs, found.trainees
 
     late = datetime(2100, 1, 1, tzinfo=UTC)
@@ -258,4 +258,5 @@ def test_filters_narrow_what_is_counted(tmp_path: Path) -> None:
     assert runs(procedures=("bread",)) == (0, ())
     assert runs(since=late) == (0, ())
     assert runs(until=late)[0] == 2
-    assert of_record(path, Wanted(since=late), clock).ready, "a rule does not change with a filter"
+    later = review(whole.frames, whole.facts, Wanted(since=late), START)
+    assert later.ready, "a rule does not change with a filter"
