@@ -170,10 +170,9 @@ def _ready(material: Material) -> Section:
 
 
 def _rule(row: ReadyRow, material: Material) -> Iterator[Html]:
+    counts = number_of(row.counted, "run counts", "runs count")
     yield tag("h3", material.names.procedure(row.procedure))
-    yield p(
-        f"The rule: {sentence(row.rule)} {number_of(row.counted, 'run counts', 'runs count')}, {row.wanted} wanted."
-    )
+    yield p(f"The rule: {sentence(row.rule)} {counts}, {row.wanted} wanted.")
     if row.good.chance_below is not None and row.good.line is not None and row.good.n:
         yield p(
             f"Good: {of(row.good)} of the solo runs. The chance that the true rate is under "
