@@ -71,7 +71,13 @@ def compare(name: str, shown: str) -> None:
     assert shown == kept.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("name", PAGES)
+QUICK = ("class", "trainee", "run")
+"""Looked at in every run of the tests; the others with the long ones."""
+
+
+@pytest.mark.parametrize(
+    "name", [name if name in QUICK else pytest.param(name, marks=pytest.mark.long) for name in PAGES]
+)
 async def test_pages_at_80_by_24(name: str) -> None:
     """The main pages look at 80x24 as they did when they were looked at."""
     stage = shown_page(name)
@@ -80,6 +86,7 @@ async def test_pages_at_80_by_24(name: str) -> None:
         compare(f"{name}-80", text(stage))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["class", "trainee"])
 async def test_pages_at_120_by_40(name: str) -> None:
     """The same at 120x40, where more stands beside and below."""

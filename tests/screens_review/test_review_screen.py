@@ -174,6 +174,7 @@ async def test_a_wrong_pin_keeps_nothing_and_is_said(tmp_path: Path) -> None:
         assert not any(isinstance(event.body, ev.NoteAdded) for event in journal.events("r3"))
 
 
+@pytest.mark.long
 async def test_a_note_is_kept(tmp_path: Path) -> None:
     """A remark stands on the run's page at once, by whom."""
     async with reviewing(Desk(await with_instructor(tmp_path), CLOCK)) as (stage, pilot):
@@ -184,6 +185,7 @@ async def test_a_note_is_kept(tmp_path: Path) -> None:
         assert "note by I-9: Good pad [work]" in text(stage)
 
 
+@pytest.mark.long
 async def test_nothing_to_sign_is_said(tmp_path: Path) -> None:
     """A run whose procedure cannot be read cannot be signed: a sentence, no prompt."""
     async with reviewing(Desk(await with_instructor(tmp_path), CLOCK)) as (stage, pilot):
@@ -218,6 +220,7 @@ async def test_a_record_that_goes_bad_meanwhile_is_a_sentence(tmp_path: Path) ->
         assert "There is no record" in text(stage)
 
 
+@pytest.mark.long
 async def test_runs_that_came_meanwhile_are_read_by_r(tmp_path: Path) -> None:
     """Another run kept while the review is open is there once it is read again."""
     path = kept_record(tmp_path)
@@ -259,6 +262,7 @@ async def test_any_size_will_do(size: tuple[int, int]) -> None:
         assert text(stage)
 
 
+@pytest.mark.long
 async def test_the_theme_changes() -> None:
     """t changes between dark and light, as everywhere."""
     async with reviewing(StillDesk(hand_glance())) as (stage, pilot):
