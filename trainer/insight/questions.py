@@ -20,6 +20,7 @@ from trainer.insight.joined import Joined, run_numbers
 from trainer.insight.later import later
 from trainer.insight.reliability import PROVISIONAL, alpha, feldt, standard_error
 from trainer.insight.results import Interval, Option, QuestionRow, Reliability
+from trainer.procedure.text import one_line
 
 Values = items.Values
 
@@ -131,12 +132,15 @@ def _taken(answers: pl.DataFrame) -> dict[tuple[str, str], dict[tuple[str, ...],
 
 
 def _given(answer: str) -> tuple[str, ...]:
-    """An answer as the record keeps it: a JSON list of texts. Anything else is one text."""
+    """An answer as the record keeps it: a JSON list of texts. Anything else is one text, as it stands.
+
+    The texts in the list are cleaned once more: JSON can write a control character with clean ones.
+    """
     try:
         found = json.loads(answer)
-    except ValueError:
+    except (ValueError, RecursionError):
         return (answer,)
-    return tuple(map(str, found)) if isinstance(found, list) else (answer,)
+    return tuple(one_line(str(one)) for one in found) if isinstance(found, list) else (answer,)
 
 
 def _options(
