@@ -8,6 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from marks_kit import marks_by_the_rules, marks_of
 
 from trainer.procedure.load import load
 from trainer.record.exposures import seconds_per_unit
@@ -59,7 +60,10 @@ def test_a_walk_plays_over_the_record_as_over_memory(
     people = People(journal)
     exported = json.loads(json.dumps([people.export(code) for code in people.codes("trainee")]))
     assert sum(len(kept["events"]) for one in exported for kept in one["runs"]) == events
-    assert len(journal.events(run)) == events
+    kept = journal.events(run)
+    assert len(kept) == events
+    with journal.reading() as connection:
+        assert marks_of(connection, run) == marks_by_the_rules(kept)
     assert (seconds_per_unit(journal) or 1.0) > 0
     journal.close()
     assert {finding.code for finding in verify(path).findings} <= {"procedure_missing"}
