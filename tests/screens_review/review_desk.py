@@ -84,6 +84,7 @@ def hand_glance(trainees: int = 3, *, skills: int = 3, invented: str = "") -> Gl
         procedures=("exposure-test", "two-burns"),
         everybody=tuple(codes),
         newest=runs[-1].opened_at if runs else None,
+        last_at=runs[-1].last_at if runs else None,
         invented=invented,
         names={"T-02": "Ada"},
     )

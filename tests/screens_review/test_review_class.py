@@ -81,7 +81,7 @@ def test_skills_that_do_not_fit_are_counted_and_come_by_shifting() -> None:
 
 def test_a_class_without_runs_says_why() -> None:
     """An empty record and filters that leave nothing are two things, each with its sentence."""
-    bare = Glance((), (), (), {}, (), (), None, "", {})
+    bare = Glance((), (), (), {}, (), (), None, None, "", {})
     assert "holds no run" in said(class_rows.leaf(StillDesk(bare), NONE, SMALL))
     none = replace(bare, everybody=("T-01",))
     assert "No run fits" in said(class_rows.leaf(StillDesk(none), NONE, SMALL))

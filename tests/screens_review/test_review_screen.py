@@ -67,8 +67,8 @@ def told(stage: Stage) -> str:
 def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Findings are by hand: none of these tests is about them."""
 
-    def find(path: object, clock: object, wanted: Wanted, asked: int, record: object) -> Found:
-        del path, clock, record
+    def find(path: object, now: object, wanted: Wanted, asked: int, record: object) -> Found:
+        del path, now, record
         return Found(asked, review=replace(EMPTY, wanted=wanted, findings=(finding(),)))
 
     monkeypatch.setattr(work, "find", find)

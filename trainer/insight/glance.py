@@ -85,8 +85,9 @@ class Glance:
     """What stands on the first page.
 
     runs: newest first, those that an instructor excused too. skills: those with most attempts first; `by`:
-    (trainee, skill). newest: of the whole record, whatever is wanted. invented: the seed where the record
-    says that it is invented, else empty. names: of people who have one, by code.
+    (trainee, skill). newest, last_at: of the whole record, whatever is wanted: when the newest run was opened,
+    and the last thing done. invented: the seed where the record says that it is invented, else empty. names:
+    of people who have one, by code.
     """
 
     runs: tuple[RunSeen, ...]
@@ -96,6 +97,7 @@ class Glance:
     procedures: tuple[str, ...]
     everybody: tuple[str, ...]
     newest: datetime | None
+    last_at: datetime | None
     invented: str
     names: Mapping[str, str]
 
@@ -161,7 +163,7 @@ def glance(connection: sqlite3.Connection, wanted: Wanted = Wanted()) -> Glance:
         most[skill] += seen.n
     about = dict(connection.execute("SELECT name, value FROM about").fetchall())
     names = connection.execute("SELECT code, name FROM people WHERE name <> ''").fetchall()
-    newest = connection.execute("SELECT max(opened_at) FROM runs").fetchone()[0]
+    newest, last = connection.execute("SELECT max(opened_at), max(last_at) FROM runs").fetchone()
     everybody = connection.execute("SELECT DISTINCT trainee FROM runs WHERE trainee <> '' ORDER BY 1")
     works = connection.execute("SELECT DISTINCT procedure FROM runs WHERE procedure <> '' ORDER BY 1")
     return Glance(
@@ -172,6 +174,7 @@ def glance(connection: sqlite3.Connection, wanted: Wanted = Wanted()) -> Glance:
         procedures=tuple(one_line(row[0]) for row in works),
         everybody=tuple(one_line(row[0]) for row in everybody),
         newest=moment(newest) if newest else None,
+        last_at=moment(last) if last else None,
         invented=one_line(str(about.get("invented", ""))),
         names={one_line(code): one_line(name) for code, name in names},
     )

@@ -19,6 +19,7 @@ from stage import Stage, press, settled
 from trainer.insight import glance, results
 from trainer.insight.intervals import rate
 from trainer.insight.results import Finding, ReadyRow, RefreshRow, Review, RunHeld
+from trainer.procedure.text import one_line
 from trainer.record.people import People
 from trainer.run.fakes import FakeClock
 from trainer.screens.review import finding as work
@@ -93,11 +94,11 @@ def written_into(folder: Path, said: str) -> Path:
 async def show(said: str, size: tuple[int, int], folder: Path, look: Callable[[Stage], None]) -> None:
     """Every page of the review, with `said` wherever a text from outside can stand."""
     plain = said.encode("utf-8", "replace").decode()
-    found = hostile(whole_review(), glance.one_line(said))
-    facts = hostile({"two-burns": FACTS}, glance.one_line(said))
+    found = hostile(whole_review(), one_line(said))
+    facts = hostile({"two-burns": FACTS}, one_line(said))
 
-    def find(path: object, clock: object, wanted: object, asked: int, record: object) -> Found:
-        del path, clock, wanted, record
+    def find(path: object, now: object, wanted: object, asked: int, record: object) -> Found:
+        del path, now, wanted, record
         return Found(asked, review=found, facts=facts)
 
     with patch.object(work, "find", find):
@@ -108,7 +109,7 @@ async def show(said: str, size: tuple[int, int], folder: Path, look: Callable[[S
             look(stage)
             screen = stage.screen
             assert isinstance(screen, Reviewing)
-            text = glance.one_line(plain)
+            text = one_line(plain)
             for page in PAGES.values():
                 keys = ("r1", "3") if page.id in ("run", "act") else (text, text, "wedge")[: _keys(page.id)]
                 runs = ("r1", "r2") if page.id == "rests" else ("r1/7",)

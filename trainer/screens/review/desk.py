@@ -64,10 +64,10 @@ class Desk:
 
     @property
     def now(self) -> datetime:
-        """The present moment, UTC; of an invented record, which nobody goes on with, its last day."""
-        newest = self.glance.newest
-        if self.glance.invented and newest is not None:
-            return newest.replace(hour=23, minute=59, second=59, microsecond=0)
+        """The present moment, UTC; of an invented record, which nobody goes on with, its end."""
+        last = self.glance.last_at
+        if self.glance.invented and last is not None:
+            return last
         return datetime.fromisoformat(self.clock.now().at).astimezone(UTC)
 
     @property

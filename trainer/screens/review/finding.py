@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.insight.results import Wanted
-from trainer.run.ports import Clock, Trouble
+from trainer.run.ports import Trouble
 from trainer.screens.leaving import keep_fault
 from trainer.screens.review.desk import Found
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 FAULT = "What stands out could not be worked out; all else is shown."
 
 
-def find(path: Path, clock: Clock, wanted: Wanted, asked: int, record: ClassRecord | None) -> Found:
+def find(path: Path, now: datetime, wanted: Wanted, asked: int, record: ClassRecord | None) -> Found:
     """Read the record, unless it is read already, and work out what stands out in what is wanted."""
     from polars.exceptions import PolarsError  # 200 ms, beside the first page
 
@@ -27,7 +27,6 @@ def find(path: Path, clock: Clock, wanted: Wanted, asked: int, record: ClassReco
 
     try:
         record = record or read(path)
-        now = datetime.fromisoformat(clock.now().at).astimezone(UTC)
         found = review(
             record.frames, record.facts, wanted, now, invented=record.invented, troubles=record.troubles
         )

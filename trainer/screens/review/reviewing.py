@@ -246,7 +246,7 @@ class Reviewing(Screen[None]):
         from trainer.screens.review.finding import find
 
         desk = self.desk
-        self._take(await aside(find, desk.path, desk.clock, desk.wanted, desk.asked, desk.record))
+        self._take(await aside(find, desk.path, desk.now, desk.wanted, desk.asked, desk.record))
 
     def _take(self, found: Found) -> None:
         """What stands out has come in."""
