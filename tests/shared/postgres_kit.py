@@ -101,14 +101,8 @@ class Postgres:
 
     def start(self) -> None:
         """Start it; it answers when this returns. Raises NoPostgres with what it says of itself."""
-        options = [
-            f"-c {one}" for one in (f"port={self.port}", "listen_addresses=127.0.0.1", *self._settings)
-        ]
-        options += [
-            "-c unix_socket_directories=",
-            "-c max_connections=100",
-            "-c max_locks_per_transaction=256",
-        ]
+        settings = (f"port={self.port}", *WHERE, *self._settings)
+        options = " ".join(f"-c {one}" for one in settings)
         log = self.folder / "log"
         done = self._run(
             *("pg_ctl", "-D", str(self._data), "-w", "-t", "60", "-l", str(log), "-o", options, "start")
