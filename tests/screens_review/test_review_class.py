@@ -184,7 +184,7 @@ def test_a_trainee_with_all_that_was_found() -> None:
     assert page.index("T-01 gets contact right") < page.index("Show film again") < page.index("weakest first")
     assert "Show contact again" not in page  # the finding says it already
     assert page.index("contact    █ HELP") < page.index("exposure   ░ steady")
-    assert "2 of 10 (6 to 51 %)" in page
+    assert "2 of 10 (6-51 %)" in page
     assert "not met, 1 of the 3 runs" in page
     assert "OVERDUE since 2026-03-12" in page
     assert "why contact" in page

@@ -85,7 +85,7 @@ class Glance:
     """What stands on the first page.
 
     runs: newest first, those that an instructor excused too. skills: those with most attempts first; `by`:
-    (trainee, skill). newest, last_at: of the whole record, whatever is wanted: when the newest run was opened,
+    (trainee, skill). newest, last_at: of all the record, whatever is wanted, when the newest run was opened,
     and the last thing done. invented: the seed where the record says that it is invented, else empty. names:
     of people who have one, by code.
     """

@@ -69,6 +69,13 @@ def rate(found: Rate) -> str:
     return f"{of(found.k, found.n)} ({percents(found.interval.low, found.interval.high)})"
 
 
+def rate_short(found: Rate) -> str:
+    """`1602 of 2301 (68-71 %)`: the same where a table has little room."""
+    if not found.n:
+        return "none"
+    return f"{of(found.k, found.n)} ({100 * found.interval.low:.0f}-{100 * found.interval.high:.0f} %)"
+
+
 def kind(run: RunSeen) -> str:
     """`wet`, `rehearsal`, `faults`."""
     return "faults" if run.practice else "rehearsal" if run.rehearsal else "wet"

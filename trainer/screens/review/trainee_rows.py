@@ -104,9 +104,9 @@ def skills(desk: Desk, who: str, size: Size) -> list[Item]:
         (
             Cell(row.skill, "", Opens("attempts", (who, row.skill))),
             Cell(saying.state(row.state), saying.STATES[row.state][2]),
-            Cell(saying.rate(row.rate)),
+            Cell(saying.rate_short(row.rate)),
             Cell(saying.of(row.recent.k, row.recent.n)),
-            Cell(saying.rate(row.peers), "$quiet"),
+            Cell(saying.rate_short(row.peers), "$quiet"),
             *((Cell(str(row.hints or "-"), "", rests(f"{who} at {row.skill}", row.runs)),) if wide else ()),
         )
         for row in rows
