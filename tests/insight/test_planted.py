@@ -21,7 +21,7 @@ def class_told(request: pytest.FixtureRequest) -> Told:
 
 @pytest.mark.long
 def test_all_that_is_planted_is_named(class_told: Told) -> None:
-    """Three trainees weak at one skill each, a step and a lamp, and a question as a rule; hardly anything else.
+    """Three trainees weak at one skill each, a step and a lamp, a question as a rule; hardly anything else.
 
     A question of fourteen first answers cannot always be told: of these five classes that of seed 2 was not.
     """
