@@ -52,6 +52,10 @@ def loaded_by(code: str) -> set[str]:
         ("import trainer.record.journal", {"sqlite3"}),
         ("import trainer.screens.station", {"sqlite3"}),
         ("import trainer.screens.plain", {"sqlite3"}),
+        (
+            "import trainer.screens.reviewing_app, trainer.screens.review.class_rows",
+            {"sqlite3", "textual", "rich"},
+        ),
     ],
 )
 def test_a_room_loads_no_more_than_it_needs(code: str, allowed: set[str]) -> None:
