@@ -16,6 +16,7 @@ HEAVY = frozenset(
         "cel_expr_python",
         "numpy",
         "pint",
+        "polars",
         "pydantic",
         "rich",
         "scipy",
