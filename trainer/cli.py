@@ -290,9 +290,10 @@ def verify(given: Path | None, *, as_json: bool) -> None:
 def rebuild(given: Path | None) -> None:
     """Make the tables for reading anew from the events."""
     from trainer.record.rebuild import rebuild as make_anew
+    from trainer.run.clock import SystemClock
 
     with sentences():
-        made = make_anew(places.record_path(given).path)
+        made = make_anew(places.record_path(given).path, SystemClock().now().at)
     click.echo(f"Made anew from {made.events} events of {made.runs} runs.")
 
 

@@ -77,6 +77,17 @@ def test_an_early_record_is_brought_up(tmp_path: Path) -> None:
     ]
 
 
+def test_an_early_record_verifies_and_is_rebuilt_as_it_lies(tmp_path: Path) -> None:
+    """Looking it over changes nothing and finds nothing but what it lacks; a rebuild brings it up first."""
+    path = first_record(tmp_path)
+    before = path.read_bytes()
+    assert [finding.code for finding in verify(path).findings] == ["procedure_missing"]
+    assert path.read_bytes() == before
+    assert rebuild(path, "2026-03-02T09:00:00.000Z").runs == 4
+    assert asked(path, "SELECT at FROM migrations WHERE number = 2") == [("2026-03-02T09:00:00.000Z",)]
+    assert [finding.code for finding in verify(path).findings] == ["procedure_missing"]
+
+
 def test_what_was_erased_stays_so(tmp_path: Path) -> None:
     """Of two people who were erased nothing comes back into the tables for reading."""
     path = first_record(tmp_path)

@@ -6,7 +6,7 @@ import sqlite3
 from pathlib import Path
 
 from trainer.record import schema
-from trainer.record.migrations import applied, refuse_newer
+from trainer.record.migrations import applied, migrate, refuse_newer
 from trainer.record.packing import unpacked
 from trainer.record.projections import Projector
 from trainer.record.store import connect, troubles, writing
@@ -27,8 +27,11 @@ class Rebuilt:
     events: int
 
 
-def rebuild(path: Path) -> Rebuilt:
-    """Make all projections again, in one transaction: all or nothing. Raises JournalTrouble."""
+def rebuild(path: Path, at: str = "") -> Rebuilt:
+    """Make all projections again, in one transaction: all or nothing. Raises JournalTrouble.
+
+    An earlier record is brought up first. at: the present time, for the row that says so.
+    """
     with troubles(path):
         connection = connect(path, make=False)
         try:
@@ -36,6 +39,7 @@ def rebuild(path: Path) -> Rebuilt:
             refuse_newer(number, path)
             if number == 0:
                 raise JournalTrouble(f"The record {path} is empty: there is nothing to rebuild.")
+            migrate(connection, path, at)
             with writing(connection):
                 for table in schema.PROJECTED:
                     connection.execute(f"DELETE FROM {table}")  # noqa: S608 - our own table names

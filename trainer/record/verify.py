@@ -13,7 +13,7 @@ from trainer.record import chain, heads, schema, second_place
 from trainer.record.chain import ChainKey
 from trainer.record.findings import Finding, Report, note, problem
 from trainer.record.heads import StationRow
-from trainer.record.migrations import applied, refuse_newer
+from trainer.record.migrations import applied, migrate, refuse_newer
 from trainer.record.rebuild import Dump, dump, replay
 from trainer.record.store import snapshot, troubles
 from trainer.record.verify_list import check_erasures, check_list, check_marks
@@ -74,6 +74,8 @@ class _Look:
             self.found += check_run(kept, row, key, erasures.get(row.run, frozenset()))
         self.found += check_marks(self.path, self.marks, rows, self.heads_at, tuple(self.found))
         self.found += [*self._unlisted(), *self._procedures()]
+        # Only the copy that is looked at: an earlier record has no tables for review, and is none the worse.
+        migrate(self.connection, self.path, "")
         self.found += list(self._projections())  # asks which runs are troubled so far
 
     def _begun(self) -> bool:

@@ -103,9 +103,9 @@ def test_no_damage_anywhere_is_silent(whole: Path, tmp_path: Path, name: str, ev
 def test_an_integrity_check_alone_would_be_silent(
     whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Sabotage: without the digests, changed words in a note pass; the same check finds that."""
+    """Sabotage: without the digests, a word changed in an event passes where no table for reading has it."""
     data = bytearray(whole.read_bytes())
-    data[data.index(b"Good contact")] ^= 1
+    data[data.index(b'"covers":["draw') + len(b'"covers":["')] ^= 1
     record = _damaged(whole, tmp_path / "copy", whole.name, bytes(data))
     assert _silent(record, _content(whole)) == ""
     monkeypatch.setattr(verify_module, "check_run", lambda *_: [])
