@@ -20,6 +20,7 @@ VARIABLES = {
     "SINKSIDE_SHOP": "the shop file",
     "SINKSIDE_LANG": "the language of the texts, for instance es",
     "SINKSIDE_STATION": "the name of the station, for instance sink 1",
+    "SINKSIDE_SHARED": "the address of the shared record, postgresql://USER@HOST/DATABASE",
 }
 """Every environment variable that is read, and what it names."""
 
@@ -81,6 +82,11 @@ def language(given: str | None = None) -> str:
 def station_name() -> str:
     """The station's name as SINKSIDE_STATION gives it, not cleaned; empty where it gives none."""
     return os.environ.get("SINKSIDE_STATION", "")
+
+
+def shared_address() -> str:
+    """The address of the shared record as SINKSIDE_SHARED gives it, not read; empty where it gives none."""
+    return os.environ.get("SINKSIDE_SHARED", "")
 
 
 def is_language(code: str) -> bool:
