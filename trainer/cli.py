@@ -20,7 +20,9 @@ from trainer.calc import calc
 from trainer.commands.after_class import excuse, note, sign
 from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
+from trainer.commands.completion import completion
 from trainer.commands.demo import demo
+from trainer.commands.doctor import doctor
 from trainer.commands.export import export as export_
 from trainer.commands.faults import faults
 from trainer.commands.keeping import backup, restore, retention
@@ -249,6 +251,7 @@ def guide(topic: str | None) -> None:
 
 main.add_command(calc)
 main.add_command(check)
+main.add_command(completion)
 main.add_command(demo)
 main.add_command(schema)
 main.add_command(export_)
@@ -304,6 +307,7 @@ record.add_command(sign)
 record.add_command(backup)
 record.add_command(restore)
 record.add_command(retention)
+record.add_command(doctor)
 record.add_command(plate)
 
 

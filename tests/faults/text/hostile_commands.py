@@ -72,6 +72,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("check", "-", "--as", LINE),
     ),
     "schema": (("schema",),),
+    "completion": (("completion", "zsh"), ("completion", LINE)),
     "demo": (
         ("demo", "--runs", "1", "--wet", "--truth", "--into", "{missing}"),
         ("demo", "--runs", "1", "--wet", "--into", "{file}"),
@@ -122,6 +123,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("record", "plate", LINE, "--out", LINE),
     ),
     "record rebuild": (("record", "rebuild"),),
+    "record doctor": (("record", "doctor"), ("record", "doctor", "--json")),
     "record note": (("record", "note", "r1", "--text", LINE), ("record", "note", LINE, "--text", "x")),
     "record excuse": (
         ("record", "excuse", "r1", "--reason", LINE),

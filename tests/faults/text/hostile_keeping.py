@@ -14,6 +14,8 @@ from record_kit import Station, short_run
 
 from trainer import cli
 from trainer.record import schema
+from trainer.record.doctor.asked import quoted
+from trainer.record.doctor.told import Diagnosis, mend
 from trainer.record.exports import tables
 from trainer.record.exports.source import Wanted, exported
 from trainer.record.journal import StationJournal
@@ -84,6 +86,16 @@ def _keeping(folder: Path) -> str:
     return told.getvalue().rstrip("\n")
 
 
+def _doctor(folder: Path) -> str:
+    del folder
+    return Diagnosis((mend("x", LINE, LINE, LINE),)).as_text().replace("\n", " ")
+
+
+def _doctor_asked(folder: Path) -> str:
+    del folder
+    return quoted(NAME)
+
+
 KEEPING: Mapping[str, Probe] = {
     "trainer.record.exports.source": _source,
     "trainer.record.exports.tables": _tables,
@@ -91,5 +103,7 @@ KEEPING: Mapping[str, Probe] = {
     "trainer.record.retention": _retention,
     "trainer.record.restore": _restore,
     "trainer.commands.keeping": _keeping,
+    "trainer.record.doctor.told": _doctor,
+    "trainer.record.doctor.asked": _doctor_asked,
 }
 """By module that cleans: what comes out where a hostile text goes in."""

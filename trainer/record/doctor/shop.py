@@ -1,0 +1,65 @@
+"""The shop's own files and the procedures that ship, read as a run reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from trainer.procedure.heads import read_heads
+from trainer.procedure.problems import first_sentence
+from trainer.procedure.shop import read_shop
+from trainer.record.doctor.asked import Asked, quoted
+from trainer.record.doctor.told import Told, fine, mend, note
+
+
+def shop(asked: Asked) -> Iterator[Told]:
+    """The shop file, the station's name, the procedures."""
+    yield from _shop_file(asked)
+    yield _procedures(asked)
+
+
+def _shop_file(asked: Asked) -> Iterator[Told]:
+    read = read_shop(asked.shop)
+    errors = [one for one in read.problems if one.severity == "error"]
+    if errors:
+        yield mend(
+            "shop",
+            f"The shop file cannot be used: {first_sentence(errors, str(asked.shop))}",
+            "Mend it as it says; until then no run can be opened.",
+            f"$EDITOR {quoted(asked.shop)}",
+        )
+    elif read.problems:
+        yield note("shop", f"The shop file: {first_sentence(read.problems, str(asked.shop))}")
+    elif read.tree is None:
+        yield note("shop", f"There is no shop file {asked.shop}: the procedures' own numbers are used.")
+    else:
+        yield fine("shop", f"The shop file {asked.shop} is read")
+    name = asked.environment.get("SINKSIDE_STATION", "") or read.station
+    if name.strip():
+        yield fine("station", f"The station is called {name}")
+    else:
+        yield note(
+            "station",
+            "The station has no name: a review cannot tell it from others.",
+            "Give it one in the shop file (station: sink 1), or by a variable.",
+            "export SINKSIDE_STATION='sink 1'",
+        )
+
+
+def _procedures(asked: Asked) -> Told:
+    heads = read_heads(asked.procedures)
+    broken = [head for head in heads if head.problem]
+    if not heads:
+        return mend(
+            "procedures",
+            f"There are no procedures in {asked.procedures}.",
+            "Install Sinkside anew.",
+            "pipx reinstall sinkside",
+        )
+    if broken:
+        return mend(
+            "procedures",
+            f"{len(broken)} of {len(heads)} procedures cannot be read: {broken[0].problem}",
+            "See what is wrong with them.",
+            f"sinkside check {quoted(asked.procedures)}",
+        )
+    return fine("procedures", f"{len(heads)} procedures are read")
