@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Literal, NoReturn
+from typing import Literal, NoReturn
 
 import click
 
@@ -29,6 +29,7 @@ from trainer.commands.keeping import backup, restore, retention
 from trainer.commands.map import map_
 from trainer.commands.new import new
 from trainer.commands.paper import paper
+from trainer.commands.person import person
 from trainer.commands.plate import plate
 from trainer.commands.preview import preview
 from trainer.commands.report import report
@@ -36,9 +37,6 @@ from trainer.commands.review import review
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
 from trainer.procedure.text import one_line
-
-if TYPE_CHECKING:
-    from trainer.record.people import People
 
 GUIDANCE = ("full", "cued", "solo")
 RECORD_OPTION = click.option(
@@ -309,111 +307,7 @@ record.add_command(restore)
 record.add_command(retention)
 record.add_command(doctor)
 record.add_command(plate)
-
-
-@record.group()
-def person() -> None:
-    """People: a short code each, and a name only if it is wanted."""
-
-
-@contextmanager
-def people(given: Path | None, *, make: bool = False) -> Iterator[People]:
-    """The people of the record, with what can go wrong said in a sentence. make: the record, if missing."""
-    from trainer.record.people import People
-    from trainer.run.clock import SystemClock
-
-    with sentences(), People.at(places.record_path(given).path, SystemClock(), make=make) as found:
-        yield found
-
-
-def ask_pin() -> str:
-    """A PIN: typed twice and not shown, or the first line of stdin where that is no terminal."""
-    if not sys.stdin.isatty():
-        return sys.stdin.readline().rstrip("\r\n")
-    typed: str = click.prompt(
-        "PIN (six digits or a phrase)", hide_input=True, confirmation_prompt=True, err=True
-    )
-    return typed
-
-
-@person.command()
-@click.argument("code")
-@click.option("--name", default="", help="A name, if one is wanted.")
-@click.option("--instructor", is_flag=True, help="May sign off; asks for a PIN.")
-@click.pass_obj
-def add(given: Path | None, code: str, name: str, *, instructor: bool) -> None:
-    """Add a person. Trainees need not be added: they are known from their first run on."""
-    with people(given, make=True) as known:  # a station's first act may be to add its instructor
-        added = known.add(code, name, instructor=instructor, pin=ask_pin() if instructor else "")
-    click.echo(f"{added.code} is added as {added.role}.")
-
-
-@person.command()
-@click.argument("code", required=False)
-@click.pass_obj
-def show(given: Path | None, code: str | None) -> None:
-    """Show everybody; or one person with the runs he or she worked in."""
-    with people(given) as known:
-        for one in [known.show(code)] if code else known.all():
-            pin = "has a PIN" if one.has_pin else ""
-            since = one.added_at[:10]
-            line = f"{one.code:10} {one.role:10} {one.runs:5} runs  since {since}  {pin:9}  {one.name}"
-            click.echo(line.rstrip())
-        for run in known.runs_of(code) if code else ():
-            worked = f"  {run.run}  {run.opened_at[:16]}  {run.closed or 'open':8} {run.procedure}"
-            click.echo(one_line(worked))
-
-
-@person.command()
-@click.argument("code")
-@click.argument("name")
-@click.pass_obj
-def rename(given: Path | None, code: str, name: str) -> None:
-    """Correct a person's name; an empty NAME takes it away."""
-    with people(given) as known:
-        changed = known.rename(code, name)
-    click.echo(
-        f"{changed.code} is now called {changed.name!r}."
-        if changed.name
-        else f"{changed.code} has no name now."
-    )
-
-
-@person.command()
-@click.argument("code")
-@click.pass_obj
-def pin(given: Path | None, code: str) -> None:
-    """Give an instructor a new PIN."""
-    with people(given) as known:
-        known.set_pin(code, ask_pin())
-        changed = known.show(code)
-    click.echo(f"{changed.code} has a new PIN.")
-
-
-@person.command()
-@click.argument("code")
-@click.pass_obj
-def export(given: Path | None, code: str) -> None:
-    """Write everything that is kept about one person, as JSON."""
-    import json
-
-    with people(given) as known:
-        click.echo(json.dumps(known.export(code), indent=2, ensure_ascii=False))
-
-
-@person.command()
-@click.argument("code")
-@click.option("--yes", is_flag=True, help="Do not ask.")
-@click.pass_obj
-def erase(given: Path | None, code: str, *, yes: bool) -> None:
-    """Take one person out of the record, for good. What is left cannot be led back to the person."""
-    if not yes:
-        who = one_line(code)
-        click.confirm(f"Erase {who} and what {who} did, for good?", abort=True, err=True)
-    with people(given) as known:
-        erased = known.erase(code)
-    click.echo(f"{erased.code} is erased: {erased.events} events of {len(erased.runs)} runs.")
-
+record.add_command(person)
 
 if __name__ == "__main__":
     main()

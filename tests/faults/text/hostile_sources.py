@@ -276,10 +276,13 @@ def _lines(folder: Path) -> str:
 
 
 def _cli(folder: Path) -> str:
+    del folder
+    return CliRunner().invoke(cli.main, [TEXT]).stderr
+
+
+def _person(folder: Path) -> str:
     erase = ["record", "--record", str(folder / "r.db"), "person", "erase", LINE]
-    result = CliRunner().invoke(cli.main, erase, input="n\n")
-    usage = CliRunner().invoke(cli.main, [TEXT])
-    return result.stderr + usage.stderr
+    return CliRunner().invoke(cli.main, erase, input="n\n").stderr
 
 
 def _saying(folder: Path) -> str:
@@ -344,6 +347,7 @@ CLEANING: Mapping[str, Probe] = {
     "trainer.screens.lines": _lines,
     "trainer.screens.preview": _preview,
     "trainer.cli": _cli,
+    "trainer.commands.person": _person,
     "trainer.commands.new": _new,
     "trainer.commands.saying": _saying,
     "trainer.commands.writing": _writing,
