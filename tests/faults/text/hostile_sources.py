@@ -361,6 +361,7 @@ CLEANING: Mapping[str, Probe] = {
 """By module that cleans: what comes out where a hostile text goes in."""
 
 ELSEWHERE: Mapping[str, str] = {
+    "trainer.commands.demo": "the name of a file that was given, quoted: hostile_commands",
     "trainer.commands.report": "codes and ids only ask; what is said of them: hostile_commands",
     "trainer.insight.report.page": "the finished page is cleaned as a whole: tests/report",
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",
