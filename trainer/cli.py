@@ -36,6 +36,8 @@ from trainer.commands.report import report
 from trainer.commands.review import review
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 from trainer.commands.schema import schema
+from trainer.commands.serve import serve
+from trainer.commands.shared import shared
 from trainer.procedure.text import one_line
 
 GUIDANCE = ("full", "cued", "solo")
@@ -260,6 +262,7 @@ main.add_command(paper)
 main.add_command(preview)
 main.add_command(report)
 main.add_command(review)
+main.add_command(serve)
 
 
 @main.group()
@@ -308,6 +311,7 @@ record.add_command(retention)
 record.add_command(doctor)
 record.add_command(plate)
 record.add_command(person)
+record.add_command(shared)
 
 if __name__ == "__main__":
     main()

@@ -1,13 +1,15 @@
-"""What tests of the shared record share: a server, a database with two schools, and real logins for everybody."""
+"""What tests of the shared record share: a server, a database with two schools, real logins for all."""
 
 from __future__ import annotations
 
+import atexit
 import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,6 +18,7 @@ from urllib.parse import quote
 import psycopg
 import pytest
 from postgres_server import NoServer, Server
+from psycopg.conninfo import make_conninfo
 
 from trainer.record import schema
 from trainer.record.shared import stations
@@ -29,6 +32,7 @@ if TYPE_CHECKING:
 
 TODAY = date(2026, 3, 2)
 _NUMBERS = count(1)
+_MUST_RUN = bool(os.environ.get("SINKSIDE_CI"))  # read here: tests run without such variables
 
 
 def started(settings: dict[str, str] | None = None) -> Server:
@@ -37,18 +41,23 @@ def started(settings: dict[str, str] | None = None) -> Server:
         server = Server() if settings is None else Server(settings)
         server.start()
     except (NoServer, OSError) as reason:
-        if os.environ.get("SINKSIDE_CI"):
+        if _MUST_RUN:
             pytest.fail(f"PostgreSQL cannot be started: {reason}")
         pytest.skip(f"PostgreSQL cannot be started: {reason}")
     return server
 
 
-@pytest.fixture(scope="session")
-def server() -> Iterator[Server]:
-    """One server for all tests of a process. Import it into a test module to use it."""
+@cache
+def _running() -> Server:
     running = started()
-    yield running
-    running.remove()
+    atexit.register(running.remove)
+    return running
+
+
+@pytest.fixture(scope="session")
+def server() -> Server:
+    """One server for all tests of a process. Import it into a test module to use it."""
+    return _running()
 
 
 @dataclass(frozen=True)
@@ -64,10 +73,15 @@ class Login:
         assert self.place is not None
         return self.place.site
 
+    @property
+    def conninfo(self) -> str:
+        """For the driver and for programs."""
+        return make_conninfo("", **self.address.settings, password=self.address.password)
+
     @contextmanager
     def open(self) -> Iterator[Connection]:
         """A connection; errors inside are the driver's own, to be looked at."""
-        with psycopg.connect(**self.address.settings, password=self.address.password, autocommit=True) as one:  # type: ignore[arg-type]
+        with psycopg.connect(self.conninfo, autocommit=True) as one:
             yield one
 
 
@@ -100,7 +114,7 @@ def made(server: Server) -> Shared:
     """A new database on the server, set up, with its people and stations."""
     database = f"school_{os.getpid()}_{next(_NUMBERS)}"
     with psycopg.connect(server.url(), autocommit=True) as first:
-        first.execute(f"CREATE DATABASE {database}")  # type: ignore[arg-type]
+        first.execute(f"CREATE DATABASE {database}")
     admin = Login(parse_address(server.url(database), source="the test", secret_place=True))
     with connected(admin.address, check=False) as connection:
         setup(connection, admin.address.shown, TODAY)
@@ -111,7 +125,8 @@ def made(server: Server) -> Shared:
             place, role, password = stations.register(connection, school, name)
             known[place.words] = login(server, database, role, password, place)
         reviewer = login(server, database, *stations.add_reviewer(connection, "room", ["North"]))
-    return Shared(server, database, admin, keeper, *known.values(), reviewer)
+    one, two, far = known.values()
+    return Shared(server, database, admin, keeper, one, two, far, reviewer)
 
 
 @pytest.fixture
@@ -120,7 +135,15 @@ def shared(server: Server) -> Shared:
     return made(server)
 
 
-_EVENT = ("run", "seq", "id", "stored", "digest", "head", "person", "salt", "body")
+# What is read of a record for each table, and what happens to a row that is there.
+_TOLD = (
+    ("contacts", "SELECT key_fingerprint, runs, erasures FROM station", "site"),
+    ("events", "SELECT run, seq, id, stored, digest, head, person, salt, body FROM events", ""),
+    ("heads", "SELECT run, number, opened, count, head, marked FROM heads", "site, run"),
+    ("procedures", "SELECT content_hash, procedure, revision, source, kept_at FROM procedures", ""),
+    ("erasures", "SELECT 'station' AS origin, number, at, run, seqs, mac FROM erasures", ""),
+    *((table, f"SELECT * FROM {table}", "") for table in schema.READ),  # noqa: S608 - our tables
+)
 
 
 def carry(record: Path, to: Login) -> None:
@@ -129,52 +152,24 @@ def carry(record: Path, to: Login) -> None:
     The plainest way there is, so that the server's side is tested by itself; stations forward in batches.
     """
     with closing(sqlite3.connect(record)) as source, to.open() as target, target.transaction():
-        told = source.execute("SELECT key_fingerprint, runs, erasures FROM station").fetchone()
-        target.execute(
-            "INSERT INTO sinkside.contacts (site, key_fingerprint, runs, erasures) VALUES (%s, %s, %s, %s) "
-            "ON CONFLICT (site) DO UPDATE SET key_fingerprint = excluded.key_fingerprint, "
-            "runs = excluded.runs, erasures = excluded.erasures",
-            (to.site, *told),
-        )
-        _rows(target, to, "events", _EVENT, source.execute(f"SELECT {', '.join(_EVENT)} FROM events"))  # noqa: S608
-        heads = ("run", "number", "opened", "count", "head", "marked")
-        grows = (
-            "(site, run) DO UPDATE SET count = excluded.count, head = excluded.head, marked = excluded.marked"
-        )
-        _rows(target, to, "heads", heads, source.execute(f"SELECT {', '.join(heads)} FROM heads"), grows)  # noqa: S608
-        sources = ("content_hash", "procedure", "revision", "source", "kept_at")
-        _rows(
-            target, to, "procedures", sources, source.execute(f"SELECT {', '.join(sources)} FROM procedures")
-        )  # noqa: S608
-        lines = ("origin", "number", "at", "run", "seqs", "mac")
-        _rows(
-            target,
-            to,
-            "erasures",
-            lines,
-            source.execute("SELECT 'station', number, at, run, seqs, mac FROM erasures"),
-        )
         for table in schema.READ:
-            rows = source.execute(f"SELECT * FROM {table}")  # noqa: S608
-            columns = tuple(column[0] for column in rows.description)
-            target.execute(f"DELETE FROM sinkside.{table}")  # type: ignore[arg-type]  # noqa: S608
-            _rows(target, to, table, columns, rows)
+            target.execute(f"DELETE FROM sinkside.{table}")  # noqa: S608 - our tables
+        for table, question, key in _TOLD:
+            rows = source.execute(question)
+            names = [column[0] for column in rows.description]
+            grows = ", ".join(f"{name} = excluded.{name}" for name in names if name not in key)
+            known = f"({key}) DO UPDATE SET {grows}" if key else "DO NOTHING"
+            with target.cursor() as cursor:
+                for row in rows:
+                    cursor.execute(
+                        *insert(table, {"site": to.site, **dict(zip(names, row, strict=True))}, known)
+                    )
 
 
-def _rows(
-    target: Connection,
-    to: Login,
-    table: str,
-    columns: tuple[str, ...],
-    rows: Iterator[tuple[Any, ...]] | sqlite3.Cursor,
-    conflict: str = "DO NOTHING",
-) -> None:
-    names = ", ".join(f'"{one}"' for one in ("site", *columns))
-    places = ", ".join(["%s"] * (len(columns) + 1))
+def insert(table: str, row: dict[str, Any], known: str = "DO NOTHING") -> tuple[Any, dict[str, Any]]:
+    """The statement that puts one row into a table of the shared record, and its values."""
+    names = ", ".join(f'"{name}"' for name in row)
+    values = ", ".join(f"%({name})s" for name in row)
     if table == "events":
-        names, places = f"{names}, month", f"{places}, sinkside.month_of(%s)"
-    statement = f"INSERT INTO sinkside.{table} ({names}) VALUES ({places}) ON CONFLICT {conflict}"  # noqa: S608
-    with target.cursor() as cursor:
-        for row in rows:
-            extra = (row[2],) if table == "events" else ()
-            cursor.execute(statement, (to.site, *row, *extra))  # type: ignore[arg-type]
+        names, values = f"{names}, month", f"{values}, sinkside.month_of(%(id)s)"
+    return f"INSERT INTO sinkside.{table} ({names}) VALUES ({values}) ON CONFLICT {known}", row  # noqa: S608

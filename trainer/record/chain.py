@@ -101,7 +101,18 @@ def key_path(record: Path) -> Path:
 
 def read_key(record: Path) -> ChainKey | None:
     """The key beside the record; None where there is none. Raises JournalTrouble where it cannot be read."""
-    path = key_path(record)
+    return _key_in(key_path(record))
+
+
+def key_in(path: Path) -> ChainKey:
+    """The key in a file, wherever it lies. Raises JournalTrouble where there is none."""
+    key = _key_in(path)
+    if key is None:
+        raise JournalTrouble(f"There is no key {path}. A station's key is called as its record, with .key.")
+    return key
+
+
+def _key_in(path: Path) -> ChainKey | None:
     try:
         secret = bytes.fromhex(path.read_text("ascii").strip())
     except FileNotFoundError:

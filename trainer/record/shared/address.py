@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
+from urllib.parse import quote, urlencode
 
 from trainer import places
 from trainer.procedure.text import one_line
@@ -75,6 +76,16 @@ def find_address(record: Path | None = None) -> SharedAddress | None:
             kept["address"], source=str(conf_path(record)), password=kept.get("password"), secret_place=True
         )
     return None
+
+
+def read_credential(path: Path) -> SharedAddress:
+    """The address and password in a file as `write_credential` makes it. Raises SharedTrouble."""
+    kept = _read_conf(path)
+    if "address" not in kept:
+        raise SharedTrouble(
+            f"There is no credential {path}: a file with a line `address = postgresql://...`."
+        )
+    return parse_address(kept["address"], source=str(path), password=kept.get("password"), secret_place=True)
 
 
 def parse_address(
@@ -178,7 +189,23 @@ def _read_conf(path: Path) -> dict[str, str]:
     return found
 
 
-def write_conf(path: Path, address: str, password: str, words: str) -> None:
+def address_for(address: SharedAddress, role: str) -> str:
+    """The address of the same database for another login, without a password."""
+    settings = dict(address.settings)
+    base = quote(settings.pop("dbname", ""), safe="")
+    settings.pop("user", None)
+    host, port = settings.pop("host", ""), settings.pop("port", "")
+    if (
+        host.startswith(("/", "@")) or "," in host
+    ):  # a socket, or several: no place for it before the database
+        settings |= {"host": host} | ({"port": port} if port else {})
+        host = port = ""
+    host = f"[{host}]" if ":" in host else host
+    rest = f"?{urlencode(settings, quote_via=quote)}" if settings else ""
+    return f"postgresql://{quote(role, safe='')}@{host}{':' + port if port else ''}/{base}{rest}"
+
+
+def write_credential(path: Path, address: str, password: str, words: str) -> None:
     """Write a credential to carry to where it is used: a new file, 0600. Raises SharedTrouble."""
     text = f"# {one_line(words)}\naddress = {address}\npassword = {password}\n"
     try:

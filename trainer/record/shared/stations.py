@@ -162,8 +162,8 @@ def places(connection: Connection, school: str | None = None, station: str | Non
     """The stations that this credential sees, sorted by their names; of one school, or with one name."""
     rows = connection.execute(
         "SELECT site, school, station FROM sinkside.sites WHERE "
-        "(%(school)s::text IS NULL OR school = %(school)s) AND (%(station)s::text IS NULL OR station = %(station)s) "
-        "ORDER BY school, station",
+        "(%(school)s::text IS NULL OR school = %(school)s) AND "
+        "(%(station)s::text IS NULL OR station = %(station)s) ORDER BY school, station",
         {"school": school, "station": station},
     ).fetchall()
     return [Place(str(site), kept_school, named) for site, kept_school, named in rows]
@@ -178,7 +178,8 @@ SELECT s.site, s.school, s.station, s.role, s.retired_at IS NOT NULL, coalesce(c
     (SELECT count(*) FROM sinkside.conflicts x WHERE x.site = s.site),
     {requests},
     (SELECT count(*) FROM sinkside.erasures l CROSS JOIN LATERAL string_to_table(l.seqs, ' ') AS n
-        JOIN sinkside.events e ON e.site = l.site AND e.run = l.run AND e.seq = n::integer
+        JOIN sinkside.events e ON e.site = l.site AND e.run = l.run
+            AND e.seq = CASE WHEN n ~ '^[0-9]{{1,9}}$' THEN n::integer END
         WHERE l.site = s.site AND l.origin = 'station' AND e.body IS NOT NULL),
     (SELECT coalesce(sum(t.tries), 0)::bigint FROM sinkside.pin_tries t
         WHERE t.site = s.site AND t.found IN ('wrong_pin', 'too_soon', 'unknown'))
