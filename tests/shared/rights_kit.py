@@ -7,7 +7,7 @@ from typing import Any
 
 import psycopg
 import pytest
-from postgres_server import Server
+from postgres_kit import Postgres
 from record_kit import Station, short_run
 from shared_kit import Login, Shared, carry, insert, made
 
@@ -19,7 +19,7 @@ DENIED = psycopg.errors.InsufficientPrivilege
 
 
 @pytest.fixture(scope="module")
-def filled(server: Server, tmp_path_factory: pytest.TempPathFactory) -> Shared:
+def filled(server: Postgres, tmp_path_factory: pytest.TempPathFactory) -> Shared:
     """Each station has forwarded one run: north's first of T-01, its second of T-02, south's of T-01."""
     shared = made(server)
     folder = tmp_path_factory.mktemp("stations")

@@ -13,11 +13,10 @@ from functools import cache
 from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
 
 import psycopg
 import pytest
-from postgres_server import NoServer, Server
+from postgres_kit import MADE_FOR_SPEED, NoPostgres, Postgres, or_skip
 from psycopg.conninfo import make_conninfo
 
 from trainer.record import schema
@@ -32,32 +31,25 @@ if TYPE_CHECKING:
 
 TODAY = date(2026, 3, 2)
 _NUMBERS = count(1)
-_MUST_RUN = bool(os.environ.get("SINKSIDE_CI"))  # read here: tests run without such variables
-
-
-def started(settings: dict[str, str] | None = None) -> Server:
-    """A server that answers. Where none can be started: skips with the reason; in CI that is a failure."""
-    try:
-        server = Server() if settings is None else Server(settings)
-        server.start()
-    except (NoServer, OSError) as reason:
-        if _MUST_RUN:
-            pytest.fail(f"PostgreSQL cannot be started: {reason}")
-        pytest.skip(f"PostgreSQL cannot be started: {reason}")
-    return server
 
 
 @cache
-def _running() -> Server:
-    running = started()
-    atexit.register(running.remove)
-    return running
+def running() -> Postgres:
+    """One server for all tests of a process. It writes every statement down, to be searched for secrets."""
+    told = ("log_statement=all", "log_connections=on", "log_min_messages=info")
+    try:
+        begun = Postgres((*MADE_FOR_SPEED, *told)).__enter__()
+    except NoPostgres as reason:
+        or_skip(reason)
+        raise
+    atexit.register(begun.__exit__, None, None, None)
+    return begun
 
 
 @pytest.fixture(scope="session")
-def server() -> Server:
+def server() -> Postgres:
     """One server for all tests of a process. Import it into a test module to use it."""
-    return _running()
+    return running()
 
 
 @dataclass(frozen=True)
@@ -89,7 +81,7 @@ class Login:
 class Shared:
     """A database that is set up. North has the stations `one` and `two`, south has `far`."""
 
-    server: Server
+    server: Postgres
     database: str
     admin: Login
     keeper: Login
@@ -101,21 +93,22 @@ class Shared:
 
     def url(self, login: Login) -> str:
         """The address of a login, with its password: as SINKSIDE_SHARED could have it."""
-        return self.server.url(self.database, quote(login.address.user), login.address.password)
+        return self.server.address(login.address.user, login.address.password or "", self.database)
 
 
-def login(server: Server, database: str, role: str, password: str, place: Place | None = None) -> Login:
+def login(server: Postgres, database: str, role: str, password: str, place: Place | None = None) -> Login:
     """A credential for a database of a server."""
-    address = parse_address(server.url(database, role, None), source="the test", password=password)
+    given = server.address(role, password, database)
+    address = parse_address(given, source="the test", secret_place=True)
     return Login(address, place)
 
 
-def made(server: Server) -> Shared:
+def made(server: Postgres) -> Shared:
     """A new database on the server, set up, with its people and stations."""
     database = f"school_{os.getpid()}_{next(_NUMBERS)}"
-    with psycopg.connect(server.url(), autocommit=True) as first:
+    with psycopg.connect(server.address(), autocommit=True) as first:
         first.execute(f"CREATE DATABASE {database}")
-    admin = Login(parse_address(server.url(database), source="the test", secret_place=True))
+    admin = Login(parse_address(server.address(database=database), source="the test", secret_place=True))
     with connected(admin.address, check=False) as connection:
         setup(connection, admin.address.shown, TODAY)
         keeper = login(server, database, *add_keeper(connection, "office"))
@@ -130,7 +123,7 @@ def made(server: Server) -> Shared:
 
 
 @pytest.fixture
-def shared(server: Server) -> Shared:
+def shared(server: Postgres) -> Shared:
     """A database of the test's own. Import `server` beside it."""
     return made(server)
 
