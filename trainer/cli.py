@@ -25,6 +25,7 @@ from trainer.commands.demo import demo
 from trainer.commands.doctor import doctor
 from trainer.commands.export import export as export_
 from trainer.commands.faults import faults
+from trainer.commands.forward import forward
 from trainer.commands.keeping import backup, restore, retention
 from trainer.commands.map import map_
 from trainer.commands.new import new
@@ -309,6 +310,7 @@ record.add_command(backup)
 record.add_command(restore)
 record.add_command(retention)
 record.add_command(doctor)
+record.add_command(forward)
 record.add_command(plate)
 record.add_command(person)
 record.add_command(shared)

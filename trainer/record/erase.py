@@ -25,6 +25,14 @@ _NAMING = ("trainee", "from", "to", "by")
 """The fields of bodies that hold a person's code."""
 
 
+class Nobody(JournalTrouble):
+    """Nobody has the code, and no event names it: there is nothing to erase."""
+
+
+class HandedOver(JournalTrouble):
+    """A run that was handed over is still open in another's hands. Nothing was erased."""
+
+
 @frozen
 class Erased:
     """What an erasure took: how many events, of which runs."""
@@ -68,12 +76,12 @@ def names_person(body: str, code: str) -> bool:
 
 
 def erase_person(journal: StationJournal, code: str) -> Erased:
-    """Erase a person. Raises JournalTrouble: unknown, or work of his or hers goes on in another's hands."""
+    """Erase a person. Raises JournalTrouble: Nobody; HandedOver where his or her run goes on with another."""
     with journal.changing() as (connection, key, now):
         role = connection.execute("SELECT role FROM people WHERE code = ?", (code,)).fetchone()
         seqs = _events_of(connection, code, also_named=role is None or role[0] == "trainee")
         if role is None and not seqs:
-            raise JournalTrouble(f"Nobody here has the code {code}, and no event names it.")
+            raise Nobody(f"Nobody here has the code {code}, and no event names it.")
         for run in seqs:
             _refuse_open(connection, run, code)
         erase_events(connection, key, now, seqs)
@@ -122,7 +130,7 @@ def _events_of(connection: sqlite3.Connection, code: str, *, also_named: bool) -
 def _refuse_open(connection: sqlite3.Connection, run: str, code: str) -> None:
     row = connection.execute("SELECT trainee FROM runs WHERE run = ? AND closed = ''", (run,)).fetchone()
     if row is not None and row[0] != code:
-        raise JournalTrouble(
+        raise HandedOver(
             f"{code} handed run {run} over to {row[0]}, and it is still open: without its beginning it "
             f"could not go on. Let {row[0]} finish or stop it, then erase {code}. Nothing was erased."
         )

@@ -1,0 +1,223 @@
+"""What is to be forwarded, read from the record piece by piece.
+
+Each piece is read in one short read transaction of a connection of its own: a trainee's act waits for it some
+milliseconds at most. A piece is whole: of every run in it there are all events up to that moment, so that the
+tables for reading that go with it say what its events say.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import NamedTuple
+
+from trainer.record import schema
+from trainer.record.migrations import MIGRATIONS
+from trainer.record.shared.cursor import Cursor, read
+from trainer.record.store import opened, troubles
+
+MOST_EVENTS = 2000
+"""In a piece, before the rest of its runs."""
+
+Cell = str | int | float | bytes | None
+Row = tuple[Cell, ...]
+
+
+class KeptEvent(NamedTuple):
+    """An event as it is kept. In the order of the columns that are read."""
+
+    run: str
+    seq: int
+    id: str
+    stored: str
+    digest: bytes
+    head: bytes
+    person: str
+    salt: bytes | None
+    body: str | None
+
+
+class Told(NamedTuple):
+    """An erasure of the record: a sealed line."""
+
+    number: int
+    at: str
+    run: str
+    seqs: str
+    mac: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A piece to forward in one transaction.
+
+    cursor: where the record is forwarded to, once it is kept. runs: those it touches. tables: of those runs,
+    the rows of each table for reading. heads: run, number, opened, count, head, marked. sources: content
+    hash, procedure, revision, bytes, kept_at. tries: day, what was found, how many. more: is still to come.
+    """
+
+    cursor: Cursor
+    events: Sequence[KeptEvent]
+    runs: Sequence[str]
+    tables: Mapping[str, Sequence[Row]]
+    heads: Sequence[Row]
+    sources: Sequence[Row]
+    erasures: Sequence[Told]
+    station: Row | None
+    tries: Sequence[Row]
+    more: bool
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """A connection that only reads, to a record that is there. Raises JournalTrouble."""
+    with troubles(path):
+        connection = opened(path)  # not read-only: what a crash left half-done must be rolled back first
+        try:
+            connection.execute("PRAGMA query_only = ON")
+            yield connection
+        finally:
+            connection.close()
+
+
+@contextmanager
+def moment(connection: sqlite3.Connection) -> Iterator[None]:
+    """The record as it stands at one moment. Whoever writes waits until the end of it."""
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        connection.execute("COMMIT")
+
+
+_EVENT = "run, seq, id, stored, digest, head, person, salt, body"
+_NEXT = f"SELECT {_EVENT}, rowid FROM events WHERE rowid > ? ORDER BY rowid LIMIT ?"  # noqa: S608 - our columns
+_REST = f"SELECT {_EVENT} FROM events WHERE run = ? AND seq > ? ORDER BY seq"  # noqa: S608 - the same
+_ERASURES = "SELECT number, at, run, seqs, mac FROM erasures WHERE number > ? ORDER BY number LIMIT ?"
+_HEADS = "SELECT run, number, opened, count, head, marked FROM heads WHERE run IN ({})"
+_SOURCES = (
+    "SELECT content_hash, procedure, revision, source, kept_at FROM procedures WHERE content_hash IN "
+    "(SELECT content_hash FROM runs WHERE run IN ({}))"
+)
+_TRIES = "SELECT substr(at, 1, 10), found, count(*) FROM pin_tries GROUP BY 1, 2"
+_STATION = "SELECT key_fingerprint, runs, erasures FROM station"
+
+
+def next_batch(
+    connection: sqlite3.Connection,
+    cursor: Cursor,
+    known_sources: Collection[str],
+    ahead: Mapping[str, int],
+    most: int = MOST_EVENTS,
+) -> Batch:
+    """The next piece behind `cursor`; with no events and `more` false where all is told.
+
+    known_sources: content hashes that the shared record has already. ahead: of runs that were told whole by
+    an earlier piece, the last event told.
+    """
+    with moment(connection):
+        rows = connection.execute(_NEXT, (cursor.last, most)).fetchall()
+        base = [KeptEvent(*row[:-1]) for row in rows if row[1] > ahead.get(row[0], 0)]
+        ends = len(rows) < most  # erasures come last, so that the runs they touch are told whole by then
+        erasures = (
+            [Told(*row) for row in connection.execute(_ERASURES, (cursor.erasure, most))] if ends else []
+        )
+        runs = list(dict.fromkeys([one.run for one in base] + [one.run for one in erasures]))
+        heads = _of_runs(connection, _HEADS, runs)
+        events = [*base, *_rest(connection, base, heads)]
+        tables = {
+            table: _of_runs(connection, f"SELECT * FROM {table} WHERE run IN ({{}})", runs)  # noqa: S608 - ours
+            for table in schema.READ
+        }
+        sources = [row for row in _of_runs(connection, _SOURCES, runs) if row[0] not in known_sources]
+        station = connection.execute(_STATION).fetchone()
+        tries = connection.execute(_TRIES).fetchall() if ends else []
+    moved = Cursor(
+        rows[-1][-1] if rows else cursor.last,
+        rows[-1][2] if rows else cursor.id,
+        erasures[-1].number if erasures else cursor.erasure,
+        len(MIGRATIONS),
+    )
+    more = not ends or len(erasures) == most
+    return Batch(moved, events, runs, tables, heads, sources, erasures, station, tries, more)
+
+
+def _rest(
+    connection: sqlite3.Connection, base: Sequence[KeptEvent], heads: Sequence[Row]
+) -> Iterator[KeptEvent]:
+    """What the runs of a piece have behind its end."""
+    reached = {one.run: one.seq for one in base}
+    for run, _, _, count, *_ in heads:
+        last = reached.get(str(run))
+        if last is not None and isinstance(count, int) and count > last:
+            yield from (KeptEvent(*row) for row in connection.execute(_REST, (run, last)))
+
+
+def _of_runs(connection: sqlite3.Connection, question: str, runs: Sequence[str]) -> list[Row]:
+    """Ask a question with `{}` for a list of runs."""
+    found: list[Row] = []
+    for begin in range(0, len(runs), 500):
+        some = runs[begin : begin + 500]
+        found += connection.execute(question.format(", ".join("?" * len(some))), some).fetchall()
+    return found
+
+
+def together(parts: Sequence[Batch]) -> Batch:
+    """Pieces one after another as one; of a run that is in several, the latest rows count."""
+    last = {run: number for number, part in enumerate(parts) for run in part.runs}
+
+    def latest(rows: Callable[[Batch], Sequence[Row]]) -> list[Row]:
+        return [row for number, part in enumerate(parts) for row in rows(part) if last[str(row[0])] == number]
+
+    def of(table: str) -> Callable[[Batch], Sequence[Row]]:
+        return lambda part: part.tables[table]
+
+    return replace(
+        parts[-1],
+        events=[one for part in parts for one in part.events],
+        runs=list(last),
+        tables={table: latest(of(table)) for table in schema.READ},
+        heads=latest(lambda part: part.heads),
+        sources=list(dict.fromkeys(row for part in parts for row in part.sources)),
+        erasures=[one for part in parts for one in part.erasures],
+    )
+
+
+def by_fitness(events: Sequence[KeptEvent]) -> tuple[list[KeptEvent], list[KeptEvent]]:
+    """Events that a shared record can hold, and those that it cannot: written into the file by hand."""
+    fit: list[KeptEvent] = []
+    unfit: list[KeptEvent] = []
+    for one in events:
+        (fit if fits(one) else unfit).append(one)
+    return fit, unfit
+
+
+_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
+"""A UUIDv7 as it is written (RFC 9562, sections 4 and 5.7)."""
+
+
+def fits(event: KeptEvent) -> bool:
+    """Whether an event's id is a UUIDv7, and no text of it holds what PostgreSQL refuses."""
+    run, seq, ident, stored, _, _, person, _, body = event
+    return (
+        _ID.fullmatch(ident) is not None
+        and 0 < seq < 2**31
+        and "\0" not in run
+        and "\0" not in stored
+        and "\0" not in person
+        and (body is None or "\0" not in body)
+    )
+
+
+def something_waits(connection: sqlite3.Connection) -> bool:
+    """Whether the record has events or erasures that were not told yet, as far as it knows."""
+    with moment(connection):
+        told = read(connection)
+        last, erasure = connection.execute(
+            "SELECT (SELECT ifnull(max(rowid), 0) FROM events), (SELECT ifnull(max(number), 0) FROM erasures)"
+        ).fetchone()
+    return bool(last != told.last or erasure != told.erasure or told.schema != len(MIGRATIONS))

@@ -1,0 +1,78 @@
+"""What comes down from the shared record: whom the record keeper asks to be erased.
+
+It is carried out before anything is forwarded, by the one path that erases (`record.erase`). The code stays
+in the request until then, so that events which were never forwarded go too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import replace
+
+from trainer.procedure.text import one_line
+from trainer.record import codes
+from trainer.record.erase import HandedOver, Nobody, erase_person, names_person
+from trainer.record.journal import StationJournal
+from trainer.record.shared.batches import Batch, KeptEvent
+from trainer.record.shared.forward import Request, Taking
+from trainer.run.frozen import frozen
+
+
+@frozen
+class CarriedOut:
+    """What came of the requests. erased: events. waiting: numbers and codes of those that must wait.
+
+    why: for the first of them, in a sentence.
+    """
+
+    erased: int
+    waiting: tuple[Request, ...]
+    why: str = ""
+
+
+def carry_out(journal: StationJournal, taking: Taking) -> CarriedOut:
+    """Erase whom the record keeper asks to be erased, and say so there. Raises JournalTrouble, psycopg.Error.
+
+    A person whose run goes on in another's hands is waited for, and asked after at each contact.
+    """
+    erased = 0
+    waiting: list[Request] = []
+    why = ""
+    for request in taking.requests():
+        try:
+            erased += erase_person(journal, codes.code(request.code)).events
+        except (Nobody, ValueError):  # never was here, or is gone already; or it can be nobody's code
+            taking.answer(request)
+        except HandedOver as told:
+            waiting.append(request)
+            why = why or one_line(str(told))
+            taking.answer(request, one_line(str(told)))
+        else:
+            taking.answer(request)
+    return CarriedOut(erased, tuple(waiting), why)
+
+
+def veiled(batch: Batch, waiting: Collection[Request]) -> Batch:
+    """A piece without what is said in it of people who wait to be erased."""
+    if not waiting:
+        return batch
+    hidden = {request.code for request in waiting}
+    return replace(batch, events=list(_veiled(batch.events, hidden)), tables=_rows(batch, hidden))
+
+
+def _veiled(events: Iterable[KeptEvent], hidden: Collection[str]) -> Iterable[KeptEvent]:
+    for one in events:
+        body = one.body
+        if one.person in hidden or (body is not None and any(names_person(body, code) for code in hidden)):
+            yield one._replace(person="", salt=None, body=None)
+        else:
+            yield one
+
+
+def _rows(
+    batch: Batch, hidden: Collection[str]
+) -> dict[str, list[tuple[str | int | float | bytes | None, ...]]]:
+    """The rows for reading of the other runs: those of a run in two hands come when one of them is erased."""
+    runs = {one.run for one in batch.events if one.person in hidden}
+    told = {str(row[0]) for row in batch.tables["runs"] if row[1] in hidden} | runs
+    return {table: [row for row in rows if row[0] not in told] for table, rows in batch.tables.items()}

@@ -1,0 +1,299 @@
+"""One piece of a record kept in the shared one, in one transaction: all of it or nothing.
+
+Everything here may be done again, from the beginning or after a break at any point, and changes nothing then:
+an event that is known is not kept twice, the rows of a run replace those that were there, counts only grow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from trainer.record import schema
+from trainer.record.shared.batches import Batch, KeptEvent, Row, by_fitness
+from trainer.record.shared.connecting import site_of
+from trainer.record.shared.cursor import Cursor
+from trainer.record.shared.troubles import NotLetIn
+from trainer.run.frozen import frozen
+
+if TYPE_CHECKING:
+    from psycopg import Connection
+
+    Shared = Connection[tuple[Any, ...]]
+
+
+@frozen
+class Kept:
+    """What one piece came to. new: events that were not there. conflicts: what does not fit what is there."""
+
+    new: int
+    conflicts: int
+
+
+_ARRIVING = (
+    "CREATE TEMP TABLE arriving (run text, seq integer, id text, stored text, digest bytea, head bytea, "
+    "person text, salt bytea, body text) ON COMMIT DELETE ROWS"
+)
+_KEEP = (
+    "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
+    "SELECT %s, sinkside.month_of(id::uuid), run, seq, id::uuid, stored, digest, head, person, salt, body "
+    "FROM arriving"
+)
+# Another body, time, place or link under a known id.
+_ALTERED = (
+    "SELECT 'event', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
+    "a.body FROM arriving AS a JOIN sinkside.events AS e "
+    "ON e.site = %(site)s AND e.id = a.id::uuid AND e.month = sinkside.month_of(a.id::uuid) "
+    "WHERE (e.run, e.seq, e.stored, e.digest, e.head) "
+    "IS DISTINCT FROM (a.run, a.seq, a.stored, a.digest, a.head)"
+)
+# Another event where one stands: a record that was put back from a backup, and went on.
+_PLACE_TAKEN = (
+    "SELECT 'place', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
+    "a.body FROM arriving AS a JOIN sinkside.events AS e "
+    "ON e.site = %(site)s AND e.run = a.run AND e.seq = a.seq WHERE e.id <> a.id::uuid"
+)
+_CONFLICTS = (
+    "INSERT INTO sinkside.conflicts (site, kind, id, run, seq, kept_digest, digest, stored, head, person, "
+    "salt, body) SELECT %(site)s, found.* FROM ({found}) AS found ON CONFLICT DO NOTHING"
+)
+_UNFIT = (
+    "INSERT INTO sinkside.conflicts (site, kind, id, run, seq, digest, stored, head, person, salt, body) "
+    "VALUES (%s, 'unfit', %s, %s, %s, %s, %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING"
+)
+_HEADS = (
+    "INSERT INTO sinkside.heads (site, run, number, opened, count, head, marked) "
+    "VALUES (%s, %s, %s, %s, %s, %s, %s) ON CONFLICT (site, run) DO UPDATE "
+    "SET number = excluded.number, opened = excluded.opened, count = excluded.count, head = excluded.head, "
+    "marked = excluded.marked"
+)
+_CONTACT = (
+    "INSERT INTO sinkside.contacts (site, key_fingerprint, runs, erasures, invented, program, clock) "
+    "VALUES (%s, %s, %s, %s, %s, %s, %s) ON CONFLICT (site) DO UPDATE SET "
+    "key_fingerprint = excluded.key_fingerprint, runs = excluded.runs, erasures = excluded.erasures, "
+    "invented = excluded.invented, program = excluded.program, clock = excluded.clock"
+)
+_REQUESTS = (
+    "SELECT number, code FROM sinkside.erase_requests WHERE done_at IS NULL AND site = %s ORDER BY number"
+)
+_DONE = (
+    "UPDATE sinkside.erase_requests SET code = '', done_at = now(), told = '' WHERE site = %s AND number = %s"
+)
+_NOT_YET = "UPDATE sinkside.erase_requests SET told = %s WHERE site = %s AND number = %s"
+# A keeper's erasing takes the same lock alone: a piece is kept before it, or sees that it was asked for.
+_LOCK = "SELECT pg_advisory_xact_lock_shared(hashtext(%s))"
+_SOURCE = (
+    "INSERT INTO sinkside.procedures (site, content_hash, procedure, revision, source, kept_at) "
+    "VALUES (%s, %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING"
+)
+_TRIES = (
+    "INSERT INTO sinkside.pin_tries (site, day, found, tries) VALUES (%s, %s, %s, %s) "
+    "ON CONFLICT (site, day, found) DO UPDATE SET tries = excluded.tries"
+)
+# What the record has erased is only told: a station's credential erases nothing here, the record keeper does.
+_ERASURE = (
+    "INSERT INTO sinkside.erasures (site, origin, number, at, run, seqs, mac) "
+    "VALUES (%s, 'station', %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING"
+)
+_MOVE = (
+    "INSERT INTO sinkside.cursors (site, last, id, erasure, schema) VALUES (%s, %s, %s, %s, %s) "
+    "ON CONFLICT (site) DO UPDATE SET last = excluded.last, id = excluded.id, erasure = excluded.erasure, "
+    "schema = excluded.schema, at = now()"
+)
+
+
+class Request(NamedTuple):
+    """The record keeper asks to erase somebody."""
+
+    number: int
+    code: str
+
+
+class AskedMeanwhile(Exception):  # noqa: N818 - no fault, and never shown
+    """Somebody is to be erased first; nothing of the piece was kept."""
+
+
+class Taking:
+    """The shared record's side of a station's forwarding, over one connection of the station's own role.
+
+    Every method raises psycopg.Error; making one, NotLetIn where the credential is no station's.
+    """
+
+    def __init__(self, connection: Shared) -> None:
+        self._connection = connection
+        site = site_of(connection)
+        if site is None:
+            raise NotLetIn(
+                "The shared record does not know this credential as a station's: it may have been retired. "
+                "Ask the record keeper to register the station."
+            )
+        self.site = site
+        known = connection.execute(
+            "SELECT content_hash FROM sinkside.procedures WHERE site = %s", (self.site,)
+        ).fetchall()
+        self.sources = {str(content_hash) for (content_hash,) in known}
+        self._types = {"arriving": self._place("arriving", _ARRIVING)}
+        for table in schema.READ:
+            name = f"arriving_{table}"
+            making = (
+                f"CREATE TEMP TABLE {name} ON COMMIT DELETE ROWS AS SELECT * FROM sinkside.{table} "  # noqa: S608 - our tables
+                f"WITH NO DATA; ALTER TABLE {name} DROP COLUMN site"
+            )
+            self._types[name] = self._place(name, making)
+
+    def _place(self, name: str, making: str) -> list[int]:
+        """A table for what arrives: COPY writes to none whose rows are guarded. Gives its columns' types."""
+        self._connection.execute(making)
+        shape = self._connection.execute(f"SELECT * FROM {name} LIMIT 0")  # noqa: S608 - the same
+        return [column.type_code for column in shape.description or ()]
+
+    def cursor(self) -> Cursor | None:
+        """How far the shared record says that the station is forwarded; None where it never was."""
+        row = self._connection.execute(
+            "SELECT last, id, erasure, schema FROM sinkside.cursors WHERE site = %s", (self.site,)
+        ).fetchone()
+        if row is None:
+            return None
+        last, ident, erasure, version = row
+        return Cursor(int(str(last)), str(ident), int(str(erasure)), int(str(version)))
+
+    def requests(self) -> list[Request]:
+        """Whom the record keeper asks this station to erase, and it has not done yet."""
+        return [Request(*row) for row in self._connection.execute(_REQUESTS, (self.site,)).fetchall()]
+
+    def answer(self, request: Request, not_yet: str = "") -> None:
+        """Say that somebody is erased here, or why not yet, in a sentence. The code goes when it is done."""
+        if not_yet:
+            self._connection.execute(_NOT_YET, (not_yet, self.site, request.number))
+        else:
+            self._connection.execute(_DONE, (self.site, request.number))
+
+    def contact(self, station: Row, invented: str, program: str, clock: str) -> None:
+        """Say how the station's list of runs stands. clock: its present time, so that a skew shows."""
+        self._many(_CONTACT, [(*station, invented, program, clock)])
+
+    def keep(self, batch: Batch, waiting: Collection[int] = ()) -> Kept:
+        """Keep one piece. When this returns it is durable, and the cursor has moved with it.
+
+        waiting: numbers of requests that are known and cannot be carried out yet. Raises AskedMeanwhile where
+        there is another one.
+        """
+        with self._connection.transaction():
+            self._connection.execute(_LOCK, (self.site,))
+            if {request.number for request in self.requests()} - set(waiting):
+                raise AskedMeanwhile
+            known = self._known(batch.runs)
+            fit, unfit = by_fitness(batch.events)
+            new, conflicts = self._events(fit, known)
+            self._many(_UNFIT, [_unfit(one) for one in unfit])
+            self._tables(batch, list(known))
+            self._many(_SOURCE, _storable(batch.sources))
+            self._many(_HEADS, _storable(batch.heads))
+            self._many(_TRIES, [row for row in batch.tries if _is_day(row[0])])
+            self._many(_ERASURE, batch.erasures)
+            to = batch.cursor
+            self._many(_MOVE, [(to.last, to.id, to.erasure, to.schema)])
+        self.sources.update(str(row[0]) for row in batch.sources)
+        return Kept(new, conflicts + len(unfit))
+
+    def _known(self, runs: Sequence[str]) -> dict[str, int]:
+        """Of these runs, those that the shared record has, and how many events of each were told."""
+        rows = self._connection.execute(
+            "SELECT run, count FROM sinkside.heads WHERE site = %s AND run = ANY(%s)", (self.site, list(runs))
+        ).fetchall()
+        return {str(run): int(str(count)) for run, count in rows}
+
+    def _events(self, events: Sequence[KeptEvent], known: Mapping[str, int]) -> tuple[int, int]:
+        """How many are new, how many in conflict. Only what may be there is compared: mostly, nothing is."""
+        if not events:
+            return 0, 0
+        self._copy("arriving", events)
+        if not any(one.seq <= known.get(one.run, 0) for one in events):
+            new = self._all_new()
+            if new is not None:
+                return new, 0
+        conflicts = self._compare()
+        return self._connection.execute(f"{_KEEP} ON CONFLICT DO NOTHING", (self.site,)).rowcount, conflicts
+
+    def _all_new(self) -> int | None:
+        """Keep events of which none should be there; None, and nothing kept, where one is."""
+        from psycopg.errors import UniqueViolation
+
+        try:
+            with self._connection.transaction():
+                return self._connection.execute(_KEEP, (self.site,)).rowcount
+        except UniqueViolation:
+            return None
+
+    def _compare(self) -> int:
+        """Keep what does not fit what is there, for people to look at; what is there stays as it is."""
+        found = 0
+        # What arrives has no statistics: each row is to be looked up, never all rows gone through.
+        self._connection.execute("SET LOCAL enable_hashjoin = off; SET LOCAL enable_mergejoin = off")
+        for question in (_ALTERED, _PLACE_TAKEN):
+            of = {"site": self.site}
+            found += len(self._connection.execute(question, of).fetchall())
+            self._connection.execute(_CONFLICTS.format(found=question), of)
+        self._connection.execute(
+            "DELETE FROM arriving AS a USING sinkside.events AS e "
+            "WHERE e.site = %s AND e.run = a.run AND e.seq = a.seq AND e.id <> a.id::uuid",
+            (self.site,),
+        )
+        return found
+
+    def _tables(self, batch: Batch, known: list[str]) -> None:
+        """The rows of these runs, in the place of those that were there."""
+        for table, rows in batch.tables.items():
+            if known:
+                self._connection.execute(
+                    f"DELETE FROM sinkside.{table} WHERE site = %s AND run = ANY(%s)",  # noqa: S608
+                    (self.site, known),
+                )
+            if rows:
+                self._copy(f"arriving_{table}", _storable(rows))
+                self._connection.execute(
+                    f"INSERT INTO sinkside.{table} SELECT %s, a.* FROM arriving_{table} AS a",  # noqa: S608
+                    (self.site,),
+                )
+
+    def _copy(self, name: str, rows: Sequence[Row | KeptEvent]) -> None:
+        making = f"COPY {name} FROM STDIN (FORMAT BINARY)"
+        with self._connection.cursor() as cursor, cursor.copy(making) as copy:
+            copy.set_types(self._types[name])
+            for row in rows:
+                copy.write_row(row)
+
+    def _many(self, statement: str, rows: Sequence[Row]) -> None:
+        """One statement for each row, the station's id in front, sent in one go."""
+        if rows:
+            with self._connection.cursor() as cursor:
+                cursor.executemany(statement, [(self.site, *row) for row in rows])
+
+
+def _unfit(event: KeptEvent) -> Row:
+    """What cannot be an event of the shared record, as far as PostgreSQL can hold it."""
+    texts = [
+        None if text is None else text.replace("\0", "\ufffd")
+        for text in (event.id, event.run, event.stored, event.person, event.body)
+    ]
+    ident, run, stored, person, body = texts
+    return (ident, run, event.seq, event.digest, stored, event.head, person, event.salt, body)
+
+
+def _storable(rows: Sequence[Row]) -> Sequence[Row]:
+    """Rows without the one character that PostgreSQL holds in no text: only a file edited by hand has it."""
+    if not any("\0" in cell for row in rows for cell in row if isinstance(cell, str)):
+        return rows
+    return [
+        tuple(cell.replace("\0", "\ufffd") if isinstance(cell, str) else cell for cell in row) for row in rows
+    ]
+
+
+def _is_day(cell: object) -> bool:
+    """Whether a day of tries is one; another was written into the file by hand."""
+    try:
+        date.fromisoformat(str(cell))
+    except ValueError:
+        return False
+    return True

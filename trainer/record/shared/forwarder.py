@@ -1,0 +1,219 @@
+"""A station's forwarding: one contact with the shared record after another.
+
+A contact carries out what came down, sends all that waits, and says how it went. It can break at any point,
+on either side: the next one goes on from what the shared record has.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+import sqlite3
+import threading
+from collections.abc import Callable
+from contextlib import closing, suppress
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.record import about
+from trainer.record.journal import StationJournal
+from trainer.record.shared import cursor as cursors
+from trainer.record.shared import state
+from trainer.record.shared.address import SharedAddress
+from trainer.record.shared.batches import Batch, moment, next_batch, reading, together
+from trainer.record.shared.coming_down import CarriedOut, carry_out, veiled
+from trainer.record.shared.connecting import connect
+from trainer.record.shared.cursor import SITE, Cursor
+from trainer.record.shared.forward import AskedMeanwhile, Taking
+from trainer.record.shared.one_at_a_time import alone
+from trainer.record.shared.troubles import SharedTrouble, shared_troubles
+from trainer.record.store import troubles
+from trainer.run.frozen import frozen
+from trainer.run.ports import Clock, Trouble
+
+if TYPE_CHECKING:
+    from trainer.record.shared.connecting import Connection
+
+MOST_PIECES = 10
+"""That go in one transaction, once the line has shown that it bears it: it begins with one, and doubles."""
+
+_STATION = "SELECT key_fingerprint, runs, erasures FROM station"
+
+
+@frozen
+class Contact:
+    """What a contact came to. new: events that the shared record had not. conflicts: that do not fit it.
+
+    erased: events erased here since the record keeper asked. waits: why somebody is not erased yet.
+    """
+
+    new: int = 0
+    conflicts: int = 0
+    erased: int = 0
+    waits: str = ""
+
+
+Told = Callable[[Contact], None]
+"""Called after every transaction with what the contact came to so far."""
+
+
+class Stopped(Trouble):
+    """Somebody asked the forwarder to end; all that was sent is kept."""
+
+
+class Forwarder:
+    """Forwards one record to one shared record. `stop` may be called from any thread."""
+
+    def __init__(self, path: Path, address: SharedAddress, clock: Clock, *, most: int = MOST_PIECES) -> None:
+        self._path = path
+        self._address = address
+        self._clock = clock
+        self._most = most
+        self._pieces = 1
+        self._stopped = threading.Event()
+        self._line_lock = threading.Lock()
+        self._line: Connection | None = None
+
+    def stop(self) -> None:
+        """End at once, also in the middle of a wait for the other side: the line is cut."""
+        self._stopped.set()
+        with self._line_lock:
+            if self._line is not None:
+                _cut(self._line)
+
+    def contact(self, told: Told = lambda _: None) -> Contact:
+        """One contact. Raises Trouble: JournalTrouble, SharedTrouble, AnotherForwards, Stopped.
+
+        How it went is kept in the record, as far as that can be written.
+        """
+        with alone(self._path), StationJournal(self._path, self._clock, make=False) as journal:
+            before = _before(journal)
+            done = Contact()
+
+            def so_far(contact: Contact) -> None:
+                nonlocal done
+                done = contact
+                told(contact)
+
+            try:
+                self._reached(journal, so_far)
+            except SharedTrouble as trouble:
+                self._pieces = 1
+                if self._stopped.is_set():
+                    raise Stopped("Forwarding was ended.") from None
+                _keep(journal, before.at, str(trouble), before.conflicts + done.conflicts)
+                raise
+            _keep(journal, self._clock.now().at, "", before.conflicts + done.conflicts)
+            return done
+
+    def _reached(self, journal: StationJournal, told: Told) -> None:
+        """A contact over one connection. Raises Trouble."""
+        with closing(connect(self._address)) as line, shared_troubles(self._address.shown):
+            self._hold(line)
+            try:
+                taking = Taking(line)
+                _refuse_other(journal, taking.site)
+                self._send(journal, taking, told)
+            finally:
+                self._hold(None)
+
+    def _hold(self, line: Connection | None) -> None:
+        with self._line_lock:
+            self._line = line
+            if line is not None and self._stopped.is_set():
+                _cut(line)
+
+    def _send(self, journal: StationJournal, taking: Taking, told: Told) -> None:
+        """Carry out what came down, then send all that waits."""
+        new = conflicts = erased = 0
+        asked = CarriedOut(0, ())
+        with reading(self._path) as connection, troubles(self._path):
+            cursor = self._begin(connection, taking)
+            ahead: dict[str, int] = {}
+            anew = True
+            while True:
+                if anew:
+                    asked = carry_out(journal, taking)
+                    erased += asked.erased
+                    anew = False
+                batch = self._next(connection, cursor, taking, ahead)
+                try:
+                    kept = taking.keep(veiled(batch, asked.waiting), [one.number for one in asked.waiting])
+                except AskedMeanwhile:
+                    anew = True
+                    continue
+                new, conflicts = new + kept.new, conflicts + kept.conflicts
+                cursor = batch.cursor
+                ahead.update((one.run, one.seq) for one in batch.events)
+                told(Contact(new, conflicts, erased, asked.why))
+                self._pieces = min(self._most, self._pieces * 2)
+                with journal.changing() as (writing, _, _now):
+                    cursors.write(writing, cursor)
+                if not batch.more:
+                    break
+            self._say(connection, taking)
+
+    def _begin(self, connection: sqlite3.Connection, taking: Taking) -> Cursor:
+        with moment(connection):
+            return cursors.agreed(connection, taking.cursor())
+
+    def _next(
+        self, connection: sqlite3.Connection, cursor: Cursor, taking: Taking, ahead: dict[str, int]
+    ) -> Batch:
+        """As many pieces as go together now, each read at a moment of its own, so that nobody waits long."""
+        parts: list[Batch] = []
+        known = dict(ahead)
+        while len(parts) < self._pieces:
+            part = next_batch(connection, cursor, taking.sources, known)
+            parts.append(part)
+            cursor = part.cursor
+            known.update((one.run, one.seq) for one in part.events)
+            if not part.more:
+                break
+        return together(parts)
+
+    def _say(self, connection: sqlite3.Connection, taking: Taking) -> None:
+        with moment(connection):
+            station = connection.execute(_STATION).fetchone()
+            invented = about.read(connection).get(about.INVENTED, "")
+        if station is not None:
+            taking.contact(station, invented, _program(), self._clock.now().at)
+
+
+def _before(journal: StationJournal) -> state.State:
+    with journal.reading() as connection:
+        return state.of(connection) or state.State("", 0, "", "", 0)
+
+
+def _keep(journal: StationJournal, at: str, trouble: str, conflicts: int) -> None:
+    with journal.changing() as (connection, _, _now):
+        state.write(connection, at, trouble, conflicts)
+
+
+def _refuse_other(journal: StationJournal, site: str) -> None:
+    """A record is one station's for good: it takes the id at its first contact. Raises SharedTrouble."""
+    known = journal.about().get(SITE)
+    if known is None:
+        journal.set_about(SITE, site)
+    elif known != site:
+        raise SharedTrouble(
+            "This credential is another station's: this record was forwarded as another one before. Nothing "
+            "was sent. Ask the record keeper for a credential of this station (`record shared register "
+            "--again`), or begin a new record with --record."
+        )
+
+
+def _cut(line: Connection) -> None:
+    """Shut the connection's socket: whoever waits at it is told at once."""
+    from psycopg import OperationalError
+
+    with suppress(OperationalError, OSError), socket.socket(fileno=os.dup(line.fileno())) as own:
+        own.shutdown(socket.SHUT_RDWR)
+
+
+def _program() -> str:
+    try:
+        return version("sinkside")
+    except PackageNotFoundError:
+        return ""
