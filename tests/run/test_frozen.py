@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.run.frozen import frozen
+from trainer.run.frozen import replace as quick_replace
 
 
 @dataclass(frozen=True)
@@ -104,3 +105,15 @@ def test_defaults_are_made_anew() -> None:
     """A default that is made is made for each."""
     assert Ours("a").parts == {}
     assert Ours("a").parts is not Ours("a").parts
+
+
+def test_replacing_is_as_with_the_standard_library() -> None:
+    """The same fields, whatever is replaced; the old one stays; a name that is no field is a TypeError."""
+    ours, own = Derived("a", 2, {"x": 1}, "red"), quick_replace
+    for changes in ({}, {"size": 3}, {"name": "b", "colour": "blue"}):
+        assert own(ours, **changes) == replace(ours, **changes)
+    assert ours == Derived("a", 2, {"x": 1}, "red")
+    assert type(own(ours)) is Derived
+    for kind in (own, replace):
+        with pytest.raises(TypeError, match="other"):
+            kind(ours, other=1)

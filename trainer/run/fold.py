@@ -7,11 +7,11 @@ a crash all come to their state through `apply`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from trainer.procedure.plan import Plan
 from trainer.run import events as ev
 from trainer.run.events import Event
+from trainer.run.frozen import replace
 from trainer.run.ports import JournalTrouble
 from trainer.run.state import (
     Answered,

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from trainer.procedure.model import Quiz, Step
 from trainer.procedure.plan import Plan
 from trainer.procedure.units import kin
 from trainer.run import waits
 from trainer.run.events import Stamp
-from trainer.run.frozen import frozen
+from trainer.run.frozen import frozen, replace
 from trainer.run.measured import measured
 from trainer.run.situation import Situation, situation
 from trainer.run.state import State

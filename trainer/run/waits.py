@@ -6,7 +6,6 @@ across a time when the program was down, count and wall clock disagree: then a p
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal
 
 from trainer.procedure.model import Wait
@@ -15,6 +14,7 @@ from trainer.procedure.quantity import Quantity
 from trainer.procedure.units import convert
 from trainer.run.clock import DISAGREE_MS, to_ms
 from trainer.run.events import Stamp, WaitBegun
+from trainer.run.frozen import replace
 from trainer.run.state import State, WaitState
 from trainer.run.view import WaitView
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from random import Random
 
 from trainer.run.clock import to_ms
 from trainer.run.events import Event
+from trainer.run.frozen import replace
 from trainer.run.ids import Ids
 from trainer.run.ports import JournalTrouble
 
