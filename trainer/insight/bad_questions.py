@@ -2,7 +2,7 @@
 
 A hard question alone may be a good one. An easy one always is: of a safety question nothing else is wanted.
 So both looks are put together (Stouffer 1949, from memory: the sum of two standard normal values over the
-root of two).
+root of two). Where those who can do the others are clearly worse at it, it need not be harder.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
+from trainer.insight.items import fisher_interval
 from trainer.insight.joined import Joined
 from trainer.insight.questions import asked
 from trainer.insight.results import Finding, QuestionRow
@@ -56,7 +57,10 @@ class Look:
     @property
     def worth(self) -> bool:
         """Is it worth saying, if chance did not make it?"""
-        return self.share <= self.usual - HARDER and self.r < self.usual_r
+        if self.share <= self.usual - HARDER and self.r < self.usual_r:
+            return True
+        interval = fisher_interval(self.r, self.n)
+        return self.share <= self.usual and interval is not None and interval.high < 0
 
 
 def looks(j: Joined) -> dict[Key, Look]:
@@ -90,24 +94,22 @@ def _lists(*values: Values) -> list[list[float]]:
 def _correlated(j: Joined) -> pl.DataFrame:
     """Of each question: answers, right ones, and the correlation with the ability at the time.
 
-    Ability: log odds of a right answer of the same trainee to the other questions of the procedure, in the
-    runs of the same band of practice. So what people learn is part of it.
+    Ability, in log odds: how often the same trainee is right at the other questions of the procedure, and how
+    often all trainees are with as much practice (against all). So what people learn is part of it.
     """
-    of_band = ["trainee", "procedure", "band"]
-    right, every = pl.col("right").cast(pl.Int64).sum(), pl.len().cast(pl.Int64)
-    k, n = (one.over(of_band) - one.over([*of_band, "name"]) for one in (right, every))
-    ability = ((pl.col("k") + 1) / (pl.col("m") - pl.col("k") + 1)).log()
+    whole, own, then = ["procedure"], ["procedure", "trainee"], ["procedure", "band"]
+    ability = _others(own) + _others(then) - _others(whole)
     return (
         asked(j)
         .lazy()
         .join(j.practice.lazy(), on="no")
-        .with_columns(k.alias("k"), n.alias("m"))
+        .with_columns(ability.alias("ability"), _but_this(pl.len(), own).alias("m"))
         .filter(pl.col("m") >= OTHERS)
         .group_by("procedure", "name")
         .agg(
             pl.len().alias("n"),
             pl.col("right").sum().alias("k"),
-            pl.corr(ability, pl.col("right").cast(pl.Float64)).alias("r"),
+            pl.corr("ability", pl.col("right").cast(pl.Float64)).alias("r"),
             pl.col("trainee").n_unique().alias("trainees"),
         )
         .filter(pl.col("n") >= ANSWERS, pl.col("trainees") >= TRAINEES, pl.col("r").is_not_nan())
@@ -115,6 +117,18 @@ def _correlated(j: Joined) -> pl.DataFrame:
         .sort("procedure", "name")
         .collect()
     )
+
+
+def _others(by: list[str]) -> pl.Expr:
+    """Log odds of a right answer to the other questions within each of `by`, finite at both ends."""
+    k, n = (_but_this(one, by) for one in (pl.col("right").cast(pl.Int64).sum(), pl.len()))
+    return ((k + 1) / (n - k + 1)).log()
+
+
+def _but_this(count: pl.Expr, by: list[str]) -> pl.Expr:
+    """The count within each of `by`, without the question itself."""
+    whole = count.cast(pl.Int64)
+    return whole.over(by) - whole.over([*by, "name"])
 
 
 def stands_out(rows: Sequence[QuestionRow], j: Joined) -> Compared:

@@ -12,9 +12,12 @@ from trainer.run import answers
 if TYPE_CHECKING:
     from trainer.rehearsal.invented.hand import Hand
 
-_BAD: Final = -0.4
+_BAD: Final = -0.9
 _BAD_FOR_THE_ABLE: Final = -1.2
-"""Log odds of the bad question, and how they fall with what a trainee is able to do."""
+"""Log odds of the bad question, and how they fall with what a trainee is able to do; practice is of no use.
+
+Its words lead those who think about it to another answer than the one that counts, also later.
+"""
 _LURES: Final = (0.85, 0.15)
 _FACTORS: Final = (0.5, 2.0, 1.25, 0.1)
 

@@ -17,7 +17,7 @@ _MOST_VISITS: Final = 3
 _MOST_TRIES: Final = 5
 _MOST_REHEARSED: Final = 2
 """Plates that somebody tries in one rehearsal."""
-_SPOILS: Final = 0.018
+_SPOILS: Final = 0.008
 """The chance that an act which does not come right spoils the plate."""
 _TO_SPOIL: Final = "with x"
 """What a step says where the plate is to be given up."""
@@ -231,7 +231,7 @@ def _sign(hand: Hand) -> None:
     if drawn.random() < _WRONG_PIN:
         hand.run.sign(by, PinVerdict("wrong_pin"), "passed")
         hand.pass_time(spread(drawn, 6, 0.4))
-    passes = drawn.random() < max(0.5, 0.98 - 0.04 * hand.misses) or hand.state.visit > 2
+    passes = drawn.random() < max(0.6, 0.98 - 0.03 * hand.misses) or hand.state.visit > 2
     note = "" if passes else words.not_yet(drawn)
     hand.run.sign(by, _OK, "passed" if passes else "not_yet", note)
     if not passes and drawn.random() < _NO_TIME:

@@ -22,8 +22,8 @@ _EASE: Final[Mapping[Sort, float]] = {
 """Log odds of a hit at the first try of an average trainee."""
 _HASTE: Final = (0.01, 0.01, 0.02, 0.03, 0.4)
 """How often a safety prompt is accepted unread: hardly ever, but for a few."""
-_SOLO, _SOLO_BY_ABLE, _SOLO_WEAK = 11.0, 3.0, 3.0
-"""After so many runs an instructor lets a trainee work alone: the able sooner, the weak later."""
+_SOLO, _SOLO_BY_ABLE, _SOLO_WEAK = 11.0, 3.0, 10.0
+"""After so many runs an instructor lets a trainee work alone: the able sooner, the weak hardly in a term."""
 _WEAK = 2.5
 """So much less are the log odds at the skill that somebody is weak at: of four hits, one is left."""
 _SKILLED, _ABLE, _PLACE = 0.2, 0.7, 0.25
