@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -172,12 +173,35 @@ def test_a_name_stands_with_its_figures() -> None:
     low, high = (round(100 * end) for end in (row.rate.interval.low, row.rate.interval.high))
     assert one.words == (
         f"{trainee} gets {skill} right in {row.rate.k} of {row.rate.n} attempts "
-        f"(interval {low} to {high} %); the others in {row.peers.k} of {row.peers.n}."
+        f"(interval {low} to {high} %), {row.recent.k} of the last 10; "
+        f"the others in {row.peers.k} of {row.peers.n}."
     )
+    assert one.level == "act"
+    assert row.state != "steady"
     assert "were to be expected" in one.why
     assert "Provisional: fewer than 30 trainees." in one.why
     assert (one.n, one.runs) == (row.rate.n, row.runs)
     assert one.p is not None
+
+
+def test_who_is_steady_of_late_was_weak() -> None:
+    """One story: where the page of the class says steady, the finding says so too, and does not urge.
+
+    The last ten attempts of one who is named are made hits, here by hand.
+    """
+    class_ = drawn(0)
+    trainee, skill = findings(class_.frames)[0].keys
+    own = (pl.col("trainee") == trainee) & (pl.col("skill") == skill)
+    late = pl.col("at") >= class_.frames.attempts.filter(own)["at"].sort()[-10]
+    risen = class_.frames.attempts.with_columns(pl.when(own & late).then(True).otherwise("hit").alias("hit"))  # noqa: FBT003
+    made = replace(class_.frames, attempts=risen)
+    one = next(one for one in findings(made) if one.keys == (trainee, skill))
+    row = next(row for row in skills(joined(made)) if (row.trainee, row.skill) == (trainee, skill))
+    assert (row.state, row.recent.k, one.level) == ("steady", 10, "watch")
+    assert one.words.startswith(
+        f"{trainee} was weak at {skill} and is steady of late: right in 10 of the last 10, "
+        f"and in {row.rate.k} of {row.rate.n} attempts"
+    )
 
 
 def test_few_are_not_compared() -> None:

@@ -106,8 +106,6 @@ def stands_out(
 
 
 def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional: bool) -> Finding:
-    rate, peers = row.rate, row.peers
-    low, high = (round(100 * end) for end in (rate.interval.low, rate.interval.high))
     expected = (
         f"At the same steps, with as much practice, {one.by_others:.1f} hits of {one.n} were to be expected "
         f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}."
@@ -122,11 +120,24 @@ def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional
         level="watch" if row.state == "steady" else "act",
         subject="skill",
         keys=(one.trainee, one.skill),
-        words=f"{one.trainee} gets {one.skill} right in {rate.k} of {rate.n} attempts "
-        f"(interval {low} to {high} %); the others in {peers.k} of {peers.n}.",
+        words=_words(row),
         why=" ".join(why),
-        n=rate.n,
+        n=row.rate.n,
         method="weak-skill",
         p=one.chance,
         runs=row.runs,
     )
+
+
+def _words(row: SkillRow) -> str:
+    """What is found, and how it goes of late: the state that stands elsewhere is of the last ones alone."""
+    rate, peers, recent = row.rate, row.peers, row.recent
+    low, high = (round(100 * end) for end in (rate.interval.low, rate.interval.high))
+    attempts = f"{rate.k} of {rate.n} attempts (interval {low} to {high} %)"
+    others, late = f"the others in {peers.k} of {peers.n}", f"{recent.k} of the last {recent.n}"
+    if row.state == "steady":
+        return (
+            f"{row.trainee} was weak at {row.skill} and is steady of late: right in {late}, "
+            f"and in {attempts} over the whole time; {others}."
+        )
+    return f"{row.trainee} gets {row.skill} right in {attempts}, {late}; {others}."
