@@ -27,13 +27,13 @@ SURE = {"weak-skill", "step-trips", "question-bad", "drift"}
 class Told:
     """What was said. found: which of the planted ones, in words. false: what was not planted, as it was said.
 
-    said: how many findings there were, plain facts too.
+    sure: how many findings of the kinds `SURE` there were, false ones too; a lamp may have two.
     """
 
     planted: frozenset[str]
     found: frozenset[str]
     false: tuple[str, ...]
-    said: int
+    sure: int
 
 
 def told(class_: Class) -> Told:
@@ -48,9 +48,8 @@ def told(class_: Class) -> Told:
     names |= {f"lamp at {hidden.drift.station}"} if hidden.drift is not None else set()
     tested = [(one, _about(one, facts)) for one in findings if one.kind in SURE]
     false = tuple(one.words for one, about in tested if about not in names)
-    return Told(
-        frozenset(names), frozenset(about for _, about in tested if about in names), false, len(findings)
-    )
+    found = frozenset(about for _, about in tested if about in names)
+    return Told(frozenset(names), found, false, len(tested))
 
 
 def _about(finding: Finding, facts: Facts) -> str:
