@@ -8,6 +8,9 @@ import struct
 from pathlib import Path
 
 import pytest
+import rfc8785
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from trainer.record import chain
 from trainer.run.ports import JournalTrouble
@@ -127,6 +130,29 @@ def test_numbers_are_written_as_appendix_b_of_rfc_8785_says(bits: str) -> None:
     """Each finite number of appendix B is written as the appendix writes it."""
     (number,) = struct.unpack(">d", bytes.fromhex(bits))
     assert chain.canonical(number).decode() == NUMBERS[bits]
+
+
+_NUMBERS = st.one_of(st.integers(), st.floats(), st.floats(-1e17, 1e17), st.integers(-9, 9).map(float))
+_TEXTS = st.one_of(st.text(st.characters()), st.text("aZ_0\u00e9\ue000\U0001f600", max_size=3))
+_VALUES = st.recursive(
+    st.one_of(st.none(), st.booleans(), _NUMBERS, _TEXTS),
+    lambda inner: st.one_of(st.lists(inner), st.dictionaries(_TEXTS, inner)),
+    max_leaves=20,
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(_VALUES)
+def test_the_quick_way_writes_what_the_library_writes(value: object) -> None:
+    """Any JSON value has the bytes that `rfc8785` gives it, or is refused in the same words."""
+    try:
+        wanted = rfc8785.dumps(value)  # type: ignore[arg-type]
+    except ValueError as error:
+        with pytest.raises(ValueError) as refused:  # noqa: PT011 - the words are compared
+            chain.canonical(value)
+        assert str(refused.value) == str(error)  # noqa: PT017 - of two refusals
+    else:
+        assert chain.canonical(value) == wanted
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,7 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-import rfc8785
-
+from trainer.record.canonical import canonical as canonical  # noqa: PLC0414 - the chain's own bytes, for all
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
@@ -23,14 +22,6 @@ _KEY_BYTES = 32
 
 Mac = Callable[[bytes], bytes]
 """Bytes to 32 bytes: keyed in the record; a plain SHA-256 gives the unkeyed chain of the check values."""
-
-
-def canonical(value: object) -> bytes:
-    """The RFC 8785 (JSON Canonicalization Scheme) bytes of a JSON value. Raises ValueError where it has none.
-
-    NaN, infinities, whole numbers beyond 2^53 - 1 and what is no JSON value have no canonical form.
-    """
-    return rfc8785.dumps(value)  # type: ignore[arg-type]  # it looks at what it is given, and so refuses
 
 
 def digest_of(salt: bytes, body: bytes) -> bytes:

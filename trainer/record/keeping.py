@@ -71,11 +71,11 @@ def keep(
     """Write new events, their links, their projections and their people; the run's new head and its marks."""
     marks: list[second_place.Mark] = []
     tables = Projector(connection, row.run)
-    person = tables.person
+    person, head, marked = tables.person, row.head, row.marked
     for event, text in fresh:
         salt = os.urandom(chain.SALT_BYTES)
         header = chain.Header(event.seq, event.id, now, chain.digest_of(salt, text.encode()))
-        head = chain.linked(key.mac, row.head, header.encoded())
+        head = chain.linked(key.mac, head, header.encoded())
         if isinstance(event.body, RunOpened):
             person = event.body.trainee
             people_rows.ensure_trainee(connection, person, now)
@@ -88,9 +88,9 @@ def keep(
         if isinstance(event.body, RunHandedOver):
             person = event.body.to
             people_rows.ensure_trainee(connection, person, now)
-        row = replace(row, count=event.seq, head=head)
         if why := _MARKED.get(type(event.body)):
-            row = replace(row, marked=event.seq)
-            marks.append(second_place.Mark(now, why, row.number, row.run, row.count, head.hex()))
+            marked = event.seq
+            marks.append(second_place.Mark(now, why, row.number, row.run, event.seq, head.hex()))
     tables.save()
-    return row, marks
+    count = fresh[-1][0].seq if fresh else row.count
+    return replace(row, count=count, head=head, marked=marked), marks

@@ -6,8 +6,6 @@ They are written in the transaction that keeps the event, and `rebuild` makes th
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
 
 from trainer.record import projected_acts, projected_plates, standing
 from trainer.record.projected_visits import begin_visit, end_visit, pass_time, save_visit
@@ -35,7 +33,7 @@ class Projector:
 
     def take(self, event: Event, person: str) -> None:
         """One more event. person: who was at work."""
-        with _counted(self._run):
+        try:
             if self._now is None:
                 self._now = standing.begin(self._connection, event, person)
             now = self._now
@@ -44,25 +42,26 @@ class Projector:
             _follow(self._connection, event, person, now)
             projected_plates.take(self._connection, event, person, now)
             now.events += 1
+        except OverflowError as error:
+            raise _past_counting(self._run, error) from error
 
     def save(self) -> None:
         """What was taken since the beginning is in the tables from here on."""
-        if self._now is not None:
-            with _counted(self._run):
-                save_visit(self._connection, self._run, self._now)
-                standing.save(self._connection, self._run, self._now)
+        if self._now is None:
+            return
+        try:
+            save_visit(self._connection, self._run, self._now)
+            standing.save(self._connection, self._run, self._now)
+        except OverflowError as error:
+            raise _past_counting(self._run, error) from error
 
 
-@contextmanager
-def _counted(run: str) -> Iterator[None]:
+def _past_counting(run: str, error: OverflowError) -> JournalTrouble:
     """Where somebody made a count the greatest number there is, one more does not fit: a sentence says so."""
-    try:
-        yield
-    except OverflowError as error:
-        raise JournalTrouble(
-            f"The tables for reading hold of run {run} what was never written there ({error}). Nothing was "
-            "kept. Make them again with `sinkside record rebuild`."
-        ) from error
+    return JournalTrouble(
+        f"The tables for reading hold of run {run} what was never written there ({error}). Nothing was "
+        "kept. Make them again with `sinkside record rebuild`."
+    )
 
 
 def _follow(connection: sqlite3.Connection, event: Event, person: str, now: Standing) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from operator import attrgetter
 
 from trainer.run.events import PRACTICE, Event, RunOpened, Stamp
 
@@ -20,6 +21,7 @@ _STANDING = (
     *("active_ms", "hesitation_ms", "visit_hints", "visit_slips", "paused", "waiting", "in_window"),
     *("offered", "prompted", "plate_begun", "signed", "word"),
 )
+_of_runs, _of_standing = attrgetter(*_RUNS), attrgetter(*_STANDING)
 _FIXED = ("rehearsal", "procedure")
 _LOAD = (
     f"SELECT {', '.join((*_FIXED, *_RUNS, *_STANDING))} FROM runs JOIN standing USING (run) "  # noqa: S608 - our columns
@@ -107,7 +109,7 @@ def begin(connection: sqlite3.Connection, event: Event, person: str) -> Standing
     what = (int(opened.rehearsal), opened.station, opened.job, opened.colour, at, at)
     rest = ("", None, "", 1, 0, 0, "", 0, 0, language, 0)
     insert(connection, "runs", (*head, *what, *rest))
-    insert(connection, "standing", (event.run, *(getattr(now, name) for name in _STANDING)))
+    insert(connection, "standing", (event.run, *_of_standing(now)))
     for name, value in opened.settings.items():
         insert(connection, "settings", (event.run, name, value))
     return now
@@ -115,8 +117,8 @@ def begin(connection: sqlite3.Connection, event: Event, person: str) -> Standing
 
 def save(connection: sqlite3.Connection, run: str, now: Standing) -> None:
     """Keep how a run stands. Inside a transaction."""
-    connection.execute(_SAVE_RUNS, (*(getattr(now, name) for name in _RUNS), run))
-    connection.execute(_SAVE_STANDING, (*(getattr(now, name) for name in _STANDING), run))
+    connection.execute(_SAVE_RUNS, (*_of_runs(now), run))
+    connection.execute(_SAVE_STANDING, (*_of_standing(now), run))
 
 
 Row = tuple[str | int | float | None, ...]
