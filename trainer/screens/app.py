@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.procedure.text import clean
 from trainer.run.ports import Trouble
+from trainer.screens import garbage
 from trainer.screens.leaving import (
     Signalled,
     hold_signals,
@@ -19,13 +20,13 @@ from trainer.screens.leaving import (
 )
 from trainer.screens.opening import Opened, taken_up
 from trainer.screens.ticket import Wanted
-from trainer.tongue import spoken
+from trainer.tongue import marked, spoken
 
 if TYPE_CHECKING:
     from trainer.run.events import Guidance
     from trainer.screens.station import Station
 
-NO_TERMINAL = (
+NO_TERMINAL = marked(
     "There is no terminal here to draw on. Use `sinkside run --plain`, which asks and answers in lines."
 )
 
@@ -49,7 +50,7 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     143: ended by a signal.
     """
     if not _has_terminal():
-        tell(NO_TERMINAL)
+        tell(spoken(NO_TERMINAL))
         return 2
     wanted = Wanted(
         run=run_id or "",
@@ -69,7 +70,7 @@ def run_faults(station: Station, *, trainee: str | None = None, seed: int | None
     trainee: asked for where it is not given. seed: what the plates are drawn from; a new one if not given.
     """
     if not _has_terminal():
-        tell(NO_TERMINAL.replace("sinkside run", "sinkside faults"))
+        tell(spoken(NO_TERMINAL).replace("sinkside run", "sinkside faults"))
         return 2
     return _run(station, Wanted(trainee=clean(trainee or ""), faults=True), seed)
 
@@ -79,6 +80,11 @@ def _has_terminal() -> bool:
 
 
 def _run(station: Station, wanted: Wanted, seed: int | None = None) -> int:
+    with garbage.held_back():
+        return _seen_to_its_end(station, wanted, seed)
+
+
+def _seen_to_its_end(station: Station, wanted: Wanted, seed: int | None) -> int:
     from trainer.procedure.problems import ProcedureProblems
 
     try:

@@ -16,7 +16,7 @@ from textual.worker import WorkerFailed
 
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
-from trainer.screens import themes
+from trainer.screens import garbage, themes
 from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
 from trainer.screens.ticket import Wanted
@@ -88,6 +88,7 @@ class SinksideApp(App[None]):
 
     def on_mount(self) -> None:
         """Go."""
+        self.set_timer(garbage.STANDS_AFTER, garbage.begin)
         self._go()
 
     def _signalled(self, code: int) -> None:
@@ -169,7 +170,8 @@ class SinksideApp(App[None]):
             try:
                 told = after.told(rehearsal, self.station.journal.events(view.run))
             except Trouble as trouble:
-                return page(sheet, view.plate, [("What made it so could not be kept", [str(trouble)])])
+                kept = spoken("What made it so could not be kept")
+                return page(sheet, view.plate, [(kept, [str(trouble)])])
             return page(sheet, view.plate, told.found)
 
         await self.push_screen_wait(After(page(sheet, view.plate), Looking(Before(rehearsal)), more))
