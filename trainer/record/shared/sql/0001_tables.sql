@@ -72,8 +72,6 @@ CREATE TABLE sinkside.heads (
 );
 
 -- What a station says of its record as a whole. invented: the seed of an invented class, else empty.
--- sent, sent_id, erasure, schema: how far it has forwarded (the last event's place and id, the last erasure, the
--- record's schema), moved in the transaction that keeps what was sent.
 CREATE TABLE sinkside.contacts (
     site uuid PRIMARY KEY REFERENCES sinkside.sites (site),
     key_fingerprint text COLLATE "C" NOT NULL,
@@ -82,10 +80,6 @@ CREATE TABLE sinkside.contacts (
     invented text COLLATE "C" NOT NULL DEFAULT '',
     program text COLLATE "C" NOT NULL DEFAULT '',
     clock text COLLATE "C" NOT NULL DEFAULT '',
-    sent bigint NOT NULL DEFAULT 0,
-    sent_id text COLLATE "C" NOT NULL DEFAULT '',
-    erasure bigint NOT NULL DEFAULT 0,
-    schema integer NOT NULL DEFAULT 0,
     first_at timestamptz NOT NULL DEFAULT now(),
     seen_at timestamptz NOT NULL DEFAULT now()
 );

@@ -48,8 +48,8 @@ END $$;
 ALTER TABLE sinkside.events_other ENABLE ROW LEVEL SECURITY;
 
 -- A lying station must not get at the keeper's own lines.
-CREATE POLICY station_says_so ON sinkside.erasures AS RESTRICTIVE FOR INSERT TO sinkside_station
-    WITH CHECK (origin = 'station');
+ALTER POLICY station_adds ON sinkside.erasures
+    WITH CHECK (site = (SELECT sinkside.my_site()) AND origin = 'station');
 
 CREATE POLICY station_itself ON sinkside.sites FOR SELECT TO sinkside_station USING (role = current_user);
 CREATE POLICY reviewer_schools ON sinkside.sites FOR SELECT TO sinkside_reviewer
@@ -65,8 +65,8 @@ GRANT SELECT (site, month, run, seq, id, stored, digest, head) ON sinkside.event
 GRANT INSERT, SELECT ON sinkside.procedures TO sinkside_station;
 GRANT INSERT (site, run, number, opened, count, head, marked), UPDATE (number, opened, count, head, marked), SELECT
     ON sinkside.heads TO sinkside_station;
-GRANT INSERT (site, key_fingerprint, runs, erasures, invented, program, clock, sent, sent_id, erasure, schema),
-    UPDATE (key_fingerprint, runs, erasures, invented, program, clock, sent, sent_id, erasure, schema), SELECT
+GRANT INSERT (site, key_fingerprint, runs, erasures, invented, program, clock),
+    UPDATE (key_fingerprint, runs, erasures, invented, program, clock), SELECT
     ON sinkside.contacts TO sinkside_station;
 GRANT INSERT, UPDATE (tries), SELECT ON sinkside.pin_tries TO sinkside_station;
 GRANT INSERT (site, origin, number, at, run, seqs, mac), SELECT ON sinkside.erasures TO sinkside_station;
@@ -78,6 +78,10 @@ CREATE POLICY station_reads ON sinkside.erase_requests FOR SELECT TO sinkside_st
     USING (site = (SELECT sinkside.my_site()));
 CREATE POLICY station_answers ON sinkside.erase_requests FOR UPDATE TO sinkside_station
     USING (site = (SELECT sinkside.my_site())) WITH CHECK (site = (SELECT sinkside.my_site()));
+-- A reviewer is told that something waits to be erased, and not who.
+CREATE POLICY reviewer_reads ON sinkside.erase_requests FOR SELECT TO sinkside_reviewer
+    USING (site = ANY ((SELECT sinkside.my_sites())::uuid[]));
+GRANT SELECT (site, number, asked_at, done_at) ON sinkside.erase_requests TO sinkside_reviewer;
 GRANT SELECT (site, number, code, asked_at, done_at, told), UPDATE (code, done_at, told)
     ON sinkside.erase_requests TO sinkside_station;
 
