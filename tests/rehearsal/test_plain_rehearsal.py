@@ -10,7 +10,8 @@ from bench_kit import PLATE, AtBench
 from trainer.rehearsal.bench_view import ControlView
 from trainer.run.fakes import FakeClock
 from trainer.run.refusals import Refused
-from trainer.screens.plain_bench import PlainRehearsal, control_of, position
+from trainer.screens.bench_typed import control_of, position
+from trainer.screens.plain_bench import PlainRehearsal
 from trainer.screens.station import NotHere, Station
 
 

@@ -11,7 +11,10 @@ from stage import PIN
 from stand_ins import VIEWS, ViewRun, ViewStation
 from test_ticket import station
 
+from trainer import tongue
 from trainer.procedure.load import load
+from trainer.procedure.plan import Plan
+from trainer.procedure.text import in_language
 from trainer.run.events import Event, RunClosed
 from trainer.run.fakes import FakeClock, FakeJournal, FakeSignOff
 from trainer.run.refusals import Refused
@@ -77,9 +80,9 @@ class Script:
 class OnRun(ViewStation):
     """As much of a station as a run in lines asks for, over records in memory."""
 
-    def __init__(self, journal: FakeJournal) -> None:
+    def __init__(self, journal: FakeJournal, plan: Plan | None = None) -> None:
         super().__init__(FakeSignOff({"I-1": PIN}))
-        self.journal = journal
+        self.journal, self.plan = journal, plan
 
     def outcome(self, run_id: str) -> Outcome:
         """The outcome from the events."""
@@ -87,7 +90,13 @@ class OnRun(ViewStation):
         from trainer.screens.outcome import outcome
 
         events: tuple[Event, ...] = self.journal.events(run_id)
-        return outcome(events, RunHead(run_id, 1, len(events), "0" * 64))
+        return outcome(events, RunHead(run_id, 1, len(events), "0" * 64), plan=self.plan)
+
+    def skills(self, run_id: str) -> dict[str, str]:
+        """What each skill is called."""
+        del run_id
+        named = self.plan.procedure.skills if self.plan else {}
+        return {key: in_language(said, tongue.language()) for key, said in named.items()}
 
 
 def over(view: RunView, lines: list[str]) -> tuple[ViewRun, Script]:

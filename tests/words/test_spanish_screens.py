@@ -18,11 +18,11 @@ from trainer import tongue
 from trainer.bench import apparatus_acts
 from trainer.procedure.text import in_language
 from trainer.procedure.vocabulary import CONTROLS
-from trainer.rehearsal import bench_controls
+from trainer.rehearsal import bench_terms, retold
 from trainer.run.events import Guidance, RunClosed
 from trainer.run.fakes import FakeSignOff
 from trainer.run.view import RunView
-from trainer.screens import actions, bench_terms, figures, letters, sheets, words
+from trainer.screens import actions, figures, letters, sheets, words
 from trainer.screens.help import Help
 from trainer.screens.page import lay_out
 from trainer.screens.plain import PlainRun
@@ -75,7 +75,7 @@ def test_a_whole_plate_in_lines_in_spanish(guidance: Guidance) -> None:
             self.waited = 10
             return super().read(timeout)
 
-    script, station = Right(spanish.clock, []), OnRun(spanish.journal)
+    script, station = Right(spanish.clock, []), OnRun(spanish.journal, PLAN)
     station.sign_off = FakeSignOff({"I-1": "271828"})
     plain = PlainRun(station, spanish.run, script, sleep=spanish.clock.pass_time)  # type: ignore[arg-type] # as asked
     assert plain.go() == 0
@@ -146,7 +146,7 @@ def test_every_control_of_the_bench_has_its_word() -> None:
     """Whatever a control is called and wherever it can be put, the screens have a Spanish word for it."""
     for name, control in CONTROLS.items():
         for key in (name, *control.options):
-            said = bench_controls.words(key)
+            said = retold.words(key)
             assert (said.capitalize() if key == name else said) in bench_terms.KNOWN
 
 

@@ -5,123 +5,142 @@ from __future__ import annotations
 from typing import Final
 
 from trainer.bench.fault_words import Fault
+from trainer.bench.texts import marked
 
-_UV: Final = "Never look at the lamp; lamp side closed before it is lit. The light harms eyes and skin."
-_HOT: Final = "Lamp and housing stay hot long after; leave the fan on until they are cool."
-_GLASS: Final = "Glass under vacuum can break. Vacuum off and gone before anything in the frame is touched."
+_UV: Final = marked(
+    "Never look at the lamp; lamp side closed before it is lit. The light harms eyes and skin."
+)
+_HOT: Final = marked("Lamp and housing stay hot long after; leave the fan on until they are cool.")
+_GLASS: Final = marked(
+    "Glass under vacuum can break. Vacuum off and gone before anything in the frame is touched."
+)
 
 LIGHT_FAULTS: Final = (
     Fault(
         "underexposed",
-        "Too few units",
+        marked("Too few units"),
         "too-little-light",
         "exposure",
-        "The integrator was set to too few units.",
-        "The wedge stops short of the wanted step; fine lines and small dots are weak or gone.",
+        marked("The integrator was set to too few units."),
+        marked("The wedge stops short of the wanted step; fine lines and small dots are weak or gone."),
         ("solid_step", "smallest_dot"),
-        "Read the wedge and correct: each step is a factor of 1.41, two steps double the units.",
+        marked("Read the wedge and correct: each step is a factor of 1.41, two steps double the units."),
         _UV,
     ),
     Fault(
         "overexposed",
-        "Too many units",
+        marked("Too many units"),
         "too-much-light",
         "exposure",
-        "The integrator was set to too many units, or the plate was burned twice with the same film.",
-        "Too many solid steps; lines and dots are thickened and the shadows fill.",
+        marked("The integrator was set to too many units, or the plate was burned twice with the same film."),
+        marked("Too many solid steps; lines and dots are thickened and the shadows fill."),
         ("solid_step", "tone_50"),
-        "Read the wedge and correct: take a factor of 1.41 off for each step too many.",
+        marked("Read the wedge and correct: take a factor of 1.41 off for each step too many."),
         _UV,
     ),
     Fault(
         "cold-lamp",
-        "Cold lamp on a plain timer",
+        marked("Cold lamp on a plain timer"),
         "too-little-light",
         "exposure",
-        "The lamp was still cold and the light was ended by seconds, not by the integrator's count.",
-        "As with too few units: the wedge stops short, fine parts are weak.",
+        marked("The lamp was still cold and the light was ended by seconds, not by the integrator's count."),
+        marked("As with too few units: the wedge stops short, fine parts are weak."),
         ("solid_step", "smallest_dot"),
-        "End the light by the integrator: a cold lamp then only takes longer. With a timer, let the "
-        "lamp warm up.",
+        marked(
+            "End the light by the integrator: a cold lamp then only takes longer. With a timer, let the "
+            "lamp warm up."
+        ),
         _UV,
     ),
     Fault(
         "old-lamp",
-        "Old lamp on a plain timer",
+        marked("Old lamp on a plain timer"),
         "too-little-light",
         "exposure",
-        "The lamp has lost light with its hours, and seconds were set that were right when it was new.",
-        "As with too few units, and a little worse from week to week.",
+        marked(
+            "The lamp has lost light with its hours, and seconds were set that were right when it was new."
+        ),
+        marked("As with too few units, and a little worse from week to week."),
         ("solid_step", "smallest_dot"),
-        "End the light by the integrator, plot the first wedge of each day, and change the lamp in time.",
+        marked(
+            "End the light by the integrator, plot the first wedge of each day, and change the lamp in time."
+        ),
         _HOT,
     ),
     Fault(
         "poor-vacuum",
-        "Vacuum not waited for",
+        marked("Vacuum not waited for"),
         "poor-contact",
         "vacuum",
-        "The lamp was lit before the gauge stood over the floor.",
-        "Lines and dots are thickened everywhere, most towards the corners; the wedge is right.",
+        marked("The lamp was lit before the gauge stood over the floor."),
+        marked("Lines and dots are thickened everywhere, most towards the corners; the wedge is right."),
         ("tone_50", "growth"),
-        "Wait until the gauge is over the shop's floor and the rings stand still. Read it again for "
-        "every burn.",
+        marked(
+            "Wait until the gauge is over the shop's floor and the rings stand still. Read it again for "
+            "every burn."
+        ),
         _GLASS,
     ),
     Fault(
         "pump-stopped",
-        "Pump stopped too early",
+        marked("Pump stopped too early"),
         "poor-contact",
         "vacuum",
-        "The pump was off, or was put off, before the light had ended.",
-        "Lines and dots are thickened everywhere; the wedge is right.",
+        marked("The pump was off, or was put off, before the light had ended."),
+        marked("Lines and dots are thickened everywhere; the wedge is right."),
         ("tone_50", "growth"),
-        "The pump runs until the lamp is out.",
+        marked("The pump runs until the lamp is out."),
         _GLASS,
     ),
     Fault(
         "film-edge",
-        "Film edge under the gasket",
+        marked("Film edge under the gasket"),
         "poor-contact",
         "vacuum",
-        "A film or mask lay across the gasket, and the frame leaked.",
-        "Lines and dots are thickened everywhere; the gauge never came over the floor.",
+        marked("A film or mask lay across the gasket, and the frame leaked."),
+        marked("Lines and dots are thickened everywhere; the gauge never came over the floor."),
         ("tone_50", "growth"),
-        "Look along the gasket all round before the glass comes down. A gauge that stops short says "
-        "that it leaks.",
+        marked(
+            "Look along the gasket all round before the glass comes down. A gauge that stops short says "
+            "that it leaks."
+        ),
         _GLASS,
     ),
     Fault(
         "image-burn-forgotten",
-        "Image never burned",
+        marked("Image never burned"),
         "no-image",
         "exposure",
-        "The image film was never burned, or its lamp never lit.",
-        "Marks and nothing else.",
+        marked("The image film was never burned, or its lamp never lit."),
+        marked("Marks and nothing else."),
         ("image_missing",),
-        "Look for the change of colour after each burn. It shows the image before the developer does.",
+        marked(
+            "Look for the change of colour after each burn. It shows the image before the developer does."
+        ),
         _UV,
     ),
     Fault(
         "marks-burn-forgotten",
-        "Marks never burned",
+        marked("Marks never burned"),
         "no-marks",
         "exposure",
-        "The second burn was left out.",
-        "A good image without centre and trim marks.",
+        marked("The second burn was left out."),
+        marked("A good image without centre and trim marks."),
         ("marks",),
-        "Two films, two burns. Look for both before the developer is poured.",
+        marked("Two films, two burns. Look for both before the developer is poured."),
         _UV,
     ),
     Fault(
         "fogged",
-        "Fogged by white light",
+        marked("Fogged by white light"),
         "fogged",
         "punching",
-        "The bare plate lay face up in room light for too long.",
-        "A tint all over the background, even in the corners, and more steps on the wedge than the "
-        "units give.",
+        marked("The bare plate lay face up in room light for too long."),
+        marked(
+            "A tint all over the background, even in the corners, and more steps on the wedge than the "
+            "units give."
+        ),
         ("background", "solid_step"),
-        "Plates stay in the pack until they are wanted; cover the plate when anything interrupts.",
+        marked("Plates stay in the pack until they are wanted; cover the plate when anything interrupts."),
     ),
 )

@@ -14,6 +14,7 @@ from trainer.bench.artwork import Film
 from trainer.bench.gaps import widest_gap
 from trainer.bench.seen import Seen
 from trainer.bench.settings import BenchSettings
+from trainer.bench.sign_words import EVEN, SEEN
 from trainer.bench.tiles import most, well_inside
 from trainer.bench.tints import LEFT, Tinted
 from trainer.bench.wedge_place import wedge_shift
@@ -34,6 +35,8 @@ _STRETCHED: Final = 1.5e-4
 _OXIDISED: Final = 0.05
 _BLIND: Final = 0.05
 _CAN_TELL: Final = 0.9
+_OF_WEDGE: Final = ("short", "fog", "left")
+"""An even tint: which of them it is, the wedge tells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,11 @@ def signs(plate: Seen) -> tuple[Sign, ...]:
     return tuple(sorted((sign for sign in found if sign.strength > 0), key=lambda sign: -sign.strength))
 
 
+def _sign(name: str, strength: float, **amounts: str) -> Sign:
+    """A sign, with what was measured put into its words."""
+    return Sign(name, strength, SEEN[name].format(**amounts))
+
+
 def _share(value: float, plain: float) -> float:
     """A strength: 1 where the value is as large as is plain to see."""
     return min(max(value / plain, 0.0), 1.0)
@@ -71,15 +79,15 @@ def _image_signs(plate: Seen) -> Iterator[Sign]:
     gone = _marks_gone(plate)
     if film is None and _image_is_bare(plate):
         if marks and gone:
-            yield Sign("nothing", 1.0, "There is neither image nor marks on the plate.")
+            yield _sign("nothing", 1.0)
             return
-        yield Sign("no-image", 1.0, "The image is not there.")
+        yield _sign("no-image", 1.0)
     elif film is not None and film.id != wanted.films[0]:
-        yield Sign("other-image", 1.0, "The image is another film's.")
+        yield _sign("other-image", 1.0)
     if gone:
-        yield Sign("no-marks", 0.95, "The marks are not there.")
+        yield _sign("no-marks", 0.95)
     if mirrored:
-        yield Sign("mirrored", 1.0, "The image reads backwards.")
+        yield _sign("mirrored", 1.0)
 
 
 def _image_is_bare(plate: Seen) -> bool:
@@ -110,15 +118,15 @@ def _marks_gone(plate: Seen) -> bool:
 def _tint_signs(plate: Seen) -> Iterator[Sign]:
     tint = plate.tint
     if tint.border:
-        yield Sign("border", 1.0, "Solid coating stands along the plate's edges, where the mask should be.")
+        yield _sign("border", 1.0)
     if tint.pattern == "corner":
-        yield Sign("corner", 1.0, "One corner keeps a tint; the rest is clean.")
+        yield _sign("corner", 1.0)
     elif tint.pattern == "pool":
-        yield Sign("pool", 1.0, "The middle is clean, and coating is left all round it.")
+        yield _sign("pool", 1.0)
     elif tint.pattern == "islands":
-        yield Sign("islands", 1.0, "Islands of whole coating stand beside clean metal.")
+        yield _sign("islands", 1.0)
     elif tint.pattern == "veil":
-        yield Sign("veil", _share(tint.spread, 0.03), "A patchy veil of coating lies over the metal.")
+        yield _sign("veil", _share(tint.spread, 0.03))
     if tint.pattern == "even" or (tint.uneven and tint.level > _under(tint)):
         yield from _even_signs(plate)
 
@@ -130,42 +138,34 @@ def _under(tint: Tinted) -> float:
 
 def _even_signs(plate: Seen) -> Iterator[Sign]:
     strength = _share(plate.tint.level, 2 * LEFT)
-    words = {
-        "fog": "An even tint lies over the background, and the wedge runs out in a long tail.",
-        "short": "An even tint lies over the background, and every step of the wedge has moved up.",
-        "left": "An even tint lies over the background, and the wedge stands where it should.",
-    }
     tint = plate.reading.tint if plate.reading is not None else "none"
-    if tint in words:
-        yield Sign(tint, strength, words[tint])
+    if tint in _OF_WEDGE:
+        yield _sign(tint, strength)
         if tint == "left" and plate.reading is not None and plate.reading.steps < -_STEPS_OFF:
             # too little light and too little development leave the same wedge
-            yield Sign("short", strength / 2, words["short"])
+            yield _sign("short", strength / 2)
         return
-    for place, story in enumerate(("short", "fog", "left")):
-        yield Sign(story, strength * (0.8 - 0.1 * place), "An even tint lies over the background.")
+    for place, story in enumerate(_OF_WEDGE):
+        yield Sign(story, strength * (0.8 - 0.1 * place), EVEN)
 
 
 def _light_signs(plate: Seen) -> Iterator[Sign]:
     edges = plate.edges
     steps = plate.reading.steps if plate.reading is not None else 0.0
     if edges is not None and edges < -_GROWN:
-        yield Sign(
-            "edges-lost", _share(-edges, 2 * _GROWN), "Lines and dots are thinner than the light makes them."
-        )
+        yield _sign("edges-lost", _share(-edges, 2 * _GROWN))
         power = plate.judged.settings.coating.development_power
         steps += power * _decades(-edges, plate.judged.settings) / 0.15
     elif edges is not None and edges > (_GROWN_VEILED if plate.tint.uneven else _GROWN):
-        seen = "Lines and dots are thicker than the light makes them."
-        yield Sign("edges-grown", _share(edges, 2 * _GROWN), seen)
+        yield _sign("edges-grown", _share(edges, 2 * _GROWN))
         if edges > _GROWN_TWICE:
-            yield Sign("edges-far", _share(edges, 2 * _GROWN_TWICE), seen)
+            yield _sign("edges-far", _share(edges, 2 * _GROWN_TWICE))
     if plate.reading is None:
         return
     if steps < -_STEPS_OFF:
-        yield Sign("wedge-low", _share(-steps, 1.5), f"The wedge stands {-steps:.1f} steps too low.")
+        yield _sign("wedge-low", _share(-steps, 1.5), steps=f"{-steps:.1f}")
     elif steps > _STEPS_OFF:
-        yield Sign("wedge-high", _share(steps, 1.5), f"The wedge stands {steps:.1f} steps too high.")
+        yield _sign("wedge-high", _share(steps, 1.5), steps=f"{steps:.1f}")
 
 
 def _decades(lost: float, settings: BenchSettings) -> float:
@@ -181,12 +181,10 @@ def _local_signs(plate: Seen) -> Iterator[Sign]:
     spots = int((plate.spots > least).sum())
     thinned = plate.edges is not None and plate.edges < -_GROWN
     if spots and not thinned and not plate.tint.uneven:
-        yield Sign(
-            "soft-spots", _share(spots, 3), "In round places lines are thick, with sharp ones beside them."
-        )
+        yield _sign("soft-spots", _share(spots, 3))
     gaps = _gaps(plate)
     if gaps:
-        yield Sign("gaps", _share(gaps, 1), "In places the image is gone, with nothing wrong beside it.")
+        yield _sign("gaps", _share(gaps, 1))
 
 
 def _gaps(plate: Seen) -> int:
@@ -216,19 +214,19 @@ def _place_signs(plate: Seen) -> Iterator[Sign]:
     image = _fit(plate, plate.judged.films[0]) if plate.film[0] is not None else None
     marks = next((_fit(plate, one) for one in plate.judged.films if one.kind == "marks"), None)
     if image is not None and image.stretch > _STRETCHED * (4 if plate.tint.uneven else 1):
-        yield Sign("stretched", 1.0, "The image is longer than it should be.")
+        yield _sign("stretched", 1.0)
     if image is None and marks is None:
         return
     at = _punched(plate, image, marks)
     off = float(np.hypot(at.dx, at.dy))
     if off > 3 * _OFF:
-        yield Sign("displaced", _share(off, 0.5), f"Everything lies {off:.1f} mm off its place.")
+        yield _sign("displaced", _share(off, 0.5), distance=f"{off:.1f}")
     if image is not None and (apart := _apart(image, at)) > _OFF:
-        yield Sign("image-moved", _share(apart, 0.3), f"The image lies {apart:.1f} mm off on its pins.")
+        yield _sign("image-moved", _share(apart, 0.3), distance=f"{apart:.1f}")
     only = image is None and wedge_shift(plate.judged.look, plate.judged.job) is None
     if marks is not None and (apart := off if only else _apart(marks, at)) > _OFF:
         # with nothing else on the plate nobody can tell which of the two it is
-        yield Sign("marks-moved", _share(apart, 0.3), f"The marks lie {apart:.1f} mm off on their pins.")
+        yield _sign("marks-moved", _share(apart, 0.3), distance=f"{apart:.1f}")
 
 
 def _punched(plate: Seen, image: register.Fit | None, marks: register.Fit | None) -> register.Fit:
@@ -277,15 +275,15 @@ def _finish_signs(plate: Seen) -> Iterator[Sign]:
     raster = plate.judged.plate
     worst = float(looks_over.oxidation(raster).max())
     if worst > _OXIDISED:
-        yield Sign("dull", _share(worst, 0.15), "Dull spots of oxidised metal stand in the background.")
+        yield _sign("dull", _share(worst, 0.15))
     blind = looks_over.blindness(raster, plate.judged.meant)
     if not np.isnan(blind).all() and float(np.nanmax(blind)) > _BLIND:
-        yield Sign("blind", _share(float(np.nanmax(blind)), 0.15), "Gum lies over the image in streaks.")
+        yield _sign("blind", _share(float(np.nanmax(blind)), 0.15))
 
 
 def _flaw_signs(plate: Seen) -> Iterator[Sign]:
     holes, scratched = plate.flaws
     if holes:
-        yield Sign("pinholes", 0.9, f"{holes:.0f} small spots of coating stand in the background.")
+        yield _sign("pinholes", 0.9, count=f"{holes:.0f}")
     if scratched > 0:
-        yield Sign("scratches", 0.9, f"Bare lines run {scratched:.0f} mm through the image.")
+        yield _sign("scratches", 0.9, length=f"{scratched:.0f}")

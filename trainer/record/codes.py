@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 from trainer.procedure.text import clean
+from trainer.tongue import spoken
 
 LONGEST_CODE = 16
 _WRITTEN_TOGETHER = {
@@ -27,11 +28,13 @@ def code(text: str) -> str:
     kept = "".join(map(_digit, unicodedata.normalize("NFKC", upper)))
     fit = all(letter.isalpha() or letter.isdecimal() or letter == "-" for letter in kept)
     if not kept or not fit or kept.startswith("-") or kept.endswith("-"):
-        raise ValueError("A code is letters, digits and hyphens only, for instance T-01.")
+        raise ValueError(spoken("A code is letters, digits and hyphens only, for instance T-01."))
     if len({_script(letter) for letter in kept if letter.isalpha()}) > 1:
-        raise ValueError("This code has letters of two alphabets. Type it again by hand, for instance T-01.")
+        raise ValueError(
+            spoken("This code has letters of two alphabets. Type it again by hand, for instance T-01.")
+        )
     if len(kept) > LONGEST_CODE:
-        raise ValueError(f"A code has at most {LONGEST_CODE} letters, for instance T-01.")
+        raise ValueError(spoken("A code has at most {most} letters, for instance T-01.", most=LONGEST_CODE))
     return kept
 
 

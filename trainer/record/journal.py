@@ -23,8 +23,9 @@ from trainer.record.store import connect, sync_folder, trouble_of, troubles, wri
 from trainer.run.events import PRACTICE, Event, Guidance
 from trainer.run.frozen import frozen
 from trainer.run.ports import Clock, JournalTrouble, LeaseLost
+from trainer.tongue import marked, spoken
 
-_NO_ROOM = (
+_NO_ROOM = marked(
     "The disk of the record {path} is nearly full. What is shown as done is kept; what is done next may not "
     "be. Free some space, at least a megabyte."
 )
@@ -163,7 +164,9 @@ class StationJournal:
         self._set_room_aside()
 
     def _set_room_aside(self) -> None:
-        self.space_trouble = "" if reserve.make(self.path) else _NO_ROOM.format(path=one_line(str(self.path)))
+        self.space_trouble = (
+            "" if reserve.make(self.path) else spoken(_NO_ROOM, path=one_line(str(self.path)))
+        )
 
     def _hold(self, connection: sqlite3.Connection, run: str, now: str) -> None:
         """See that this journal holds the run; a new run is taken."""
@@ -174,8 +177,10 @@ class StationJournal:
             )
         elif row[0] != self._holder:
             raise LeaseLost(
-                "This run has been taken up at another terminal of the station. Nothing was kept from here: "
-                "go on there, or take the run up again here."
+                spoken(
+                    "This run has been taken up at another terminal of the station. Nothing was kept from "
+                    "here: go on there, or take the run up again here."
+                )
             )
 
     def _mark(self, marks: Sequence[second_place.Mark]) -> None:

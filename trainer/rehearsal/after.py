@@ -14,12 +14,14 @@ from trainer.bench.apparatus import Plate
 from trainer.bench.faults import CATALOGUE, CLASSES, members
 from trainer.procedure.plan import Plan
 from trainer.procedure.text import in_language, one_line
+from trainer.rehearsal import retold
 from trainer.rehearsal.after_acts import Act, acts_not_right
 from trainer.rehearsal.after_again import Again
 from trainer.rehearsal.after_faults import act_words, fault_of
 from trainer.rehearsal.after_proof import Look, Proof, Prover
 from trainer.rehearsal.bench_measures import Measuring
 from trainer.run.events import BenchReady, BenchSet, Event, FaultFound, PlateSpoiled, RunClosed, RunOpened
+from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.rehearsal import Rehearsal
@@ -58,7 +60,11 @@ class After:
     def found(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """The lines under their headings."""
         shows = tuple(f"{sign} ({act})" if act else sign for sign, act in self.signs)
-        parts = (("What made it so", self.causes), ("What shows it", shows), ("Next time", self.next_time))
+        parts = (
+            (spoken("What made it so"), self.causes),
+            (spoken("What shows it"), shows),
+            (spoken("Next time"), self.next_time),
+        )
         return tuple((heading, lines) for heading, lines in parts if lines)
 
     @property
@@ -131,11 +137,12 @@ def in_words(found: Found, plan: Plan, language: str = "en") -> After:
     if not faults:
         return _from_the_plate(found.look)
     causes = tuple(_cause(fault, plan, language) for fault in faults)
-    remedies = tuple(dict.fromkeys(CATALOGUE[one.fault].remedy for one in faults if one.fault))
-    cautions = tuple(dict.fromkeys(CATALOGUE[one.fault].caution for one in faults if one.fault))
+    named = [CATALOGUE[one.fault] for one in faults if one.fault]
+    remedies = tuple(dict.fromkeys(spoken(one.remedy) for one in named))
+    cautions = tuple(dict.fromkeys(spoken(one.caution) for one in named))
     next_time = (*remedies[:2], *[caution for caution in cautions if caution][:1])
     signs = [
-        (sign, "" if nth else _where(fault, plan, language))
+        (retold.sign(sign), "" if nth else _where(fault, plan, language))
         for fault in faults
         for nth, sign in enumerate(fault.signs)
     ]
@@ -145,15 +152,15 @@ def in_words(found: Found, plan: Plan, language: str = "en") -> After:
 def _from_the_plate(look: Look) -> After:
     """Where no act could be proven: what the plate says, and nothing more."""
     classes = [CLASSES[likely.alike] for likely in look.likely[:2]]
-    causes = tuple(f"{one.title}. {one.sentence}" for one in classes)
-    signs = tuple((sign.seen, "") for sign in list(look.signs.values())[:3])
-    return After(causes, signs, tuple(members(one.id)[0].remedy for one in classes))
+    causes = tuple(f"{spoken(one.title)}. {spoken(one.sentence)}" for one in classes)
+    signs = tuple((retold.sign(sign.seen), "") for sign in list(look.signs.values())[:3])
+    return After(causes, signs, tuple(spoken(members(one.id)[0].remedy) for one in classes))
 
 
 def _cause(fault: FaultFound, plan: Plan, language: str) -> str:
     if fault.fault:
         known = CATALOGUE[fault.fault]
-        return f"{known.title}. {known.acts}"
+        return f"{spoken(known.title)}. {spoken(known.acts)}"
     return f"{_where(fault, plan, language)}."
 
 
@@ -164,7 +171,8 @@ def _where(fault: FaultFound, plan: Plan, language: str) -> str:
     if step is not None:
         said = in_language(step.do, language) or (in_language(step.judge.ask, language) if step.judge else "")
     first = one_line(said or fault.of).split(". ")[0].rstrip(".")
-    return f"{first}: {fault.words}" if first else fault.words
+    act = retold.act(fault.words)
+    return f"{first}: {act}" if first else act
 
 
 def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from trainer.rehearsal.after_acts import Act
-from trainer.rehearsal.bench_controls import words
+from trainer.rehearsal.retold import LASTED, OF_THE_DAY, STOOD, words
 from trainer.run.events import BenchSet, Event
 
 _FORGOTTEN: Final = {"image": "image-burn-forgotten", "marks": "marks-burn-forgotten"}
@@ -55,16 +55,6 @@ _OF_THE_DAY: Final[Mapping[str, str]] = {
     "lamp_warm": "cold-lamp",
     "lamp_hours": "old-lamp",
 }
-_DAY_WORDS: Final[Mapping[str, str]] = {
-    "film_wrong": "the film was made the wrong way round",
-    "film_damper": "the film had hung in other air",
-    "film_warmer": "the film was warmer or colder than it was made",
-    "plate_warmer": "the plate was warmer or colder than the film",
-    "plate_scratches": "the coating was scratched",
-    "developer_used": "the developer had done plates before",
-    "lamp_warm": "the lamp was cold, and a timer ended the light",
-    "lamp_hours": "the lamp was old, and a timer ended the light",
-}
 _BELOW_ABOVE: Final[Mapping[str, tuple[str, str]]] = {
     "units": ("underexposed", "overexposed"),
     "timer": ("underexposed", "overexposed"),
@@ -101,13 +91,13 @@ def fault_of(act: Act, events: Sequence[Event]) -> str:
 
 
 def act_words(act: Act) -> str:
-    """What was done or left undone, in a few words."""
+    """What was done or left undone, in a few English words: they go into the record."""
     if act.kind == "day":
-        return _DAY_WORDS[act.control]
+        return OF_THE_DAY[act.control]
     if act.kind == "time":
-        return f"it lasted {float(act.was):.0f} s"
+        return LASTED.format(seconds=f"{float(act.was):.0f}")
     was = f"{act.was:g}" if isinstance(act.was, float) else words(str(act.was))
-    return f"{words(act.control)} {was}"
+    return STOOD.format(control=words(act.control), position=was)
 
 
 def _of_time(act: Act) -> str:

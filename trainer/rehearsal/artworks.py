@@ -15,10 +15,13 @@ from trainer.bench.settings import BenchSettings
 from trainer.procedure.files import FileTrouble, read_bytes
 from trainer.procedure.reader import read_tree
 from trainer.run.ports import Trouble
+from trainer.tongue import marked, spoken
 
 USUAL = "tide-table-card"
 """The job of a procedure that names none."""
 _LETTERS = "letters"
+TITLES = (marked("Tide-table card"), marked("Test film"), marked("Test strip"), marked("Harbour drawing"))
+"""What the shipped jobs are called, for translators; a shop's own is shown as it is."""
 
 
 def known() -> tuple[str, ...]:
@@ -29,7 +32,13 @@ def known() -> tuple[str, ...]:
 def read_job(named: str) -> Job:
     """The job of that id. Raises Trouble with a sentence."""
     if named not in known():
-        raise Trouble(f"There is no artwork {named[:60]!r}. There is: {', '.join(known()) or 'none'}.")
+        raise Trouble(
+            spoken(
+                "There is no artwork `{named}`. There is: {known}.",
+                named=named[:60],
+                known=", ".join(known()) or spoken("none"),
+            )
+        )
     return _read_job(_folder(), named)
 
 
@@ -40,7 +49,9 @@ def _read_job(folder: Path, named: str) -> Job:
     try:
         return job_from(_value(folder / f"{named}.yaml"), letters)
     except ValueError as told:
-        raise Trouble(f"The artwork {named} cannot be used: {told}") from told
+        raise Trouble(
+            spoken("The artwork {named} cannot be used: {reason}", named=named, reason=told)
+        ) from told
 
 
 def kit_for(job: Job, film: str, conditions: Conditions, settings: BenchSettings) -> Kit:
@@ -49,7 +60,7 @@ def kit_for(job: Job, film: str, conditions: Conditions, settings: BenchSettings
     marks = next((one.id for one in flawed.films.values() if one.kind == "marks"), "")
     others = [one.id for one in flawed.image_films() if one.id != film]
     if film and film not in flawed.films:
-        raise Trouble(f"The artwork {job.id} has no film {film[:60]!r}.")
+        raise Trouble(spoken("The artwork {named} has no film `{film}`.", named=job.id, film=film[:60]))
     wanted = tuple(one for one in (film, marks) if one)
     return Kit(flawed, film, marks, others[0] if others else "", wanted, conditions, settings)
 

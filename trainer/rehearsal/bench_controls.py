@@ -9,10 +9,15 @@ from functools import lru_cache
 from trainer.bench import development, vacuum
 from trainer.bench.apparatus import HELD, Apparatus, Kit, Setting
 from trainer.bench.apparatus_acts import AT_ZERO
-from trainer.bench.apparatus_time import counted, coverage, is_bare, lit, room_light
-from trainer.procedure.units import convert, shown
+from trainer.bench.apparatus_time import counted as units_counted
+from trainer.bench.apparatus_time import coverage, is_bare, lit, room_light
+from trainer.procedure.units import convert
 from trainer.procedure.vocabulary import CONTROLS, Control
+from trainer.rehearsal.bench_terms import term
 from trainer.rehearsal.bench_view import Choice, ControlView, Gauge
+from trainer.rehearsal.retold import words
+from trainer.run.measured import measured
+from trainer.tongue import counted, language, spoken
 
 _SWITCH = ("off", "on")
 _PACK = 20
@@ -21,7 +26,8 @@ _PACK = 20
 
 def control_view(name: str, now: Apparatus, kit: Kit, *, touched: bool) -> ControlView:
     """One control as it stands."""
-    return _control_view(name, _value(name, now), _done(name, now, kit), touched=touched)
+    done = _done(name, now, kit)
+    return _control_view(name, _value(name, now), done, touched=touched, language=language())
 
 
 def _value(name: str, now: Apparatus) -> Setting:
@@ -34,17 +40,18 @@ def _value(name: str, now: Apparatus) -> Setting:
 
 
 @lru_cache(maxsize=256)
-def _control_view(name: str, value: Setting, done: str, *, touched: bool) -> ControlView:
-    """All of them are drawn twenty times a second, and few of them change."""
+def _control_view(name: str, value: Setting, done: str, *, touched: bool, language: str) -> ControlView:
+    """All of them are drawn twenty times a second, and few of them change. language: of the words kept."""
+    del language
     control = CONTROLS[name]
     return ControlView(
         name=name,
-        label=words(name).capitalize(),
+        label=term(words(name).capitalize()),
         doc=control.doc,
         kind="number" if not control.options else "switch" if control.options == _SWITCH else "choice",
         value=value,
-        shown=shown(value, control.unit) if isinstance(value, float) else words(value),
-        options=tuple(Choice(key, words(key)) for key in _positions(control)),
+        shown=measured(value, control.unit) if isinstance(value, float) else term(words(value)),
+        options=tuple(Choice(key, term(words(key))) for key in _positions(control)),
         unit=control.unit,
         least=control.least,
         most=control.most,
@@ -53,11 +60,6 @@ def _control_view(name: str, value: Setting, done: str, *, touched: bool) -> Con
         going=control.held and value != "none",
         done=done,
     )
-
-
-def words(key: str) -> str:
-    """A key in words: `emulsion-down` is 'emulsion down'."""
-    return key.replace("-", " ").replace("_", " ")
 
 
 ASKED = {"temperature": "degC", "hours": "h", "pack": "each"}
@@ -80,9 +82,10 @@ def _positions(control: Control) -> tuple[str, ...]:
 def _done(name: str, now: Apparatus, kit: Kit) -> str:
     plate = now.plate
     if name == "rubbing" and plate.rubbed:
-        return f"{_reached(now, kit):.0%} of the plate, {plate.rubbed:.0f} s".replace("%", " %")
+        share, seconds = f"{100 * _reached(now, kit):.0f} %", f"{plate.rubbed:.0f}"
+        return spoken("{share} of the plate, {seconds} s", share=share, seconds=seconds)
     if name == "rinse" and plate.rinsed != "none":
-        return f"{words(plate.rinsed)}, {plate.water:.0f} s"
+        return f"{term(words(plate.rinsed))}, {plate.water:.0f} s"
     return ""
 
 
@@ -99,47 +102,53 @@ def _frame(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
     gauge = vacuum.gauge(now.drawn.pressure, kit.conditions.air)
     value, most = convert(gauge, "kPa", "inHg"), convert(kit.conditions.air, "kPa", "inHg")
     drawn = now.word("glass") != "open" and (now.on("pump") or gauge >= AT_ZERO)
-    yield Gauge("vacuum", "Vacuum", value, "inHg", 0.0, most, f"{value:.1f} inHg, {gauge:.0f} kPa", drawn)
-    units, set_to = counted(now, kit), now.light.set_to if now.light else now.number("units")
+    yield Gauge(
+        "vacuum", term("Vacuum"), value, "inHg", 0.0, most, f"{value:.1f} inHg, {gauge:.0f} kPa", drawn
+    )
+    units, set_to = units_counted(now, kit), now.light.set_to if now.light else now.number("units")
     timed = now.word("counter") == "timer"
-    of = f" of {set_to:g}" if set_to and not timed else ""
+    said = spoken("{units} units", units=f"{units:.1f}")
+    if set_to and not timed:
+        said = spoken("{units} of {all} units", units=f"{units:.1f}", all=f"{set_to:g}")
     count_lit = bool(now.light or set_to or (now.count and drawn))
-    yield Gauge("count", "Count", units, "units", 0.0, set_to or units, f"{units:.1f}{of} units", count_lit)
+    yield Gauge("count", term("Count"), units, "units", 0.0, set_to or units, said, count_lit)
     lasts = now.light.lasts if now.light else 0.0
     gone = now.light.seconds if now.light else 0.0
-    yield Gauge(
-        "timer", "Timer", gone, "s", 0.0, lasts, f"{gone:.0f} of {lasts:.0f} s", timed and bool(now.light)
-    )
+    said = spoken("{seconds} of {all} s", seconds=f"{gone:.0f}", all=f"{lasts:.0f}")
+    yield Gauge("timer", term("Timer"), gone, "s", 0.0, lasts, said, timed and bool(now.light))
     glow = 100 * lit(now, kit)
-    yield Gauge("lamp", "Lamp", glow, "%", 0.0, 100.0, f"{glow:.0f} % of full light", now.light is not None)
+    said = spoken("{share} of full light", share=f"{glow:.0f} %")
+    yield Gauge("lamp", term("Lamp"), glow, "%", 0.0, 100.0, said, now.light is not None)
 
 
 def _sink(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
     plate, developer = now.plate, kit.settings.developer
     share = 100 * _reached(now, kit)
-    yield Gauge("coverage", "Rubbed", share, "%", 0.0, 100.0, f"{share:.0f} %", plate.pool is not None)
+    yield Gauge("coverage", term("Rubbed"), share, "%", 0.0, 100.0, f"{share:.0f} %", plate.pool is not None)
     left = most = 0.0
     if plate.pool is not None:
         most = development.drying_time(plate.pool.volume, kit.job.area, developer)
         left = max(0.0, most - plate.pool.lies)
-    said = f"dries in {left:.0f} s" if left else "has dried in places"
-    yield Gauge("pool", "Developer", left, "s", 0.0, most, said, plate.pool is not None)
+    said = spoken("dries in {seconds} s", seconds=f"{left:.0f}") if left else spoken("has dried in places")
+    yield Gauge("pool", term("Developer"), left, "s", 0.0, most, said, plate.pool is not None)
     cup = now.number("developer")
-    yield Gauge("cup", "In the cup", cup, "mL", 0.0, 150.0, f"{cup:g} mL", cup > 0)
+    yield Gauge("cup", term("In the cup"), cup, "mL", 0.0, 150.0, f"{cup:g} mL", cup > 0)
     degrees = now.number("developer_temperature")
-    yield Gauge("temperature", "Developer", degrees, "degC", 5.0, 40.0, f"{degrees:.1f} °C")
+    yield Gauge("temperature", term("Developer"), degrees, "degC", 5.0, 40.0, f"{degrees:.1f} °C")
     water = now.word("rinse") != "none"
-    yield Gauge("water", "Water", plate.water, "s", 0.0, 60.0, f"{plate.water:.0f} s", water)
+    yield Gauge("water", term("Water"), plate.water, "s", 0.0, 60.0, f"{plate.water:.0f} s", water)
     bare = plate.wet + plate.dry
-    yield Gauge("bare", "Without gum", bare, "s", 0.0, 600.0, f"{bare:.0f} s", is_bare(plate) and not water)
+    yield Gauge(
+        "bare", term("Without gum"), bare, "s", 0.0, 600.0, f"{bare:.0f} s", is_bare(plate) and not water
+    )
 
 
 def _beside(now: Apparatus, kit: Kit) -> Iterator[Gauge]:
     light = room_light(now, kit)
-    yield Gauge(
-        "uncovered", "On the coating", light, "lx", 0.0, 1000.0, f"{light:g} lx of room light", light > 0
-    )
+    said = spoken("{lux} lx of room light", lux=f"{light:g}")
+    yield Gauge("uncovered", term("On the coating"), light, "lx", 0.0, 1000.0, said, light > 0)
     hours = kit.conditions.lamp_hours
-    yield Gauge("hours", "Lamp hours", hours, "h", 0.0, 1000.0, f"{hours:g} h")
+    yield Gauge("hours", term("Lamp hours"), hours, "h", 0.0, 1000.0, f"{hours:g} h")
     left = float(_PACK - now.plate.number + 1)
-    yield Gauge("pack", "In the pack", left, "each", 0.0, float(_PACK), f"{left:g} plates")
+    said = counted("{number} plate", "{number} plates", round(left))
+    yield Gauge("pack", term("In the pack"), left, "each", 0.0, float(_PACK), said)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from trainer.run.events import Value
+from trainer.tongue import counted, marked, spoken
 
 _LEAST = 1.0
 """Less than so many % is not seen."""
@@ -24,54 +25,65 @@ def _film(found: Mapping[str, Value]) -> Iterator[str]:
     if holes is None:
         return
     if holes:
-        places = _count(holes, "place")
-        yield f"Through the loupe the black has {places} where it is clear."
+        yield counted(
+            "Through the loupe the black has one place where it is clear.",
+            "Through the loupe the black has {number} places where it is clear.",
+            round(holes),
+        )
     else:
-        yield "Through the loupe only the image is clear."
+        yield spoken("Through the loupe only the image is clear.")
 
 
 def _struck(found: Mapping[str, Value]) -> Iterator[str]:
     image, marks, stray = (_number(found, name) for name in ("struck", "marks_struck", "stray"))
     if image is not None:
-        yield f"Of the image, {_share(image)} has changed colour."
+        yield spoken("Of the image, {share} has changed colour.", share=_share(image))
     if marks is not None:
-        yield f"Of the marks, {_share(marks)} has changed colour."
+        yield spoken("Of the marks, {share} has changed colour.", share=_share(marks))
     if stray is not None and stray >= _LEAST:
-        yield f"Beside image and marks, {_share(stray)} has changed colour too."
+        yield spoken("Beside image and marks, {share} has changed colour too.", share=_share(stray))
 
 
 def _developed(found: Mapping[str, Value]) -> Iterator[str]:
     background, solid, ghosts = (_number(found, name) for name in ("background", "solid_step", "ghost_steps"))
     if background is not None:
         yield (
-            f"A tint of the coating is left on the metal: {background:.0f} %."
+            spoken("A tint of the coating is left on the metal: {amount} %.", amount=f"{background:.0f}")
             if background >= _LEAST
-            else "The metal is clean."
+            else spoken("The metal is clean.")
         )
     if (dot := _number(found, "smallest_dot")) is not None:
-        yield f"The smallest dots that held are of {dot:g} %."
+        yield spoken("The smallest dots that held are of {dot} %.", dot=f"{dot:g}")
     if solid is not None:
-        grey = f", and the next {_count(ghosts, 'step')} grey" if ghosts else ""
-        yield f"The wedge is solid up to step {solid:g}{grey}."
+        step = f"{solid:g}"
+        if ghosts:
+            yield counted(
+                "The wedge is solid up to step {step}, and the next one step grey.",
+                "The wedge is solid up to step {step}, and the next {number} steps grey.",
+                round(ghosts),
+                step=step,
+            )
+        else:
+            yield spoken("The wedge is solid up to step {step}.", step=step)
     for name, words in _FAULTS.items():
         amount = found.get(name)
         if isinstance(amount, bool):
             continue
         if isinstance(amount, int | float) and amount >= _LEAST:
-            yield words.format(amount=amount)
+            yield spoken(words, amount=f"{amount:.0f}")
     if found.get("right_reading") is False:
-        yield "The image reads the wrong way round."
+        yield spoken("The image reads the wrong way round.")
     if found.get("marks") is False:
-        yield "Not all marks are there."
+        yield spoken("Not all marks are there.")
 
 
 _FAULTS: Mapping[str, str] = {
-    "image_missing": "Of the image, {amount:.0f} % is not there.",
-    "unwanted": "There is solid coating where there should be none: {amount:.0f} cm².",
-    "uneven": "One place kept more coating than the rest: {amount:.0f} % more.",
-    "pinholes": "Specks that would print: {amount:.0f}.",
-    "scratches": "Scratches go through the image: {amount:.0f} mm.",
-    "oxidised": "The metal has oxidised in places: {amount:.0f} %.",
+    "image_missing": marked("Of the image, {amount} % is not there."),
+    "unwanted": marked("There is solid coating where there should be none: {amount} cm²."),
+    "uneven": marked("One place kept more coating than the rest: {amount} % more."),
+    "pinholes": marked("Specks that would print: {amount}."),
+    "scratches": marked("Scratches go through the image: {amount} mm."),
+    "oxidised": marked("The metal has oxidised in places: {amount} %."),
 }
 
 
@@ -82,9 +94,5 @@ def _number(found: Mapping[str, Value], name: str) -> float | None:
 
 def _share(percent: float) -> str:
     if percent >= _ALL:
-        return "all"
-    return "nothing" if percent < _LEAST else f"{percent:.0f} %"
-
-
-def _count(number: float, word: str) -> str:
-    return f"one {word}" if number == 1 else f"{number:g} {word}s"
+        return spoken("all")
+    return spoken("nothing") if percent < _LEAST else f"{percent:.0f} %"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.procedure.units import shown
 from trainer.rehearsal.practice_view import Measured
+from trainer.rehearsal.retold import held_against
 from trainer.tongue import marked, spoken
 
 if TYPE_CHECKING:
@@ -30,6 +31,8 @@ _LABELS = {
     "oxidised": marked("Oxidised metal"),
     "blind": marked("Blind image"),
     "gum": marked("Metal under gum"),
+    "pinholes": marked("Pinholes"),
+    "scratches": marked("Scratches"),
 }
 """Measures whose name alone would not say what they are."""
 
@@ -44,9 +47,9 @@ def measured(line: Line) -> Measured:
     """A line of the plate's sheet."""
     unit = "" if line.unit in ("each", "step") else line.unit
     if line.value is None:
-        value = "cannot be read"
+        value = spoken("cannot be read")
     elif isinstance(line.value, bool):
-        value = "yes" if line.value else "no"
+        value = spoken("yes") if line.value else spoken("no")
     else:
         value = shown(round(line.value, 2), unit).replace("cm2", "cm²") if unit else f"{line.value:g}"
-    return Measured(line.name, label(line.name), value, line.held_against.removesuffix(" each"))
+    return Measured(line.name, label(line.name), value, held_against(line.held_against))

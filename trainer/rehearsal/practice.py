@@ -38,14 +38,15 @@ from trainer.run.events import (
 from trainer.run.ids import Ids
 from trainer.run.ports import Clock, Journal
 from trainer.run.refusals import Refused, TooSoon
+from trainer.tongue import marked, spoken
 
 GUARD_MS: Final = 400
 """A key this soon after a question came is not taken: it was meant for the one before."""
 _SEEDS: Final = 2**32
 _GUIDANCE: Final[Guidance] = "solo"
-_ASK_CAUSE: Final = "What is wrong with this plate?"
-_ASK_OTHER: Final = "There is another fault. What else is wrong?"
-_ASK_REMEDY: Final = "What do you do about it?"
+_ASK_CAUSE: Final = marked("What is wrong with this plate?")
+_ASK_OTHER: Final = marked("There is another fault. What else is wrong?")
+_ASK_REMEDY: Final = marked("What do you do about it?")
 
 
 class Practice:
@@ -131,11 +132,11 @@ class Practice:
         lines = () if state.closed else self._lines()
         return PracticeView(
             plate=self.plate,
-            job=one_line(job.title),
+            job=spoken(one_line(job.title)),
             width=job.width,
             height=job.height,
             asks=state.asks,
-            ask=self._ask(),
+            ask=spoken(self._ask()),
             options=self._options(),
             measures=tuple(
                 PracticeOption(line.name, label(line.name))
@@ -157,16 +158,16 @@ class Practice:
                 if name not in self._state.measured:
                     self._keep(PracticeMeasured(self.plate, name))
                 return measured(line)
-        raise Refused(f"There is no measure {one_line(name)[:40]!r} of a plate.")
+        raise Refused(spoken("There is no measure `{name}` of a plate.", name=one_line(name)[:40]))
 
     def pick(self, place: int) -> None:
         """Answer what is asked, by the option's place from 1. Raises Refused, TooSoon, Trouble."""
         self._open()
         options = self._options()
         if not options:
-            raise Refused("Nothing is asked now. Go on to another plate.")
+            raise Refused(spoken("Nothing is asked now. Go on to another plate."))
         if not 1 <= place <= len(options):
-            raise Refused(f"Pick from 1 to {len(options)}.")
+            raise Refused(spoken("Pick from 1 to {most}.", most=len(options)))
         self._not_too_soon()
         key = options[place - 1].key
         if self._state.asks == "cause":
@@ -178,7 +179,7 @@ class Practice:
         """Another plate, once all is named. Raises Refused, Trouble."""
         self._open()
         if self._state.asks != "next":
-            raise Refused("Say first what is wrong with this plate, and what to do about it.")
+            raise Refused(spoken("Say first what is wrong with this plate, and what to do about it."))
         self._another()
 
     def close(self) -> None:
@@ -238,10 +239,10 @@ class Practice:
         if state.asks == "cause":
             hidden = [CATALOGUE[fault].alike for fault in state.plate.faults]
             keys = offered(self._asked_about(), dice, hidden)
-            return tuple(PracticeOption(key, CLASSES[key].title) for key in keys)
+            return tuple(PracticeOption(key, spoken(CLASSES[key].title)) for key in keys)
         if state.asks == "remedy":
             keys = remedies(state.named[-1].fault, dice)
-            return tuple(PracticeOption(key, CATALOGUE[key].remedy) for key in keys)
+            return tuple(PracticeOption(key, spoken(CATALOGUE[key].remedy)) for key in keys)
         return ()
 
     def _told(self) -> tuple[str, ...]:
@@ -251,10 +252,16 @@ class Practice:
         last = self._state.named[-1]
         fault = CATALOGUE[last.fault]
         if last.remedy is None:
-            said = "Right" if last.right else "No"
-            return (f"{said}: {CLASSES[fault.alike].title}. {fault.looks}",)
-        said = "Right." if last.remedy else f"Better: {fault.remedy}"
-        return tuple(line for line in (said, f"Here it was: {fault.acts}", fault.caution) if line)
+            fault_is = f"{spoken(CLASSES[fault.alike].title)}. {spoken(fault.looks)}"
+            return (
+                spoken("Right: {fault}", fault=fault_is)
+                if last.right
+                else spoken("No: {fault}", fault=fault_is),
+            )
+        remedy = spoken(fault.remedy)
+        said = spoken("Right.") if last.remedy else spoken("Better: {remedy}", remedy=remedy)
+        done = spoken("Here it was: {act}", act=spoken(fault.acts))
+        return tuple(line for line in (said, done, spoken(fault.caution)) if line)
 
     def _lines(self) -> tuple[Line, ...]:
         if self._sheet is None:
@@ -268,7 +275,7 @@ class Practice:
 
     def _open(self) -> None:
         if self._state.closed:
-            raise Refused("This practice is over.")
+            raise Refused(spoken("This practice is over."))
 
     def _not_too_soon(self) -> None:
         now, last = self._clock.now(), self._state.asked_at

@@ -13,35 +13,40 @@ from trainer.bench.apparatus_acts import AT_ZERO, fitting
 from trainer.bench.apparatus_work import stage
 from trainer.bench.artwork import Job
 from trainer.bench.conditions import Conditions, drawn, given
-from trainer.bench.limits import OutOfRange, held
+from trainer.bench.limits import OutOfRange
 from trainer.bench.measures import Sheet, Wanted
 from trainer.bench.plate import Work
 from trainer.bench.settings import BenchSettings
 from trainer.procedure.atmosphere import air_pressure
 from trainer.procedure.plan import Plan
 from trainer.procedure.units import convert
+from trainer.procedure.vocabulary import CONTROLS
 from trainer.rehearsal import artworks, bench_settings, busy, not_good
 from trainer.rehearsal.bench_clock import BenchClock
 from trainer.rehearsal.bench_measures import Measuring
 from trainer.rehearsal.bench_settings import read_bench
 from trainer.rehearsal.bench_shown import shown
+from trainer.rehearsal.bench_terms import term
 from trainer.rehearsal.bench_view import BenchView
 from trainer.rehearsal.described import described
+from trainer.rehearsal.retold import words
 from trainer.rehearsal.standing import Standing
 from trainer.run.events import BenchReady, Event, Guidance, Value
+from trainer.run.measured import measured
 from trainer.run.ports import Clock, Journal, JournalTrouble, Trouble
 from trainer.run.refusals import Refused
 from trainer.run.session import Run
 from trainer.run.view import RunView
-from trainer.tongue import spoken
+from trainer.tongue import marked, spoken
 
 SPEEDS = (1.0, 5.0)
 SLOWEST, FASTEST = 0.1, 60.0
 LONGEST = 86_400.0
 """So many seconds go by at once at most."""
 _SEEDS = 2**32
-_NOTHING = (
-    "No step of {} names a control of the bench, so there is nothing to rehearse. Go through it as a wet run."
+_NOTHING = marked(
+    "No step of {procedure} names a control of the bench, so there is nothing to rehearse. Go through it as "
+    "a wet run."
 )
 
 
@@ -86,7 +91,7 @@ class Rehearsal:
         they are given and no seed is, the usual day is taken. altitude: of the shop, m. Raises Trouble.
         """
         if not any(step.bench for step in plan.steps.values()):
-            raise Trouble(_NOTHING.format(plan.procedure.id))
+            raise Trouble(spoken(_NOTHING, procedure=plan.procedure.id))
         try:
             day = _day(seed, conditions, altitude)
         except OutOfRange as told:
@@ -173,7 +178,10 @@ class Rehearsal:
     def set_speed(self, times: float) -> None:
         """Let bench time go so many times as fast. Raises Refused."""
         if not SLOWEST <= times <= FASTEST:
-            raise Refused(f"Time can go from {SLOWEST:g} to {FASTEST:g} times as fast.")
+            least, most = f"{SLOWEST:g}", f"{FASTEST:g}"
+            raise Refused(
+                spoken("Time can go from {slowest} to {fastest} times as fast.", slowest=least, fastest=most)
+            )
         self._speed = float(times)
         self._set_rate()
 
@@ -182,7 +190,7 @@ class Rehearsal:
         try:
             wanted = fitting(control, value)
         except OutOfRange as told:
-            raise Refused(str(told)) from told
+            raise Refused(_not_taken(control, told)) from told
         try:
             self._watch(self._now())
             self.run.operate(control, wanted)
@@ -201,10 +209,8 @@ class Rehearsal:
 
     def pass_time(self, seconds: float) -> None:
         """Let bench time go on at once. Raises Refused."""
-        try:
-            held(seconds, "The time", 0.0, LONGEST, "s")
-        except OutOfRange as told:
-            raise Refused(str(told)) from told
+        if not 0.0 <= seconds <= LONGEST:
+            raise Refused(spoken("At most {most} s can be let go by at once.", most=f"{LONGEST:g}"))
         self._clock.pass_time(seconds)
 
     def to_the_end(self) -> float:
@@ -327,6 +333,19 @@ def kept_work(kept: Sequence[Event]) -> tuple[Work, BenchSettings]:
     return bench.work(kept[-1].stamp), bench.kit.settings
 
 
+def _not_taken(control: str, told: OutOfRange) -> str:
+    """Why a control cannot be set so."""
+    known = CONTROLS.get(control)
+    if known is None or known.options:
+        return str(told)  # no front end offers that
+    return spoken(
+        "{control} can be set from {least} to {most}.",
+        control=term(words(control).capitalize()),
+        least=f"{known.least:g}",
+        most=measured(known.most, known.unit),
+    )
+
+
 def _followed(kept: Sequence[Event]) -> Standing:
     """The bench as these events leave it. Raises JournalTrouble, Trouble."""
     ready = _ready_in(kept)
@@ -335,7 +354,7 @@ def _followed(kept: Sequence[Event]) -> Standing:
         bench.follow(kept)
     except (LookupError, TypeError, ValueError) as fault:
         raise JournalTrouble(
-            "What the record holds of this rehearsal's bench, no bench can do. Open a new one."
+            spoken("What the record holds of this rehearsal's bench, no bench can do. Open a new one.")
         ) from fault
     return bench
 
@@ -345,7 +364,7 @@ def _standing(ready: BenchReady, artwork: Job, settings: Mapping[str, float]) ->
         day = given(ready.conditions)
         numbers = bench_settings.from_mapping(ready.constants)
     except OutOfRange as told:
-        raise Trouble(f"The bench of this rehearsal cannot be set up. {told}") from told
+        raise Trouble(spoken("The bench of this rehearsal cannot be set up. {reason}", reason=told)) from told
     kit = artworks.kit_for(artwork, ready.film, day, numbers)
     wanted = Wanted(films=kit.wanted, wedge_target=settings.get("wedge_target", 6.0))
     if not kit.wanted:  # a test strip is read and kept with the log; nobody gums it
@@ -357,7 +376,9 @@ def _ready_in(kept: Sequence[Event]) -> BenchReady:
     for event in kept:
         if isinstance(event.body, BenchReady):
             return event.body
-    raise JournalTrouble("The record of this rehearsal does not say what its bench was like. Open a new one.")
+    raise JournalTrouble(
+        spoken("The record of this rehearsal does not say what its bench was like. Open a new one.")
+    )
 
 
 def _too_thin(rehearsal: Rehearsal) -> str:

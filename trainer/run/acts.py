@@ -18,8 +18,6 @@ from trainer.run.refusals import Refused
 from trainer.run.situation import Situation, situation
 from trainer.tongue import marked, spoken
 
-BENCH = "bench"
-"""Who signs in a rehearsal."""
 BENCH_SAYS = marked("A rehearsal: the simulated bench judged the plate. No instructor looked at it.")
 NOT_ASKED = marked("A rehearsal: nobody was asked, and there was no plate to judge.")
 LONG_ENOUGH = 1
@@ -233,7 +231,7 @@ def _bench_signs(batch: Batch, machine: StepMachine) -> None:
     passes = batch.bench.measures(batch.stamp).get("passes")
     word: Literal["passed", "not_yet"] = "not_yet" if passes is False else "passed"
     note = NOT_ASKED if passes is None else BENCH_SAYS
-    batch.add(ev.SignedOff(sign_off.of, BENCH, word, note, sign_off.name))
+    batch.add(ev.SignedOff(sign_off.of, ev.BENCH, word, note, sign_off.name))
     go_on(batch, machine)
 
 

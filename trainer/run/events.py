@@ -19,6 +19,8 @@ Verdict = Literal["ok", "miss", "slip"]
 Value = bool | int | float | str
 PRACTICE = "fault-practice"
 """What stands as the procedure of a run that is fault practice."""
+BENCH = "bench"
+"""Who signs in a rehearsal, where no instructor is near."""
 
 
 @frozen

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from trainer.procedure.units import shown
 from trainer.tongue import marked, spoken
 
@@ -10,6 +12,14 @@ UNITS = (
     *(marked("days"), marked("day"), marked("weeks"), marked("week")),
 )
 """Units that are words; the others are signs, and the same in every language."""
+
+
+_AMOUNT = re.compile(rf"(?<=[0-9] )({'|'.join(sorted(UNITS, key=len, reverse=True))})\b")
+
+
+def worded(working: str) -> str:
+    """A working as it was kept, its units that are words in the language spoken."""
+    return _AMOUNT.sub(lambda unit: spoken(unit[1]), working)
 
 
 def measured(value: float, unit: str) -> str:

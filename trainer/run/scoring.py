@@ -221,7 +221,7 @@ class _Reader:
     def _signed(self, event: Event, body: ev.SignedOff, before: str) -> None:
         """A mark of the step that is signed. A word after class stands for the one that was there before."""
         word = spoken("passed") if body.word == "passed" else spoken("not yet")
-        words = spoken("{word}, by {who}", word=word, who=body.by)
+        words = spoken("{word}, by {who}", word=word, who=spoken("bench") if body.by == ev.BENCH else body.by)
         earlier = self.signed.get(body.of) if self.closed else None
         signed = self.shown.get(body.of, before)
         self._mark(event, "sign_off", hit=body.word == "passed", words=words, before=signed, of=body.of)

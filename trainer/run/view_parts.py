@@ -10,7 +10,7 @@ from trainer.procedure.text import Text, in_language
 from trainer.procedure.units import kin
 from trainer.run import answers, waits
 from trainer.run.frozen import frozen
-from trainer.run.measured import measured
+from trainer.run.measured import measured, worded
 from trainer.run.state import State, Taken
 from trainer.run.view import (
     AnswerView,
@@ -115,7 +115,9 @@ class Parts:
     def worked(self, work_out: WorkOut, taken: Taken | None) -> WorkedView:
         """A value that was worked out."""
         value = taken.value if taken is not None and isinstance(taken.value, float) else 0.0
-        return WorkedView(self.words(work_out.show), self.state.working, measured(value, work_out.unit))
+        return WorkedView(
+            self.words(work_out.show), worded(self.state.working), measured(value, work_out.unit)
+        )
 
     def offer(self, offer: OfferSetting) -> OfferView | None:
         """A proposed shop value."""

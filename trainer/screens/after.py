@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 
 from trainer.rehearsal.measure_words import label
+from trainer.rehearsal.retold import held_against
 from trainer.screens import bench_words
 from trainer.screens.looking import Looking
 from trainer.screens.page import Block
@@ -112,5 +113,4 @@ def _line(line: Line) -> Block:
         (bench_words.value_text(line.value, line.unit).rjust(VALUE), "bold"),
         "  ",
     )
-    held_against = line.held_against.removesuffix(" each")
-    return Block(Content.styled(held_against, "$quiet"), first=first, gap=0)
+    return Block(Content.styled(held_against(line.held_against), "$quiet"), first=first, gap=0)

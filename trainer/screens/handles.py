@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from trainer.screens.bench_terms import term
 from trainer.screens.page import Block
 from trainer.tongue import spoken
 
@@ -115,7 +114,7 @@ def blocks(bench: BenchView, names: Sequence[str], at: str, room: int = MOST) ->
     opened = _positions(marked) if marked else []
     near = _near([name for name in names if name != TASK], at, max(1, room - len(opened)))
     shown = [control for name in near if (control := find(bench, name))]
-    width = max((len(term(control.label)) for control in shown), default=0)
+    width = max((len(control.label) for control in shown), default=0)
     made: list[Block] = []
     for number, control in enumerate(shown):
         here = control.name == at
@@ -135,8 +134,8 @@ def _near(names: Sequence[str], at: str, most: int) -> Sequence[str]:
 
 def _head(control: ControlView, width: int, note: str, *, gap: int, here: bool) -> Block:
     mark = Content.styled("▸ " if here else "  ", "bold $primary")
-    name = Content.styled(term(control.label).ljust(width + 2), HERE if here else QUIET)
-    stands = Content.styled(term(control.shown), HERE if here else "")
+    name = Content.styled(control.label.ljust(width + 2), HERE if here else QUIET)
+    stands = Content.styled(control.shown, HERE if here else "")
     return Block(Content.assemble(mark, name, stands, (note, QUIET)), gap=gap)
 
 
@@ -147,7 +146,7 @@ def _positions(control: ControlView) -> list[Block]:
         limits = spoken("from {least} to {most}", least=least, most=most)
         return [Block(Content.styled(limits, QUIET), first=Content("     "), gap=0)]
     lines = [
-        _position(number, term(option.label), stands=option.key == str(control.value))
+        _position(number, option.label, stands=option.key == str(control.value))
         for number, option in enumerate(control.options, 1)
     ]
     if control.held:

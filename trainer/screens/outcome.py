@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from trainer.procedure.plan import Plan
 from trainer.record.heads import RunHead
-from trainer.run.events import Event, RunClosed, RunOpened, SignedOff, Stamp
-from trainer.run.scoring import Score, score
+from trainer.run.events import BENCH, Event, RunClosed, RunOpened, SignedOff, Stamp
+from trainer.run.scoring import Mark, Score, score
+from trainer.run.view_parts import Parts
+from trainer.screens import misses
 from trainer.screens.words import span_text
 from trainer.tongue import spoken
 
@@ -55,8 +58,14 @@ class Outcome:
         return spoken("at least {time}", time=time) if self.at_least else time
 
 
-def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcome:
-    """Gather the outcome of a run from its events and the head of its chain. trouble: with a second place."""
+def outcome(events: Sequence[Event], head: RunHead, trouble: str = "", plan: Plan | None = None) -> Outcome:
+    """Gather the outcome of a run from its events and the head of its chain. trouble: with a second place.
+
+    plan: of its procedure, whose words are used; ids of steps stand for them where there is none.
+    """
+    from trainer.run.fold import fold  # it loads transitions, which a front end has only once a run is open
+
+    parts = Parts(plan, fold(plan, events)) if plan is not None else None
     opened = next(event.body for event in events if isinstance(event.body, RunOpened))
     closed = next((event.body for event in events if isinstance(event.body, RunClosed)), None)
     marks = score(events)
@@ -72,8 +81,8 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "") -> Outcom
         minutes=sum(span for span in spans if span is not None) / 60_000,
         plates=marks.spoiled + 1,
         spoiled=marks.spoiled,
-        skills=_skills(marks),
-        signed=tuple(_signed(event.body) for event in events if isinstance(event.body, SignedOff)),
+        skills=_skills(marks, events, parts),
+        signed=tuple(_signed(event.body, parts) for event in events if isinstance(event.body, SignedOff)),
         events=head.count,
         head=head.short,
         trouble=trouble,
@@ -88,19 +97,26 @@ def _counted(since: Stamp, now: Stamp) -> int | None:
     return now.ticks_ms - since.ticks_ms
 
 
-def _skills(marks: Score) -> tuple[SkillLine, ...]:
+def _skills(marks: Score, events: Sequence[Event], parts: Parts | None) -> tuple[SkillLine, ...]:
+    bodies = {event.id: event.body for event in events}
+
+    def words(mark: Mark) -> str:
+        return misses.miss(parts, mark, bodies[mark.events[-1]]) if parts else f"{mark.step}: {mark.words}"
+
     return tuple(
         SkillLine(
             skill=name or "",
             attempts=found.attempts,
             hits=found.hits,
             hints=found.hints,
-            missed=tuple(dict.fromkeys(f"{mark.step}: {mark.words}" for mark in found.marks if not mark.hit)),
+            missed=tuple(dict.fromkeys(words(mark) for mark in found.marks if not mark.hit)),
         )
         for name, found in marks.skills.items()
     )
 
 
-def _signed(body: SignedOff) -> str:
+def _signed(body: SignedOff, parts: Parts | None) -> str:
     word = spoken("passed") if body.word == "passed" else spoken("not yet")
-    return f"{body.of}: {word}, {body.by}" + (f". {spoken(body.note)}" if body.note else "")
+    act = misses.act(parts, body.of) if parts else body.of
+    who = spoken("bench") if body.by == BENCH else body.by
+    return f"{act}: {word}, {who}" + (f". {spoken(body.note)}" if body.note else "")

@@ -279,7 +279,7 @@ class PlainRun:
             "l": ("leave_setting", lambda: self._attempt(self._run.leave_setting)),
         }
         act, do = doing.get(letter, ("", lambda: None))
-        if letter in ("h", "help"):
+        if plain_words.asks_for_help(letter):
             for row in plain_words.help_lines():
                 self._lines.say(row)
         elif act and act in view.acts:
@@ -388,5 +388,6 @@ class PlainRun:
             self._lines.say(f"! {sentence}")
 
     def _close(self, view: RunView) -> None:
-        for row in plain_words.outcome_lines(self._station.outcome(view.run), view.title):
+        found, skills = self._station.outcome(view.run), self._station.skills(view.run)
+        for row in plain_words.outcome_lines(found, view.title, skills):
             self._lines.say(row)

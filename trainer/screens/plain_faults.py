@@ -13,13 +13,15 @@ from trainer.run.refusals import Refused, TooSoon
 from trainer.screens.leaving import Signalled, nobody_reads, signals_raised, tell
 from trainer.screens.lines import Gone, Lines, StreamLines
 from trainer.screens.plain import ask_line
+from trainer.tongue import counted, marked, spoken
 
 if TYPE_CHECKING:
     from trainer.rehearsal.practice import Practice
+    from trainer.rehearsal.practice_view import Measured, PracticeView
     from trainer.screens.station import Station
 
-KEYS = "A digit answers.  m  take a measure.  v  draw the plate.  q  end."
-NEXT = "Enter  another plate.  m  take a measure.  v  draw the plate.  q  end."
+KEYS = marked("A digit answers.  m  take a measure.  v  draw the plate.  q  end.")
+NEXT = marked("Enter  another plate.  m  take a measure.  v  draw the plate.  q  end.")
 COLS, ROWS = 60, 48
 """Cells of the drawing."""
 
@@ -35,7 +37,7 @@ def run_plain_faults(
     """Practise faults in lines of text and return the exit code, as `run_plain` does."""
     out = sink or sys.stdout
     if out is None:
-        tell("There is nowhere to write to: stdout is closed.")
+        tell(spoken("There is nowhere to write to: stdout is closed."))
         return 2
     lines = StreamLines(source or sys.stdin or io.StringIO(), out)
     try:
@@ -46,7 +48,7 @@ def run_plain_faults(
         return 1
     except Gone:
         nobody_reads()
-        tell("Nobody reads the lines any more. What was answered is kept.")
+        tell(spoken("Nobody reads the lines any more. What was answered is kept."))
         return 1
     except EOFError:
         return 0
@@ -57,12 +59,24 @@ def run_plain_faults(
 def _practised(station: Station, lines: Lines, trainee: str | None, seed: int | None) -> int:
     from trainer.screens.opening import practice
 
-    opened = practice(station, trainee or ask_line(lines, "Trainee's code, for instance T-01"), seed)
+    opened = practice(station, trainee or ask_line(lines, spoken("Trainee's code, for instance T-01")), seed)
     try:
         PlainPractice(opened, lines).go()
     finally:
         opened.close()
     return 0
+
+
+def _keys(view: PracticeView) -> str:
+    """What can be typed now."""
+    another = view.asks == "next"
+    return spoken(NEXT) if another else spoken(KEYS)
+
+
+def _measure_line(taken: Measured) -> str:
+    """A measure, and what it is held against."""
+    said = spoken("{measure}: {value}", measure=taken.label, value=taken.shown)
+    return said + "   " + spoken("(wanted: {wanted})", wanted=taken.wanted)
 
 
 class PlainPractice:
@@ -82,7 +96,13 @@ class PlainPractice:
             typed = (self._lines.read(None) or "").strip().lower()
             if typed == "q":
                 view = self._practice.view()
-                self._lines.say(f"{view.right} of {view.asked} answers right. Practice is over.")
+                said = counted(
+                    "{right} of {number} answer right. Practice is over.",
+                    "{right} of {number} answers right. Practice is over.",
+                    view.asked,
+                    right=view.right,
+                )
+                self._lines.say(said)
                 return
             self._take(typed)
 
@@ -99,12 +119,19 @@ class PlainPractice:
             if self._attempt(lambda: self._practice.pick(int(typed))):
                 self._told()
         else:
-            self._lines.say(NEXT if view.asks == "next" else KEYS)
+            self._lines.say(_keys(view))
 
     def _plate(self) -> None:
         view = self._practice.view()
-        self._lines.say(f"Plate {view.plate}: {view.job}, {view.width:g} x {view.height:g} mm.")
-        self._lines.say("One or two things went wrong when it was made.")
+        said = spoken(
+            "Plate {number}: {job}, {width} x {height} mm.",
+            number=view.plate,
+            job=view.job,
+            width=f"{view.width:g}",
+            height=f"{view.height:g}",
+        )
+        self._lines.say(said)
+        self._lines.say(spoken("One or two things went wrong when it was made."))
 
     def _question(self) -> None:
         """What is asked; the same question is not said twice."""
@@ -117,7 +144,7 @@ class PlainPractice:
             self._lines.say(view.ask)
         for number, option in enumerate(view.options, 1):
             self._lines.say(f"  {number}  {option.label}")
-        self._lines.say(NEXT if view.asks == "next" else KEYS)
+        self._lines.say(_keys(view))
 
     def _told(self) -> None:
         for line in self._practice.view().told:
@@ -127,19 +154,19 @@ class PlainPractice:
         """One measure, picked by its digit; those taken already are said again."""
         view = self._practice.view()
         for taken in view.measured:
-            self._lines.say(f"  {taken.label}: {taken.shown}   (wanted: {taken.wanted})")
+            self._lines.say(f"  {_measure_line(taken)}")
         if not view.measures:
-            self._lines.say("All measures are taken.")
+            self._lines.say(spoken("All measures are taken."))
             return
-        self._lines.say("Which measure?")
+        self._lines.say(spoken("Which measure?"))
         for number, measure in enumerate(view.measures, 1):
             self._lines.say(f"  {number}  {measure.label}")
         typed = (self._lines.read(None) or "").strip()
         if not typed.isdecimal() or not 1 <= int(typed) <= len(view.measures):
-            self._lines.say("Nothing was measured.")
+            self._lines.say(spoken("Nothing was measured."))
             return
         found = self._practice.measure(view.measures[int(typed) - 1].key)
-        self._lines.say(f"  {found.label}: {found.shown}   (wanted: {found.wanted})")
+        self._lines.say(f"  {_measure_line(found)}")
 
     def _draw(self) -> None:
         from trainer.rehearsal import sight

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from trainer.run.view import ActName, ChoiceView, RunView
 from trainer.screens import actions, words
@@ -192,6 +193,11 @@ def _typed(action: actions.Action) -> str:
     return spoken("Enter") if action.id == "next" else action.shown
 
 
+def asks_for_help(typed: str) -> bool:
+    """Is this a line that asks what can be typed?"""
+    return typed.lower() in ("h", "help", spoken("help"))
+
+
 def help_lines() -> list[str]:
     """What can be typed, from the registry."""
     shown = [action for action in actions.ACTIONS if action.in_run and action.id not in _ON_SCREENS]
@@ -199,8 +205,8 @@ def help_lines() -> list[str]:
     return [spoken("Type one of these, then Enter:"), *lines]
 
 
-def outcome_lines(found: Outcome, title: str) -> list[str]:
-    """The summary of a run."""
+def outcome_lines(found: Outcome, title: str, skills: Mapping[str, str] | None = None) -> list[str]:
+    """The summary of a run. skills: what each is called."""
     how = {"done": spoken("Done"), "stopped": spoken("Stopped")}.get(found.how, spoken("Still open"))
     plates = counted("{number} plate", "{number} plates", found.plates)
     if found.spoiled:
@@ -209,7 +215,7 @@ def outcome_lines(found: Outcome, title: str) -> list[str]:
     if found.reason:
         lines.append(spoken("Reason: {reason}", reason=spoken(found.reason)))
     for line in found.skills:
-        skill = line.skill or spoken("other work")
+        skill = (skills or {}).get(line.skill, line.skill) or spoken("other work")
         lines.append(
             "  " + spoken("{skill}: {hits} of {all}", skill=skill, hits=line.hits, all=line.attempts)
         )

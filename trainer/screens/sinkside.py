@@ -197,11 +197,13 @@ class SinksideApp(App[None]):
 
     async def _review(self) -> str:
         """What the class has done. Returns why it cannot be shown, in a sentence."""
+        from trainer.screens.review import door
         from trainer.screens.review.desk import Desk
         from trainer.screens.review.reviewing import Reviewing
 
         try:
             desk = Desk(self.station.journal.path, self.station.clock)
+            desk.is_open_to_all = not door.is_guarded(self.station)
         except Trouble as told:
             return str(told)
         await self.push_screen_wait(Reviewing(desk))

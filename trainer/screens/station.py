@@ -369,14 +369,15 @@ class Station(AbstractContextManager["Station"]):
         """What each skill of the procedure of a run opened or taken up here is called."""
         plan = self._plan_of_run.get(run_id)
         named = plan.procedure.skills if plan else {}
-        return {key: in_language(said, self.language) for key, said in named.items()}
+        return {key: in_language(said, tongue.language()) for key, said in named.items()}
 
     def outcome(self, run_id: str) -> Outcome:
         """What came of a run. Raises Trouble."""
         from trainer.screens.outcome import outcome
 
         head = self.journal.head_of(run_id)
-        return outcome(self.journal.events(run_id), head, self.journal.second_place_trouble)
+        events, plan = self.journal.events(run_id), self._plan_of_run.get(run_id)
+        return outcome(events, head, self.journal.second_place_trouble, plan)
 
 
 def procedure_id(procedure: str) -> str:

@@ -7,7 +7,6 @@ from typing import Protocol
 
 from textual.content import Content
 
-from trainer.screens.bench_terms import term
 from trainer.screens.widgets.drawn import Drawn
 
 PARTS = " ▏▎▍▌▋▊▉█"
@@ -78,14 +77,14 @@ def rows(gauges: Sequence[Gauge], width: int) -> list[Content]:
     """A row for each gauge: names, figures and bars under one another."""
     if not gauges:
         return []
-    name = max(len(term(gauge.label)) for gauge in gauges)
+    name = max(len(gauge.label) for gauge in gauges)
     figure = max(len(gauge.shown) for gauge in gauges)
     room = min(LONGEST_BAR, width - name - figure - 6)
     return [_row(gauge, name, figure, room).truncate(width, ellipsis=True) for gauge in gauges]
 
 
 def _row(gauge: Gauge, name: int, figure: int, room: int) -> Content:
-    lead = Content.assemble(term(gauge.label).ljust(name), "  ", (gauge.shown.rjust(figure), "bold"))
+    lead = Content.assemble(gauge.label.ljust(name), "  ", (gauge.shown.rjust(figure), "bold"))
     if gauge.most <= gauge.least or room < LEAST_BAR:
         return lead
     share = (gauge.value - gauge.least) / (gauge.most - gauge.least)

@@ -1,0 +1,45 @@
+"""What was not as wanted in a run, in its procedure's own words: ids and keys mean nothing to a trainee."""
+
+from __future__ import annotations
+
+from trainer.procedure.text import one_line
+from trainer.run.events import Body, FaultFound, Judged, NextPicked, QuizAnswered
+from trainer.run.scoring import Mark
+from trainer.run.view_parts import Parts
+from trainer.tongue import spoken
+
+
+def act(parts: Parts, step: str) -> str:
+    """The first sentence of what a step asks to do, without its full stop; its id where it is not known."""
+    said = parts.act(step) if step in parts.plan.steps else ""
+    return one_line(said).split(". ")[0].rstrip(".") or step
+
+
+def miss(parts: Parts, mark: Mark, body: Body) -> str:
+    """One mark that is no hit, in a line. body: of the last event that it rests on."""
+    return f"{act(parts, mark.step)}: {_what(parts, mark, body)}"
+
+
+def _what(parts: Parts, mark: Mark, body: Body) -> str:
+    known = mark.step in parts.plan.steps
+    match body:
+        case Judged(answer=answer) if known:
+            return spoken("said {answer}", answer=parts.said(mark.step, (answer,)))
+        case QuizAnswered(answer=answer) if known:
+            return spoken("answered {answer}", answer=parts.said(mark.step, answer))
+        case NextPicked(step=step):
+            return spoken("picked {step}", step=act(parts, step))
+        case FaultFound():
+            return _fault(body)
+        case _:
+            return mark.words
+
+
+def _fault(body: FaultFound) -> str:
+    """A fault of a plate: what it is called, or what was done."""
+    from trainer.bench.faults import CATALOGUE  # only a rehearsal has any
+    from trainer.rehearsal import retold
+
+    known = CATALOGUE.get(body.fault)
+    said = spoken(known.title) if known is not None else retold.act(body.words)
+    return spoken("plate {number}: {fault}", number=body.plate, fault=said)
