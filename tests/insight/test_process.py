@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import stats
 
 from trainer.insight import process
 from trainer.insight.spread import MAD_TO_SD, apart, chance, deviation, left_over, robust_z
+from trainer.insight.trend import falling, trend_chance
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2: flow rates of ten batches.
 FLOW = np.asarray([49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1])
@@ -158,3 +161,27 @@ def test_what_is_left_over_beyond_sampling() -> None:
     assert left_over(values, np.full(4000, 0.09)) == pytest.approx(0.5, abs=0.03)
     assert left_over(drawn.normal(0, 0.3, 4000), np.full(4000, 0.09)) == pytest.approx(0, abs=0.1)
     assert left_over(np.zeros(5), np.ones(5)) == 0
+
+
+@pytest.mark.parametrize("step", [0.0, 0.01, 0.5])
+@pytest.mark.parametrize(("n", "slope"), [(3, 0.0), (12, 0.1), (60, 0.01), (700, 0.0002)])
+def test_a_trend_s_chance_is_kendall_s(n: int, slope: float, step: float) -> None:
+    """Against scipy 1.17's `kendalltau`, asymptotic, without ties and with values read to a step."""
+    drawn = np.random.default_rng(n)
+    values = drawn.normal(size=n) - slope * np.arange(n)
+    values = values if step == 0 else np.round(values / step) * step
+    known = stats.kendalltau(np.arange(n), values, method="asymptotic").pvalue
+    assert trend_chance(values) == pytest.approx(known, rel=1e-9)
+
+
+def test_what_never_changes_has_no_trend() -> None:
+    """All equal, one value, none: no chance is too small."""
+    for values in ([6.0] * 30, [6.0], []):
+        assert trend_chance(np.asarray(values)) == 1
+
+
+@given(st.lists(st.integers(0, 40), max_size=60))
+def test_falling_pairs_are_counted(ranks: list[int]) -> None:
+    """As one would count them, pair by pair."""
+    known = sum(one > other for place, one in enumerate(ranks) for other in ranks[place:])
+    assert falling(np.asarray(ranks, dtype=np.int64)) == known

@@ -15,7 +15,7 @@ import polars as pl
 
 from trainer.insight.items import fisher_interval
 from trainer.insight.joined import Joined
-from trainer.insight.questions import asked
+from trainer.insight.questions import answered
 from trainer.insight.results import Finding, QuestionRow
 from trainer.insight.spread import ENOUGH, Values, apart, chance
 from trainer.insight.standing import Compared
@@ -36,6 +36,8 @@ HARDER = 0.10
 """So much less often right than is usual is worth saying."""
 _METHOD = "bad-question"
 _LIMIT = 1 - 1e-9
+_NOTHING = 1e-9
+"""All are equally able, but for rounding."""
 
 Key = tuple[str, str]
 
@@ -98,21 +100,27 @@ def _correlated(j: Joined) -> pl.DataFrame:
     often all trainees are with as much practice (against all). So what people learn is part of it.
     """
     whole, own, then = ["procedure"], ["procedure", "trainee"], ["procedure", "band"]
-    ability = _others(own) + _others(then) - _others(whole)
+    n, k, a = (pl.col(name) for name in ("n", "k", "ability"))
     return (
-        asked(j)
-        .lazy()
-        .join(j.practice.lazy(), on="no")
-        .with_columns(ability.alias("ability"), _but_this(pl.len(), own).alias("m"))
-        .filter(pl.col("m") >= OTHERS)
+        answered(j)
+        .group_by("procedure", "name", "trainee", "band")
+        .agg(pl.len().cast(pl.Float64).alias("n"), pl.col("right").sum().cast(pl.Float64).alias("k"))
+        .with_columns(
+            (_others(own) + _others(then) - _others(whole)).alias("ability"),
+            _but_this("n", own).alias("others"),
+        )
+        .filter(pl.col("others") >= OTHERS)
         .group_by("procedure", "name")
         .agg(
-            pl.len().alias("n"),
-            pl.col("right").sum().alias("k"),
-            pl.corr("ability", pl.col("right").cast(pl.Float64)).alias("r"),
+            n.sum(),
+            k.sum(),
+            ((k * a).sum() - k.sum() * (n * a).sum() / n.sum()).alias("together"),
+            ((n * a**2).sum() - (n * a).sum() ** 2 / n.sum()).alias("of_ability"),
             pl.col("trainee").n_unique().alias("trainees"),
         )
-        .filter(pl.col("n") >= ANSWERS, pl.col("trainees") >= TRAINEES, pl.col("r").is_not_nan())
+        .with_columns((pl.col("together") / (pl.col("of_ability") * k * (1 - k / n)).sqrt()).alias("r"))
+        .filter(n >= ANSWERS, pl.col("trainees") >= TRAINEES, pl.col("of_ability") > _NOTHING)
+        .filter(pl.col("r").is_finite())
         .with_columns(pl.col("procedure", "name").cast(pl.String))
         .sort("procedure", "name")
         .collect()
@@ -121,14 +129,13 @@ def _correlated(j: Joined) -> pl.DataFrame:
 
 def _others(by: list[str]) -> pl.Expr:
     """Log odds of a right answer to the other questions within each of `by`, finite at both ends."""
-    k, n = (_but_this(one, by) for one in (pl.col("right").cast(pl.Int64).sum(), pl.len()))
+    n, k = _but_this("n", by), _but_this("k", by)
     return ((k + 1) / (n - k + 1)).log()
 
 
-def _but_this(count: pl.Expr, by: list[str]) -> pl.Expr:
-    """The count within each of `by`, without the question itself."""
-    whole = count.cast(pl.Int64)
-    return whole.over(by) - whole.over([*by, "name"])
+def _but_this(name: str, by: list[str]) -> pl.Expr:
+    """The sum within each of `by`, without the question itself."""
+    return pl.col(name).sum().over(by) - pl.col(name).sum().over([*by, "name"])
 
 
 def stands_out(rows: Sequence[QuestionRow], j: Joined) -> Compared:

@@ -21,8 +21,16 @@ _FEW = (
 )
 """Columns with few different texts: as numbers they are quicker and take a quarter of the room."""
 
-_SMALL = ("seq", "plate", "visit", "hints", "slips")
-"""Columns of small whole numbers, which take half the room. What is absurdly large in a bad row is null."""
+_SMALL = ("plate", "visit", "hints", "slips")
+"""Columns of small whole numbers, which take a quarter of the room; `seq` takes half of it. What is absurdly
+large in a bad row is null."""
+_NOT_ASKED = {
+    "visits": ("seq", "at", "visit", "seconds", "guidance", "station", "band"),
+    "attempts": ("stage", "task", "outcome", "seconds", "station"),
+    "answers": ("plate", "stage", "skill", "guidance", "station"),
+    "readings": ("stage", "step", "skill", "guidance", "band"),
+}
+"""Columns that no finding asks for: a quarter of the room."""
 
 BANDS = 5
 """Of practice, each twice as long as the one before."""
@@ -33,7 +41,9 @@ class Joined:
     """The frames of the runs that count. Each but `runs` has, in place of `run`, the run's number `no`.
 
     runs: in the order in which they were opened (then by id), with `no`. The others have the procedure, kind,
-    guidance and station of their run too. Text columns with few different texts are categorical.
+    guidance and station of their run too, and its `band` of practice: its trainee's run 1 of the procedure,
+    2 to 3, 4 to 7, 8 to 15, or later. What no finding asks for is left out (`_NOT_ASKED`). Text columns with
+    few different texts are categorical.
     """
 
     frames: Frames
@@ -47,22 +57,29 @@ class Joined:
     @cached_property
     def visits(self) -> pl.DataFrame:
         """`frames.visits`, joined."""
-        return self._with_run(self.frames.visits)
+        return self._with_run(self.frames.visits, _NOT_ASKED["visits"])
 
     @cached_property
     def attempts(self) -> pl.DataFrame:
-        """`frames.attempts`, joined."""
-        return self._with_run(self.frames.attempts)
+        """`frames.attempts`, joined: those that were hit or missed."""
+        marked = self.frames.attempts.filter(pl.col("hit").is_not_null())
+        return self._with_run(marked, _NOT_ASKED["attempts"])
+
+    @cached_property
+    def accepted(self) -> pl.DataFrame:
+        """Of `frames.attempts` the safety prompts that were accepted, joined."""
+        prompts = (pl.col("task") == "hazard") & (pl.col("outcome") == "accepted")
+        return self._with_run(self.frames.attempts.filter(prompts))
 
     @cached_property
     def answers(self) -> pl.DataFrame:
         """`frames.answers`, joined."""
-        return self._with_run(self.frames.answers)
+        return self._with_run(self.frames.answers, _NOT_ASKED["answers"])
 
     @cached_property
     def readings(self) -> pl.DataFrame:
         """`frames.readings`, joined."""
-        return self._with_run(self.frames.readings)
+        return self._with_run(self.frames.readings, _NOT_ASKED["readings"])
 
     @cached_property
     def exposures(self) -> pl.DataFrame:
@@ -80,26 +97,25 @@ class Joined:
         return self._with_run(self.frames.signatures)
 
     @cached_property
-    def practice(self) -> pl.DataFrame:
-        """Of each run (`no`) its `band`: a trainee's run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, later."""
+    def _of_runs(self) -> pl.DataFrame:
         nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure")
         band = nth.log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8)
-        return self.runs.select("no", band.alias("band"))
-
-    @cached_property
-    def _of_runs(self) -> pl.DataFrame:
-        return self.runs.select("run", "no", *(pl.col(name) for name in _OF_RUN)).with_columns(
+        return self.runs.select("run", "no", *_OF_RUN, band.alias("band")).with_columns(
             pl.col("procedure", "guidance", "station").cast(pl.Categorical)
         )
 
-    def _with_run(self, frame: pl.DataFrame) -> pl.DataFrame:
+    def _with_run(self, frame: pl.DataFrame, without: tuple[str, ...] = ()) -> pl.DataFrame:
         few = [name for name in frame.columns if name in _FEW]
         small = [name for name in frame.columns if name in _SMALL]
         return (
             frame.lazy()
-            .with_columns(pl.col(few).cast(pl.Categorical), pl.col(small).cast(pl.Int32, strict=False))
+            .with_columns(
+                pl.col(few).cast(pl.Categorical),
+                pl.col(small).cast(pl.Int16, strict=False),
+                pl.col("^seq$").cast(pl.Int32, strict=False),
+            )
             .join(self._of_runs.lazy(), on="run", how="inner", maintain_order="left")
-            .drop("run")
+            .drop("run", *without)
             .collect()
         )
 

@@ -11,8 +11,6 @@ import polars as pl
 from trainer.insight.joined import Joined
 from trainer.insight.skills import at_skills
 
-BANDS = 5
-"""Bands of practice: run 1 of a procedure, 2 to 3, 4 to 7, 8 to 15, 16 and later."""
 LEANS = 4.0
 """So many attempts at the step in whatever band stand for what few others did in the very band."""
 EDGE = 0.02
@@ -28,13 +26,9 @@ def expected(j: Joined) -> pl.DataFrame:
 
     others: how many attempts of others in the same strata the rates rest on.
     """
-    band = pl.col("nth").log(2).floor().clip(upper_bound=BANDS - 1).cast(pl.UInt8).alias("band")
-    nth = pl.int_range(1, pl.len() + 1).over("trainee", "procedure").alias("nth")
-    bands = j.runs.lazy().with_columns(nth).select("no", band)
     cells = (
         at_skills(j)
         .filter(~pl.col("mark").is_in(NOT_COMPARED))
-        .join(bands, on="no")
         .group_by("trainee", "skill", *_STRATUM)
         .agg(pl.len().alias("n"), pl.col("hit").sum().alias("k"))
         .collect()

@@ -43,13 +43,20 @@ _SHOWN = 5
 Row = Mapping[str, Any]  # a row of polars
 
 
-def asked(j: Joined) -> pl.DataFrame:
-    """The answers to quiz questions, in the order given; `first`: of the trainee to that question."""
-    key = ["procedure", "name", "trainee"]
+def answered(j: Joined) -> pl.LazyFrame:
+    """The answers to quiz questions."""
     return (
         j.answers.lazy()
         .filter(pl.col("form") != "judge", pl.col("right").is_not_null())
         .with_columns(pl.col("name").cast(pl.Categorical))
+    )
+
+
+def asked(j: Joined) -> pl.DataFrame:
+    """The answers to quiz questions, in the order given; `first`: of the trainee to that question."""
+    key = ["procedure", "name", "trainee"]
+    return (
+        answered(j)
         .sort("no", "seq")
         .with_columns((pl.int_range(pl.len()).over(key) == 0).alias("first"))
         .collect()

@@ -31,11 +31,11 @@ def feldt(value: float, people: int, questions: int, level: float = 0.95) -> Int
 
     Feldt, Woodruff and Salih 1987, Applied Psychological Measurement 11, 93-103, formulas 6 and 7.
     """
-    from scipy import stats  # takes longer to import than all else here
+    from scipy.special import fdtri  # 40 ms, only here
 
     tail = (1 - level) / 2
     one, two = people - 1, (people - 1) * (questions - 1)
-    low, high = (1 - (1 - value) * float(stats.f.ppf(part, one, two)) for part in (1 - tail, tail))
+    low, high = (1 - (1 - value) * float(fdtri(one, two, part)) for part in (1 - tail, tail))
     return Interval(low, high, "feldt", level)
 
 

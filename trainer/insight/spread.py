@@ -103,9 +103,9 @@ def left_over(away: Values, variances: Values) -> float:
 
 def chance(away: Values, count: int) -> Values:
     """How likely chance puts values so far above, by Student's t: the yardstick rests on `count` values."""
-    from scipy import stats  # takes longer to import than all else here
+    from scipy.special import stdtr  # 40 ms, only here
 
-    return np.asarray(stats.t.sf(away, max(1, count - 1)))
+    return np.asarray(stdtr(max(1, count - 1), -away))
 
 
 def _number(value: object) -> float | None:

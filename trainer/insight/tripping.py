@@ -139,10 +139,9 @@ def _misses(j: Joined, facts: Mapping[str, ProcedureFacts]) -> pl.DataFrame:
     cells = (
         j.attempts.lazy()
         .filter(pl.col("hit").is_not_null(), ~pl.col("mark").is_in(list(NOT_COMPARED)))
-        .join(never.lazy(), on=["procedure", "step"], how="anti")
-        .join(j.practice.lazy(), on="no")
         .group_by(*by, "trainee", "band")
         .agg(*counts)
+        .join(never.lazy(), on=["procedure", "step"], how="anti")
         .collect()
         .lazy()
     )
