@@ -1,0 +1,92 @@
+"""The pages a browser gets: the screen, the question for the token. Nothing in them comes from outside."""
+
+from __future__ import annotations
+
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+
+import textual_serve
+
+from trainer.tongue import spoken
+
+FRONT = Path(str(files("trainer.serving"))) / "front"
+"""Our own style and scripts."""
+
+TERMINAL = Path(textual_serve.__file__).parent / "static"
+"""The library's terminal for a browser: script, style and letters, all served from here."""
+
+SERVED = {
+    "page.css": FRONT / "page.css",
+    "enter.js": FRONT / "enter.js",
+    "screen.js": FRONT / "screen.js",
+    "textual.js": TERMINAL / "js" / "textual.js",
+    "xterm.css": TERMINAL / "css" / "xterm.css",
+    "letters.ttf": TERMINAL / "fonts" / "RobotoMono-VariableFont_wght.ttf",
+    "letters-italic.ttf": TERMINAL / "fonts" / "RobotoMono-Italic-VariableFont_wght.ttf",
+}
+"""Every file that is served, by its name under /front/. There are no others."""
+
+SMALLEST, LARGEST = 8, 48
+"""Sizes of letters, in CSS pixels."""
+
+_HEAD = """<!DOCTYPE html>
+<html lang="{language}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>Sinkside</title>
+<link rel="icon" href="data:,">
+<link rel="stylesheet" href="/front/page.css">
+{more}</head>
+"""
+
+
+def screen(websocket: str, language: str, letters: int) -> str:
+    """The page with the screen. websocket: its address. letters: their size in CSS pixels."""
+    more = (
+        '<link rel="stylesheet" href="/front/xterm.css">\n'
+        '<script src="/front/textual.js"></script>\n<script src="/front/screen.js" defer></script>\n'
+    )
+    size = max(SMALLEST, min(LARGEST, letters))
+    return f"""{_HEAD.format(language=escape(language), more=more)}<body>
+<p class="opening">{escape(spoken("Opening the screen ..."))}</p>
+<div id="terminal" class="textual-terminal" data-session-websocket-url="{escape(websocket)}"
+ data-font-size="{size}"></div>
+<button id="keyboard" type="button" aria-pressed="false" hidden>{escape(spoken("Keyboard"))}</button>
+<p class="ended" role="status">{escape(spoken("This screen is closed. What was shown as done is kept."))}
+<a href="/">{escape(spoken("Open it again"))}</a></p>
+</body>
+</html>
+"""
+
+
+def asking(said: str = "") -> str:
+    """The page that asks for the token. said: why it asks again."""
+    head = _HEAD.format(language="en", more='<script src="/front/enter.js" defer></script>\n')
+    return f"""{head}<body class="plain">
+<main>
+<h1>Sinkside</h1>
+<p>{escape(said or "This screen opens with the token that the server was started with.")}</p>
+<form method="post" action="/enter" autocomplete="off">
+<label for="token">Token</label>
+<input id="token" name="token" type="password" autocomplete="off" required maxlength="200" autofocus>
+<button>Open</button>
+</form>
+</main>
+</body>
+</html>
+"""
+
+
+def saying(sentence: str) -> str:
+    """A page with one sentence."""
+    return f"""{_HEAD.format(language="en", more="")}<body class="plain">
+<main>
+<h1>Sinkside</h1>
+<p>{escape(sentence)}</p>
+<p><a href="/">Try again</a></p>
+</main>
+</body>
+</html>
+"""
