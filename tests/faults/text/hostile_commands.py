@@ -124,6 +124,32 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     ),
     "record rebuild": (("record", "rebuild"),),
     "record doctor": (("record", "doctor"), ("record", "doctor", "--json")),
+    "record shared": (("record", "shared"),),
+    "record shared setup": (
+        ("record", "shared", "--credential", "{file}", "setup"),
+        ("record", "shared", "--credential", "{folder}", "setup", "--keeper", LINE),
+        ("record", "shared", "setup", "--keeper", "office", "--into", "{file}"),
+    ),
+    "record shared months": (("record", "shared", "--credential", "{missing}", "months"),),
+    "record shared register": (
+        ("record", "shared", "register", "--school", LINE, "--station", LINE),
+        ("record", "shared", "register", "--school", "N", "--station", "s", "--into", "{folder}"),
+    ),
+    "record shared retire": (("record", "shared", "retire", "--school", LINE, "--station", LINE),),
+    "record shared reviewer": (
+        ("record", "shared", "reviewer", LINE, "--school", LINE),
+        ("record", "shared", "reviewer", LINE, "--remove"),
+        ("record", "shared", "reviewer", "x"),
+    ),
+    "record shared stations": (("record", "shared", "--credential", "{file}", "stations"),),
+    "record shared erase": (
+        ("record", "shared", "erase", LINE, "--school", LINE, "--yes"),
+        ("record", "shared", "erase", "--asked", "--yes"),
+    ),
+    "record shared verify": (
+        ("record", "shared", "verify", "--key", "{file}"),
+        ("record", "shared", "verify", "--school", LINE, "--station", LINE),
+    ),
     "record note": (("record", "note", "r1", "--text", LINE), ("record", "note", LINE, "--text", "x")),
     "record excuse": (
         ("record", "excuse", "r1", "--reason", LINE),

@@ -19,6 +19,7 @@ from hostile_insight import INSIGHT
 from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
 from hostile_review import REVIEWING
+from hostile_shared import SHARED
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
 
@@ -355,6 +356,7 @@ CLEANING: Mapping[str, Probe] = {
     **INSIGHT,
     **KEEPING,
     **REVIEWING,
+    **SHARED,
     **AT_STEP,
     **AFTER_CLASS,
 }

@@ -23,7 +23,10 @@ READING = [
     *(call for path in DEEP if path.startswith(("record", "export")) for call in DEEP[path]),
 ]
 """Calls that read the record."""
-VARIABLES = ("SINKSIDE_HOME", "SINKSIDE_RECORD", "SINKSIDE_SHOP", "SINKSIDE_LANG", "SINKSIDE_STATION")
+VARIABLES = (
+    *("SINKSIDE_HOME", "SINKSIDE_RECORD", "SINKSIDE_SHOP", "SINKSIDE_LANG", "SINKSIDE_STATION"),
+    "SINKSIDE_SHARED",
+)
 
 
 @pytest.fixture(scope="module")

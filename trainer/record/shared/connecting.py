@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 
 from trainer.record.shared.address import SharedAddress
@@ -45,12 +45,11 @@ def connect(address: SharedAddress, *, check: bool = True) -> Connection:
             autocommit=True,
             prepare_threshold=None,  # a pooler in between may know nothing of prepared statements
         )
-        if check:
-            try:
+        with ExitStack() as undone:
+            undone.callback(connection.close)
+            if check:
                 check_schema(connection, address.shown)
-            except BaseException:
-                connection.close()
-                raise
+            undone.pop_all()
     return connection
 
 

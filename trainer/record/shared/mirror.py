@@ -75,7 +75,11 @@ def made_again(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict[
     try:
         return _made_again(one for run in events.values() for one in run), {}
     except JournalTrouble:
-        pass  # of which run, is found out below
+        return _one_by_one(events)
+
+
+def _one_by_one(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict[str, str]]:
+    """The same, run by run, since one of them cannot be worked in."""
     tables: Dump = {table: [] for table in schema.PROJECTED}
     spoiled: dict[str, str] = {}
     for run, of_run in events.items():

@@ -1,0 +1,44 @@
+"""Where texts about the shared record enter: what comes of a hostile one there."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping
+from contextlib import redirect_stdout
+from pathlib import Path
+from urllib.parse import quote
+
+from hostile_texts import EVERYTHING, FORGED, MARK
+
+from trainer.commands.shared import _say
+from trainer.record.shared.address import parse_address
+from trainer.record.shared.stations import name_of
+
+LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode().replace("\0", "")
+
+Probe = Callable[[Path], str]
+
+
+def _address(folder: Path) -> str:
+    del folder
+    return parse_address(f"postgresql://somebody@localhost/{quote(LINE)}", source="the test").shown
+
+
+def _stations(folder: Path) -> str:
+    del folder
+    return name_of(f"{MARK}\x1b[31m\x07\x9b2J\u202e", "station")
+
+
+def _command(folder: Path) -> str:
+    del folder
+    with redirect_stdout(io.StringIO()) as told:
+        _say(LINE)
+    return told.getvalue().rstrip("\n")
+
+
+SHARED: Mapping[str, Probe] = {
+    "trainer.record.shared.address": _address,
+    "trainer.record.shared.stations": _stations,
+    "trainer.commands.shared": _command,
+}
+"""By module that cleans: what comes out where a hostile text goes in."""
