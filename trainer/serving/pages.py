@@ -49,13 +49,17 @@ def screen(websocket: str, language: str, letters: int) -> str:
         '<script src="/front/textual.js"></script>\n<script src="/front/screen.js" defer></script>\n'
     )
     size = max(SMALLEST, min(LARGEST, letters))
+    opening = escape(spoken("Opening the screen ..."))
+    ended = escape(spoken("This screen is closed. What was shown as done is kept."))
+    again = escape(spoken("Open it again"))
+    keyboard = escape(spoken("Keyboard"))
     return f"""{_HEAD.format(language=escape(language), more=more)}<body>
-<p class="opening">{escape(spoken("Opening the screen ..."))}</p>
+<p class="opening">{opening}</p>
 <div id="terminal" class="textual-terminal" data-session-websocket-url="{escape(websocket)}"
  data-font-size="{size}"></div>
-<button id="keyboard" type="button" aria-pressed="false" hidden>{escape(spoken("Keyboard"))}</button>
-<p class="ended" role="status">{escape(spoken("This screen is closed. What was shown as done is kept."))}
-<a href="/">{escape(spoken("Open it again"))}</a></p>
+<button id="keyboard" type="button" aria-pressed="false" hidden>{keyboard}</button>
+<p class="ended" role="status">{ended}
+<a href="/">{again}</a></p>
 </body>
 </html>
 """
