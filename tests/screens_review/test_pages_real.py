@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from threading import Event
 
 import pytest
 
@@ -32,7 +33,8 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
     path = tmp_path_factory.mktemp("class") / "class.db"
     write(make_class(7, 40, rehearsals=False), path)
     made = Desk(path, SystemClock())
-    assert made.take(find(path, SystemClock(), Wanted(), made.asked, None)), "nothing else was asked for"
+    found = find(path, made.now, Wanted(), made.asked, None, dropped=Event())
+    assert made.take(found), "nothing else was asked for"
     assert made.review is not None, made.state
     return made
 
@@ -77,7 +79,7 @@ def test_they_agree_on_a_part_of_the_class_too(desk: Desk, wanted: Wanted) -> No
     """The same with a filter; a kind of run that there is none of leaves sentences, not errors."""
     part = Desk(desk.path, SystemClock())
     part.wanted = wanted
-    found = find(desk.path, SystemClock(), wanted, part.asked, desk.record)
+    found = find(desk.path, part.now, wanted, part.asked, desk.record, dropped=Event())
     assert part.take(found)
     with looking(desk.path) as connection:
         for row in part.found.steps:

@@ -6,7 +6,6 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
 from review_desk import EMPTY, StillDesk, finding, hand_glance, kept_record, run_seen
@@ -15,9 +14,7 @@ from stage import Stage, press, settled, text
 from test_review_runs import whole_run
 from textual import events
 from textual.pilot import Pilot
-from textual.screen import Screen
 
-from trainer import tongue
 from trainer.insight.glance import glance, looking
 from trainer.insight.results import Wanted
 from trainer.record.journal import StationJournal
@@ -33,10 +30,6 @@ from trainer.screens.review.leaf import Opens
 from trainer.screens.review.ledger import Ledger
 from trainer.screens.review.pages import TOP
 from trainer.screens.review.reviewing import Reviewing
-from trainer.screens.sinkside import SinksideApp
-from trainer.screens.start import Start
-from trainer.screens.station import Station as RunStation
-from trainer.screens.ticket import Wanted as TicketWanted
 
 PIN = "271828"
 CLOCK = FakeClock("2026-04-01T12:00:00.000Z")
@@ -67,8 +60,10 @@ def told(stage: Stage) -> str:
 def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Findings are by hand: none of these tests is about them."""
 
-    def find(path: object, now: object, wanted: Wanted, asked: int, record: object) -> Found:
-        del path, now, record
+    def find(
+        path: object, now: object, wanted: Wanted, asked: int, record: object, *, dropped: object
+    ) -> Found:
+        del path, now, record, dropped
         return Found(asked, review=replace(EMPTY, wanted=wanted, findings=(finding(),)))
 
     monkeypatch.setattr(work, "find", find)
@@ -298,29 +293,3 @@ async def test_a_word_after_class(tmp_path: Path) -> None:
         kept = journal.events(events_of[0].run)[-1].body
     assert isinstance(kept, ev.SignedOff)
     assert (kept.by, kept.word, kept.note) == ("I-9", "not_yet", "A haze at the edge")
-
-
-async def test_from_the_start_screen_and_back(tmp_path: Path) -> None:
-    """F8 on the start screen opens the review of the station's record; leaving it comes back there."""
-    with RunStation.open(record=kept_record(tmp_path), clock=CLOCK, language="es") as station:
-        app = SinksideApp(station, TicketWanted(), None)
-        async with app.run_test(size=(80, 24)) as pilot:
-            await settled_on(pilot, Start)
-            await press(pilot, "f8")
-            await settled_on(pilot, Reviewing)
-            assert "3 runs of 2 trainees" in text(app)
-            await press(pilot, "q")
-            await settled_on(pilot, Start)
-            assert tongue.language() == "es"
-            await press(pilot, "f10")
-    assert app.fault is None
-
-
-async def settled_on(pilot: Pilot[None], kind: type[Screen[Any]]) -> None:
-    """Until a screen of that kind is on top. The app's own worker waits for screens, and is never done."""
-    for _ in range(200):
-        if isinstance(pilot.app.screen, kind):
-            break
-        await pilot.pause()
-    await pilot.pause()
-    assert isinstance(pilot.app.screen, kind)

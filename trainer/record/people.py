@@ -76,6 +76,12 @@ class People:
             ).fetchall()
         return [one_line(known) for (known,) in rows]
 
+    def any_pin(self) -> bool:
+        """Has any instructor a PIN?"""
+        with self._journal.reading() as connection:
+            sql = "SELECT EXISTS (SELECT 1 FROM people WHERE role = 'instructor' AND pin <> '')"
+            return bool(connection.execute(sql).fetchone()[0])
+
     def all(self) -> list[Person]:
         """Everybody, sorted by code."""
         with self._journal.reading() as connection:

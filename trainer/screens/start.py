@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -20,6 +22,7 @@ from trainer.tongue import NAMES, marked, speak, spoken
 if TYPE_CHECKING:
     from trainer.procedure.heads import Head
     from trainer.record.journal import OpenRun
+    from trainer.screens.questions import SignTry
     from trainer.screens.station import Station
 
 KEYS = [
@@ -141,8 +144,41 @@ class Start(Screen[Wanted | None]):
         self.app.push_screen(Help(None))
 
     def action_review(self) -> None:
-        """For instructors: the review of this station's record."""
-        self.dismiss(Wanted(review=True))
+        """For instructors: the review of this station's record, behind a PIN where there is one."""
+        from trainer.screens.review import door  # as long as nobody wants in, nothing is looked up
+
+        try:
+            guarded = door.is_guarded(self._station)
+        except Trouble as told:
+            self._say(str(told))
+            return
+        if guarded:
+            from trainer.screens.ask import Ask
+
+            self.app.push_screen(Ask(door.asking_in()), self._try_in)
+        else:
+            self.dismiss(Wanted(review=True))
+
+    def _try_in(self, tried: SignTry | None) -> None:
+        if tried is not None:
+            self._say(spoken("Looking at the PIN."))
+            self._look(tried)
+
+    @work
+    async def _look(self, tried: SignTry) -> None:
+        """In a thread: a PIN check is slow by design. The form stays as it is where it is not right."""
+        from trainer.screens.review import door
+
+        said = await asyncio.to_thread(door.refused, self._station, tried)
+        if said:
+            self._say(said)
+        elif self.is_current:
+            self.dismiss(Wanted(review=True))
+
+    def _say(self, sentence: str) -> None:
+        """Say it over the form, for a while."""
+        self.app.clear_notifications()
+        self.app.notify(sentence, markup=False)
 
     def action_leave(self) -> None:
         """Leave the program."""

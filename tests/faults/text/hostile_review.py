@@ -97,8 +97,10 @@ async def show(said: str, size: tuple[int, int], folder: Path, look: Callable[[S
     found = hostile(whole_review(), one_line(said))
     facts = hostile({"two-burns": FACTS}, one_line(said))
 
-    def find(path: object, now: object, wanted: object, asked: int, record: object) -> Found:
-        del path, now, wanted, record
+    def find(
+        path: object, now: object, wanted: object, asked: int, record: object, *, dropped: object
+    ) -> Found:
+        del path, now, wanted, record, dropped
         return Found(asked, review=found, facts=facts)
 
     with patch.object(work, "find", find):

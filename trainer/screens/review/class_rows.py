@@ -6,7 +6,7 @@ from textual.content import Content
 
 from trainer.insight.glance import Glance, TraineeSeen
 from trainer.insight.results import Finding
-from trainer.screens.review import saying
+from trainer.screens.review import door, saying
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.laying import LEAST
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
@@ -25,7 +25,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     if not desk.glance.trainees:
         return Leaf("The class at a glance", (Words(_nobody(desk), gap=1),))
     most = SHORT if size.height < LOW else LONG
-    items = (*stands_out(desk, most, size.width), *_troubles(desk), *_table(desk, size))
+    items = (*stands_out(desk, most, size.width), *_troubles(desk), *_table(desk, size), *_open_to_all(desk))
     return Leaf("The class at a glance", items, at=Opens("trainee", (desk.glance.trainees[0].trainee,)))
 
 
@@ -65,6 +65,13 @@ def _troubles(desk: Desk) -> tuple[Item, ...]:
         return ()
     said = f"{saying.number_of(len(troubles), 'part')} of the record could not be read; the rest is shown."
     return (Words(said, first="! ", style="bold $warning", opens=Opens("troubles")),)
+
+
+def _open_to_all(desk: Desk) -> tuple[Item, ...]:
+    """What there is to say where trainees can look at each other's marks; an invented class has no such."""
+    if not desk.is_open_to_all or desk.glance.invented:
+        return ()
+    return (Words(door.OPEN, first="! ", style="$warning", gap=1),)
 
 
 def _table(desk: Desk, size: Size) -> tuple[Item, ...]:

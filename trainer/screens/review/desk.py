@@ -47,6 +47,8 @@ class Desk:
         self.wanted = Wanted()
         self.period = "all"
         """Which of the periods the filters offer is chosen (`filtering.PERIODS`), or `dates`."""
+        self.is_open_to_all = False
+        """Was it opened from the start screen of a station that asks nobody for a PIN?"""
         self.review: Review | None = None
         self.facts: Mapping[str, ProcedureFacts] = {}
         self.state = WORKING

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from threading import Event
 from typing import ClassVar, TypeVar, TypeVarTuple
 
 from textual import work
@@ -241,12 +242,18 @@ class Reviewing(Screen[None]):
         self.draw_now()
         self._find()
 
-    @work
+    @work(exclusive=True, group="finding")
     async def _find(self) -> None:
+        """In a thread. Left, or something else asked for: it is cancelled, and the thread ends soon."""
         from trainer.screens.review.finding import find
 
-        desk = self.desk
-        self._take(await aside(find, desk.path, desk.now, desk.wanted, desk.asked, desk.record))
+        desk, dropped = self.desk, Event()
+        try:
+            doing = partial(find, dropped=dropped)
+            found = await aside(doing, desk.path, desk.now, desk.wanted, desk.asked, desk.record)
+        finally:
+            dropped.set()
+        self._take(found)
 
     def _take(self, found: Found) -> None:
         """What stands out has come in."""
