@@ -248,7 +248,9 @@ def test_a_size_that_is_no_number_is_refused(said: object) -> None:
 
 def test_the_tokens_file_is_made_kept_and_looked_after(tmp_path: Path) -> None:
     """Made with rights for its owner only; read again; refused with others' rights, or where it is weak."""
-    path = tmp_path / "new" / "token"
+    path = tmp_path / "token"
+    with pytest.raises(Trouble, match="no folder"):
+        kept_token(tmp_path / "none" / "token")
     token = kept_token(path)
     assert kept_token(path) == token
     assert path.stat().st_mode & 0o777 == 0o600

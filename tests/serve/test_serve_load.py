@@ -82,15 +82,23 @@ class Class:
                 await screen.until(lambda text: "Trainee" in text, "the start screen")
                 self.opened.append(time.monotonic() - begun)
                 self.opening.release()
-                await self.all_in.wait()  # else the start screens differ: each lists the runs that are open
+                await self.everybody(screen)  # else start screens differ: each lists the runs that are open
                 await screen.begin(f"T-{number:02}")
                 await screen.until(lambda text: "Before the first act" in text, "the cautions")
                 await screen.press(" ")
                 await self.first_acts(screen)
-                await self.all_in.wait()
+                await self.everybody(screen)
                 if number == 0:
                     self.memory = [memory_of(pid) for pid in self.server.children]
-                await self.all_in.wait()
+                await self.everybody(screen)
+
+    async def everybody(self, screen: Tablet) -> None:
+        """Wait for all the others, looking at the screen meanwhile: who does not answer has left."""
+        waiting = asyncio.create_task(self.all_in.wait())
+        while not waiting.done():
+            assert not screen.link.closed, screen.text()
+            await screen.read(0.5)
+        await waiting
 
     async def first_acts(self, screen: Tablet) -> None:
         """Each act when its screen shows; a key within 400 ms of a new step is ignored by design."""

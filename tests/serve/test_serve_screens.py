@@ -126,8 +126,8 @@ async def test_a_killed_server_leaves_nobody_behind(tmp_path: Path) -> None:
 @pytest.mark.long
 async def test_what_is_wrong_with_the_record_is_said_in_the_browser(tmp_path: Path) -> None:
     """A file that is no record: the sentence stands on the screen, and the server goes on."""
-    (tmp_path / "record.db").write_bytes(b"hello" * 1000)
     with serving(tmp_path) as server:
+        (tmp_path / "record.db").write_bytes(b"hello" * 1000)
         async with browser() as one:
             await let_in(one, server.base)
             for _ in range(2):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from trainer.serving.server import Serving
 
 LOOPBACK = "127.0.0.1"
+_HOST = re.compile(r"[A-Za-z0-9:][A-Za-z0-9.:-]{0,252}")
 
 
 def _public(_context: click.Context, _option: click.Parameter, given: str | None) -> str:
@@ -35,10 +37,21 @@ def _public(_context: click.Context, _option: click.Parameter, given: str | None
     return given or ""
 
 
+def _host(
+    _context: click.Context, _option: click.Parameter, given: str | tuple[str, ...]
+) -> str | tuple[str, ...]:
+    """Names or addresses of machines, or a complaint."""
+    for one in (given,) if isinstance(given, str) else given:
+        if not _HOST.fullmatch(one):
+            raise click.BadParameter(f"{one_line(one)!r} is no name or address of a machine.")
+    return given
+
+
 @click.command("serve", short_help="The app in a browser, for tablets at the sink.")
 @click.option(
     "--listen",
     default=LOOPBACK,
+    callback=_host,
     metavar="ADDRESS",
     help="An address of this machine (else this machine only).",
 )
@@ -47,7 +60,12 @@ def _public(_context: click.Context, _option: click.Parameter, given: str | None
     "--screens", default=12, type=click.IntRange(1, 200), show_default=True, help="So many at once."
 )
 @click.option(
-    "--name", "names", multiple=True, metavar="HOST", help="A name browsers may use; again for more."
+    "--name",
+    "names",
+    multiple=True,
+    callback=_host,
+    metavar="HOST",
+    help="A name browsers may use; again for more.",
 )
 @click.option(
     "--public",
@@ -83,6 +101,8 @@ def serve(
     import asyncio
     import socket
 
+    from trainer.record.journal import StationJournal
+    from trainer.run.clock import SystemClock
     from trainer.serving import server
     from trainer.serving.gate import Gate, is_loopback
     from trainer.serving.told import keep_faults
@@ -91,6 +111,7 @@ def serve(
     language = places.language(context.find_root().params.get("language"))
     open_to_others = not is_loopback(listen) or bool(public)
     with sentences():
+        StationJournal(path, SystemClock()).close()  # what is wrong with it is said here, and not to a class
         token, beside = _token(token_file, wanted=open_to_others)
         own_name = socket.gethostname()
         hosts = server.names_of(listen, port, names, public, own_name)

@@ -62,6 +62,12 @@ def within(value: object, limits: tuple[int, int]) -> int:
     return max(limits[0], min(limits[1], value))
 
 
+def last_words(said: bytes) -> str:
+    """What a process said on stderr, as lines that are safe to show."""
+    lines = said.decode("utf-8", "replace").splitlines()
+    return "\n".join(one_line(line) for line in lines if line.strip())
+
+
 class Session(AppService):
     """The library's link to a process, with our own way to start one, to listen to it and to end it."""
 
@@ -162,8 +168,7 @@ class Session(AppService):
         kept = b""
         while said := await process.stderr.read(_MOST_SAID):
             kept = (kept + said)[-_MOST_SAID:]
-        lines = kept.decode("utf-8", "replace").splitlines()
-        self.said = "\n".join(one_line(line) for line in lines if line.strip())
+        self.said = last_words(kept)
 
     async def _type(self) -> None:
         """Hand on what the browser sends, until it leaves."""

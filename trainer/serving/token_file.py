@@ -15,7 +15,9 @@ def kept_token(path: Path) -> str:
     try:
         token = path.read_text("utf-8").strip()
         mode = path.stat().st_mode
-    except FileNotFoundError:
+    except FileNotFoundError as error:
+        if not path.parent.is_dir():
+            raise Trouble(f"There is no folder {path.parent} for the token's file.") from error
         return _made(path)
     except (OSError, UnicodeDecodeError) as error:
         raise Trouble(f"The token's file {path} cannot be read: {_why(error)}.") from error

@@ -72,6 +72,12 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("check", "-", "--as", LINE),
     ),
     "schema": (("schema",),),
+    "serve": (
+        ("serve", "--record", "{file}"),
+        ("serve", "--listen", "192.0.2.1", "--token-file", "{folder}"),
+        ("serve", "--listen", "192.0.2.1", "--token-file", "{folder}token"),
+        ("serve", "--public", LINE, "--name", LINE),
+    ),
     "completion": (("completion", "zsh"), ("completion", LINE)),
     "demo": (
         ("demo", "--runs", "1", "--wet", "--truth", "--into", "{missing}"),

@@ -13,6 +13,7 @@ from hostile_texts import EVERYTHING, FORGED, MARK
 from record_kit import Station, short_run
 
 from trainer import cli
+from trainer.commands import serve
 from trainer.record import schema
 from trainer.record.doctor.asked import quoted
 from trainer.record.doctor.told import Diagnosis, mend
@@ -23,6 +24,7 @@ from trainer.record.people import People
 from trainer.record.restore import Lost
 from trainer.record.retention import too_old
 from trainer.run.fakes import FakeClock
+from trainer.serving.session import last_words
 
 LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode()
 NAME = f"{MARK}\x1b]0;owned\x07\x1b[31m\x9b2J\x85\u202e\u200b\u2028\x7f\udcff [x]{FORGED}"
@@ -96,6 +98,18 @@ def _doctor_asked(folder: Path) -> str:
     return quoted(NAME)
 
 
+def _session(folder: Path) -> str:
+    del folder
+    return last_words(LINE.encode()).replace("\n", " ")
+
+
+def _serve(folder: Path) -> str:
+    del folder
+    with redirect_stderr(io.StringIO()) as told:
+        serve._tell(LINE)
+    return told.getvalue().rstrip("\n")
+
+
 KEEPING: Mapping[str, Probe] = {
     "trainer.record.exports.source": _source,
     "trainer.record.exports.tables": _tables,
@@ -104,6 +118,8 @@ KEEPING: Mapping[str, Probe] = {
     "trainer.record.restore": _restore,
     "trainer.commands.keeping": _keeping,
     "trainer.record.doctor.told": _doctor,
+    "trainer.serving.session": _session,
+    "trainer.commands.serve": _serve,
     "trainer.record.doctor.asked": _doctor_asked,
 }
 """By module that cleans: what comes out where a hostile text goes in."""

@@ -370,5 +370,6 @@ ELSEWHERE: Mapping[str, str] = {
     "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
     "trainer.rehearsal.practice": "a job's title came through the reader, and a name is quoted by repr",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
+    "trainer.serving.server": "an address of a socket, and what trainer.serving.session has cleaned",
 }
 """Modules that clean and have no probe here, each with the reason."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -47,7 +48,13 @@ def world(tmp_path: Path, whole: Path, monkeypatch: pytest.MonkeyPatch) -> World
     made = World(tmp_path)
     made.take(whole)
     monkeypatch.setenv("SINKSIDE_RECORD", str(made.record))
+    monkeypatch.setattr("trainer.serving.server.run", served)
     return made
+
+
+async def served(_serving: object, _address: str, _port: int, ready: Callable[[], None]) -> None:
+    """A server that says where it is and ends: a real one would wait for browsers."""
+    ready()
 
 
 def test_every_command_table_and_variable_is_in_a_table(whole: Path) -> None:
