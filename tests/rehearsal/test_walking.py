@@ -85,3 +85,54 @@ def test_two_procedures_of_one_name_are_told_apart(tmp_path: Path) -> None:
         write(tmp_path / name, GOOD)
     told = json.loads(walk_all([tmp_path]).as_json())["procedures"]
     assert [one["walks"] for one in told] == [1, 1]
+
+
+FORK = """
+format: 1
+id: fork
+title: Two ways to one place
+revision: 1
+summary: A gauge that can read too little or too much, and a film that is looked at.
+stages:
+  - id: only
+    title: Only
+    steps:
+      - id: gauge
+        reading: {name: vacuum, unit: inHg, plausible: [0, 30], right: 22}
+        go:
+          - {when: readings.vacuum < 5, to: look}
+          - {when: readings.vacuum > 25, to: look}
+      - {id: load, do: Lay the film., bench: {film: image}, then: look}
+      - id: look
+        do: Look through the loupe.
+        go:
+          - {when: "taken('plate.pinholes') && plate.pinholes > 1", to: again}
+          - {when: "taken('plate.pinholes') && plate.pinholes > 0", to: again}
+      - {id: again, do: Look again.}
+"""
+
+
+def test_two_ways_to_one_place_are_two(tmp_path: Path) -> None:
+    """Ways with one target are told apart by what led there, also where only the bench knows it."""
+    (tmp_path / "fork.yaml").write_text(FORK, encoding="utf-8")
+    head = "walk: 1\nprocedure: fork\nrehearsal: true\n"
+
+    def left_out(name: str, acts: str) -> list[str]:
+        write(tmp_path, f"{head}{acts}", name)
+        (one,) = json.loads(walk_all([tmp_path]).as_json())["procedures"]
+        return [str(way) for way in one["not_gone"]["ways"]]
+
+    many, some = (f"taken('plate.pinholes') && plate.pinholes > {least}" for least in (1, 0))
+    assert left_out("a.yaml", "acts:\n- read: 27 inHg\n- right: to-end\n") == [
+        "gauge > look when readings.vacuum < 5",
+        "gauge > load",
+        "load > look",
+        f"look > again when {many}",
+        f"look > again when {some}",
+    ]
+    assert left_out("b.yaml", "conditions: {pinholes: 1}\nacts:\n- read: 3 inHg\n- right: to-end\n") == [
+        "gauge > load",
+        "load > look",
+        f"look > again when {many}",
+    ]
+    assert left_out("c.yaml", "conditions: {pinholes: 3}\nacts:\n- right: to-end\n") == []

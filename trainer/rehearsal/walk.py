@@ -18,9 +18,9 @@ from trainer.rehearsal import walk_expect
 from trainer.rehearsal.walk_file import WalkFile, read_walk
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
-from trainer.rehearsal.walked_ways import Went, gone_in
+from trainer.rehearsal.walked_ways import Bench, Went, gone_in
 from trainer.rehearsal.walker import Walker
-from trainer.run.events import Value
+from trainer.run.events import BenchReady, Value
 from trainer.run.ports import Trouble
 from trainer.run.session import Refused
 
@@ -107,8 +107,20 @@ def _done(path: Path, read: WalkFile, walk: Walk) -> _Done:
     findings, walker = _walked(read, walk, loaded.plan, settings)
     if walker is None:
         return _Done(findings)
-    went = Went(str(found.resolve()), loaded.plan, gone_in(walker.events))
+    went = Went(str(found.resolve()), loaded.plan, gone_in(loaded.plan, walker.events, _bench_anew(walker)))
     return _Done(findings, None if walker.rehearsal is None else walker.rehearsal.measures(), went)
+
+
+def _bench_anew(walker: Walker) -> Bench | None:
+    """The bench of a walk's rehearsal as it was made ready; None in a wet run."""
+    rehearsal = walker.rehearsal
+    if rehearsal is None:
+        return None
+    from trainer.rehearsal.bench_measures import Measuring  # the bench: only where there is one
+    from trainer.rehearsal.standing import Standing
+
+    ready = next(event.body for event in walker.events if isinstance(event.body, BenchReady))
+    return Standing(rehearsal.kit, ready, Measuring(rehearsal.kit, rehearsal.wanted))
 
 
 def procedure_of(path: Path, procedure: str) -> Path | None:

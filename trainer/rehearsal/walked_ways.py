@@ -3,16 +3,33 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
+from typing import Literal, Protocol
 
 from trainer.procedure.model import Step
 from trainer.procedure.plan import Plan
+from trainer.procedure.text import one_line
 from trainer.run import events as ev
+from trainer.run.facts import Facts
+from trainer.run.fold import apply
+from trainer.run.state import State
 
 Kind = Literal["steps", "answers", "ways"]
 KINDS: tuple[Kind, ...] = ("steps", "answers", "ways")
+
+
+class Bench(Protocol):
+    """The bench of a rehearsal, gone through once more event by event."""
+
+    def follow(self, events: Iterable[ev.Event]) -> None:
+        """These events were kept."""
+        ...
+
+    def measures(self, now: ev.Stamp) -> Mapping[str, ev.Value]:
+        """The plate's measures as they stand, by name."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -91,19 +108,30 @@ def pieces_of(plan: Plan) -> Iterator[Piece]:
         for step in stage.steps:
             yield Piece("steps", step.id)
             yield from (Piece("answers", step.id, answer) for answer in _answers(step))
-            yield from (Piece("ways", step.id, way.to) for way in step.go)
-            if not _always_led_on(step):
-                yield Piece("ways", step.id, plan.next_of[step.id])
+            led_on = not _always_led_on(step)
+            forked = _forked(plan, step.id)
+            yield from (Piece("ways", step.id, _way(way.to, way.when, forked)) for way in step.go)
+            if led_on:
+                yield Piece("ways", step.id, _way(plan.next_of[step.id], "", forked))
         if stage.new_plate_from is not None:
             yield Piece("ways", stage.id, f"a new plate from {stage.new_plate_from}")
 
 
-def gone_in(events: Iterable[ev.Event]) -> frozenset[Piece]:
-    """What the events of a run have gone through."""
-    return frozenset(piece for event in events for piece in _gone(event))
+def gone_in(plan: Plan, events: Iterable[ev.Event], bench: Bench | None = None) -> frozenset[Piece]:
+    """What the events of a run have gone through. bench: of a rehearsal, made ready and not yet worked at."""
+    found: set[Piece] = set()
+    state: State | None = None
+    looks = any(_forked(plan, step) for step in plan.steps)
+    for event in events:
+        found |= set(_gone(plan, event, partial(_condition, plan, state, event, bench)))
+        if looks:
+            state = apply(plan, state, event)
+            if bench is not None:
+                bench.follow((event,))
+    return frozenset(found)
 
 
-def _gone(event: ev.Event) -> Iterator[Piece]:
+def _gone(plan: Plan, event: ev.Event, condition: Callable[[], str]) -> Iterator[Piece]:
     at = event.step or ""
     match event.body:
         case ev.StepShown():
@@ -116,12 +144,43 @@ def _gone(event: ev.Event) -> Iterator[Piece]:
             yield Piece("answers", at, verdict)
         case ev.SignedOff(word=word):
             yield Piece("answers", at, word)
-        case ev.Moved(to=to, why="finished" | "guard"):
-            yield Piece("ways", at, to)
+        case ev.Moved(to=to, why="finished" | "guard" as why):
+            forked = _forked(plan, at)
+            when = condition() if why == "guard" and to in forked else ""
+            yield Piece("ways", at, _way(to, when, forked))
         case ev.PlateSpoiled(stage=stage, back_to=back_to):
             yield Piece("ways", stage, f"a new plate from {back_to}")
         case _:
             pass
+
+
+def _forked(plan: Plan, step: str) -> frozenset[str]:
+    """Targets that more than one way leads to from a step: only its condition tells such a way."""
+    if step not in plan.steps:
+        return frozenset()
+    go = plan.steps[step].go
+    every = [way.to for way in go] + ([] if _always_led_on(plan.steps[step]) else [plan.next_of[step]])
+    return frozenset(to for to in every if every.count(to) > 1)
+
+
+def _way(to: str, when: str, forked: frozenset[str]) -> str:
+    """A way on in words: its target, and its condition where other ways lead there too."""
+    if to not in forked:
+        return to
+    return f"{to} when {one_line(when)}" if when else f"{to} otherwise"
+
+
+def _condition(plan: Plan, state: State | None, event: ev.Event, bench: Bench | None) -> str:
+    """The condition of the way that was taken with this event: as in the run, the first that holds."""
+    if state is None or event.step is None:
+        return ""
+    facts = Facts(state, None if bench is None else lambda: bench.measures(event.stamp))
+    held = (
+        way.when
+        for way, compiled in zip(plan.steps[event.step].go, plan.ways[event.step], strict=True)
+        if compiled.when.truth(facts)
+    )
+    return next(held, "")
 
 
 def _answers(step: Step) -> tuple[str, ...]:
