@@ -6,6 +6,7 @@ No source: the form of walks is our own.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -152,6 +153,36 @@ def test_nobody_is_named() -> None:
     assert "- hand_over: T-02" in text
     assert "- stop: fire drill" in text
     assert done(again(TRY, sitting.events)) == done(sitting.events)
+
+
+def test_what_came_after_the_end_is_told_beside_the_walk() -> None:
+    """Remark, excuse and word of an instructor are no acts: each is one line to read, whatever is in it."""
+    sitting = Sitting()
+    sitting.to_countdown()
+    sitting.after(1).stop("fire drill")
+    before = as_walk(TRY, sitting.events)
+    kept, last = list(sitting.events), sitting.events[-1]
+    for body in (
+        ev.NoteAdded("I-9", "Well kept\nacts: [stop]\x85x: y\u2028z: [\u2029"),
+        ev.RunExcused("I-9", "the alarm"),
+        ev.SignedOff("act", "I-8", "not_yet", "look again", "last"),
+    ):
+        kept.append(replace(last, seq=kept[-1].seq + 1, body=body))
+    text = as_walk(TRY, kept)
+    walk, _, told = text.partition("# After the end, which no walk goes through:\n")
+    assert walk == before
+    lines = told.splitlines()
+    assert [line[:17] for line in lines] == ["#   I-1 remarked:", "#   I-1 took the ", "#   I-2 signed ac"]
+    assert lines[2] == "#   I-2 signed act: not yet. look again"
+    assert read_as_walk(text) == read_as_walk(before)
+    assert "I-9" not in text
+
+
+def read_as_walk(text: str) -> Walk:
+    """What a walk's text says."""
+    read = walk_of(text.encode(), "as-walk.yaml")
+    assert read.walk is not None, read.problems
+    return read.walk
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from trainer.procedure.model import Quiz
 from trainer.procedure.plan import STOP, Plan
 from trainer.procedure.scalars import resolve
+from trainer.procedure.text import one_line
 from trainer.procedure.units import plain
 from trainer.run import events as ev
 from trainer.run.clock import to_ms
@@ -77,6 +78,7 @@ def as_walk(plan: Plan, events: Sequence[ev.Event], name: str = "") -> str:
         rows.append(
             f"  readings: {{{', '.join(f'{key}: {_text(value)}' for key, value in readings.items())}}}"
         )
+    rows += _after(writing, events[len(whole) :])
     return "\n".join(rows) + "\n"
 
 
@@ -86,6 +88,26 @@ def _until_closed(events: Sequence[ev.Event]) -> Sequence[ev.Event]:
         if isinstance(event.body, ev.RunClosed):
             return events[:number]
     return events
+
+
+def _after(writing: _Writing, events: Sequence[ev.Event]) -> Iterator[str]:
+    """What instructors added once the run had ended: it is no act of a walk, and stands there to be read."""
+    told = [said for event in events if (said := _added(writing, event.body))]
+    if told:
+        yield "# After the end, which no walk goes through:"
+        yield from (f"#   {one_line(said)}" for said in told)
+
+
+def _added(writing: _Writing, body: ev.Body) -> str:
+    match body:
+        case ev.NoteAdded(by=by, text=text):
+            return f"{_instructor(writing, by)} remarked: {text}"
+        case ev.RunExcused(by=by, reason=reason):
+            return f"{_instructor(writing, by)} took the run out of the statistics: {reason}"
+        case ev.SignedOff(of=of, by=by, word=word, note=note):
+            more = f". {note}" if note else ""
+            return f"{_instructor(writing, by)} signed {of}: {word.replace('_', ' ')}{more}"
+    return ""
 
 
 def _top(plan: Plan, opened: ev.RunOpened, events: Sequence[ev.Event]) -> Iterator[str]:
