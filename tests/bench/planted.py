@@ -3,7 +3,9 @@
 `python tests/bench/planted.py --out FILE [--seeds 100] [--processes 2]` makes a class of 400 wet runs for
 each seed, once with something planted and once with nothing, and reviews it in memory: no record is written.
 Each result is a line of JSON in FILE, which must lie outside the clone. What is there already is not made
-again, so it can be stopped and gone on with. `--table` makes nothing and prints what there is.
+again, so it can be stopped and gone on with. `--table` makes nothing and prints what there is. With
+`--classes FOLDER` the tables of each class are kept there (5 MB each), and taken from there by another run
+with another FILE: after a change of a method, and none of how a class is made.
 
 What may be mistaken is counted: trainees weak at a skill, steps, questions and lamps. Plain facts (a prompt
 passed by, plates lost, who is ready) are left out. Classes and rules are the project's own; nothing here is
@@ -16,13 +18,18 @@ import argparse
 import gc
 import json
 import math
+import signal
 import sys
 import time
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from multiprocessing import get_context
 from pathlib import Path
-from typing import TypedDict
+from typing import TYPE_CHECKING, TypedDict
+
+if TYPE_CHECKING:
+    from trainer.insight.frames import Frames
+    from trainer.rehearsal.invented.making import Begun
 
 HERE = Path(__file__).resolve().parent
 RUNS = 400
@@ -50,17 +57,19 @@ class Result(TypedDict):
     seconds: float
 
 
-def one(seed: int, plant: bool) -> Result:
+def one(seed: int, plant: bool, classes: Path | None) -> Result:
     """Make a class, review it, and hold what is said against what is planted."""
     sys.path.insert(0, str(HERE.parent / "insight"))
-    from planted_kit import told
+    from planted_kit import facts_of_sources, told_of
 
-    from trainer.rehearsal.invented.making import make_class
+    from trainer.rehearsal.invented.making import begin
 
     gc.collect()
     gc.disable()
-    begun = time.process_time()
-    said = told(make_class(seed, RUNS, rehearsals=False, plant=plant))
+    since = time.process_time()
+    begun = begin(seed, RUNS, rehearsals=False, plant=plant)
+    frames = frames_of(begun, None if classes is None else classes / f"{seed}{'' if plant else '-plain'}")
+    said = told_of(frames, facts_of_sources(begun.sources), begun.planted)
     return Result(
         seed=seed,
         plant=plant,
@@ -68,8 +77,28 @@ def one(seed: int, plant: bool) -> Result:
         found=sorted(said.found),
         false=list(said.false),
         sure=said.sure,
-        seconds=round(time.process_time() - begun, 2),
+        seconds=round(time.process_time() - since, 2),
     )
+
+
+def frames_of(begun: Begun, folder: Path | None) -> Frames:
+    """The tables of the class, from the folder where they are kept."""
+    import polars as pl
+    from planted_kit import frames_of_runs
+
+    from trainer.insight.frames import SCHEMAS, Frames
+    from trainer.rehearsal.invented.making import runs_of
+
+    if folder is not None and folder.exists():
+        return Frames(**{name: pl.read_ipc(folder / name) for name in SCHEMAS})
+    frames = frames_of_runs(runs_of(begun))
+    if folder is not None:
+        part = folder.with_suffix(".part")
+        part.mkdir(parents=True, exist_ok=True)
+        for name in SCHEMAS:
+            getattr(frames, name).write_ipc(part / name, compression="zstd")
+        part.rename(folder)
+    return frames
 
 
 def kept(file: Path) -> list[Result]:
@@ -83,16 +112,20 @@ def kept(file: Path) -> list[Result]:
     return found
 
 
-def make(file: Path, seeds: int, processes: int) -> None:
+def make(file: Path, seeds: int, processes: int, classes: Path | None) -> None:
     """Make what is not in the file yet, and add it there."""
     there = {(result["seed"], result["plant"]) for result in kept(file)}
     wanted = [(seed, plant) for seed in range(1, seeds + 1) for plant in (True, False)]
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     pool = ProcessPoolExecutor(processes, get_context("spawn"))
-    with pool, file.open("a", encoding="utf-8") as out:
-        made = [pool.submit(one, *each) for each in wanted if each not in there]
-        for each in as_completed(made):
-            out.write(json.dumps(each.result(), ensure_ascii=False) + "\n")
-            out.flush()
+    try:
+        made = [pool.submit(one, *each, classes) for each in wanted if each not in there]
+        with file.open("a", encoding="utf-8") as out:
+            for each in as_completed(made):
+                out.write(json.dumps(each.result(), ensure_ascii=False) + "\n")
+                out.flush()
+    finally:  # also when it is stopped: only what is being made is waited for
+        pool.shutdown(cancel_futures=True)
 
 
 def wilson(k: int, n: int) -> tuple[float, float]:
@@ -150,13 +183,16 @@ def main() -> None:
     wants.add_argument("--out", type=Path, required=True)
     wants.add_argument("--seeds", type=int, default=100)
     wants.add_argument("--processes", type=int, default=2)
+    wants.add_argument("--classes", type=Path)
     wants.add_argument("--table", action="store_true")
     said = wants.parse_args()
     file = said.out.expanduser().resolve()
-    if file.is_relative_to(HERE.parent.parent):
-        wants.error(f"{file} lies in the clone. Name a file outside it.")
+    classes = said.classes and said.classes.expanduser().resolve()
+    for place in filter(None, (file, classes)):
+        if place.is_relative_to(HERE.parent.parent):
+            wants.error(f"{place} lies in the clone. Name a place outside it.")
     if not said.table:
-        make(file, said.seeds, said.processes)
+        make(file, said.seeds, said.processes, classes)
     results = kept(file)
     cost = sum(result["seconds"] for result in results) / max(1, len(results))
     print("\n".join((*table(results), *singly(results), f"{cost:.1f} s of a processor a class")))  # noqa: T201

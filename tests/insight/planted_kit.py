@@ -16,6 +16,7 @@ from trainer.procedure.load import load_bytes
 from trainer.record import schema
 from trainer.record.projections import Projector
 from trainer.rehearsal.invented.making import Class
+from trainer.rehearsal.invented.planted import Planted
 from trainer.run import events as ev
 from trainer.run.events import Event
 
@@ -38,10 +39,13 @@ class Told:
 
 def told(class_: Class) -> Told:
     """Review the class on its last day, and hold what is said against what was planted."""
-    frames, facts = frames_of_runs(class_.runs), facts_of_sources(class_.sources)
+    return told_of(frames_of_runs(class_.runs), facts_of_sources(class_.sources), class_.planted)
+
+
+def told_of(frames: Frames, facts: Facts, hidden: Planted) -> Told:
+    """The same of the tables of its record."""
     now = frames.runs["last_at"].max()
-    findings = review(frames, facts, Wanted(), now, invented=str(class_.seed)).findings  # type: ignore[arg-type]
-    hidden = class_.planted
+    findings = review(frames, facts, Wanted(), now, invented="yes").findings  # type: ignore[arg-type]
     names = {f"{one.trainee} at {one.skill}" for one in hidden.weak}
     names |= {f"step {hidden.ambiguous}"} if hidden.ambiguous else set()
     names |= {f"question at {hidden.question}"} if hidden.question else set()

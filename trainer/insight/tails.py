@@ -14,7 +14,11 @@ _NODES = 21
 _MEDIAN_OF_SQUARE = 0.454936
 """The median of chi-square with one degree of freedom."""
 _MOST_SPREAD = 3.0
-_STEPS = 12
+_STEPS = 25
+_FAR = 1.5
+"""Beyond so many standard deviations a skill counts for less in what is told of the trainee's others."""
+_USUAL_SPREAD = 0.3
+"""What trainees' skills differ by anyway, in logits."""
 
 
 def binomial(expected: Numbers, variance: Numbers) -> tuple[Numbers, Numbers]:
@@ -37,16 +41,21 @@ def levels(hits: Numbers, tries: Numbers, odds: Numbers, of: Places) -> Numbers:
     """For each row: by how much the log odds of its trainee are higher in all other rows of the same trainee.
 
     of: the number of the trainee, from 0. Found by Newton's method for a normal with mean 0 and standard
-    deviation 1 before anything was seen, so that one who was hardly seen is taken as like the others.
+    deviation 1 before anything was seen, so that one who was hardly seen is taken as like the others. A row
+    that is far off counts for less (Huber 1964, from memory), so that a weakness does not make the trainee's
+    other skills look like strengths.
     """
     level = np.zeros(int(of.max(initial=0)) + 1)
+    weight = np.ones_like(hits)
     for _ in range(_STEPS):
         mean, variance = moments(tries, odds + level[of])
-        push = np.bincount(of, hits - mean) - level
-        level += np.clip(push / (np.bincount(of, variance) + 1), -1, 1)
+        away = np.abs(hits - mean) / np.sqrt(variance + (_USUAL_SPREAD * variance) ** 2)
+        weight = _FAR / np.maximum(away, _FAR)
+        push = np.bincount(of, weight * (hits - mean)) - level
+        level += np.clip(push / (np.bincount(of, weight * variance) + 1), -1, 1)
     mean, variance = moments(tries, odds + level[of])
-    others = np.bincount(of, variance)[of] - variance + 1
-    return np.asarray(level[of] - (hits - mean) / others)
+    others = np.bincount(of, weight * variance)[of] - weight * variance + 1
+    return np.asarray(level[of] - weight * (hits - mean) / others)
 
 
 def so_few(hits: Numbers, tries: Numbers, odds: Numbers, spread: float) -> Numbers:
