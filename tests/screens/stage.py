@@ -87,9 +87,9 @@ async def press(pilot: Pilot[Any], *keys: str) -> None:
         await pilot.pause()
 
 
-def compare(name: str, shown: str) -> None:
+def compare(name: str, shown: str, folder: Path = GOLDEN) -> None:
     """Hold what is shown to what was kept; write it where the environment says so."""
-    kept = GOLDEN / f"{name}.txt"
+    kept = folder / f"{name}.txt"
     if os.environ.get("WRITE_GOLDEN"):
         kept.write_text(shown, encoding="utf-8")
     assert shown == kept.read_text(encoding="utf-8")
