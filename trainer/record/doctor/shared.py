@@ -78,7 +78,7 @@ def _there(asked: Asked, address: SharedAddress, kept: State | None) -> Iterator
     elif kept is not None and kept.site and kept.site != str(site):
         yield mend(
             "shared",
-            f"The credential for {address.shown} is another station's: this record went there as {kept.site}.",
+            f"The credential for {address.shown} is another station's; this one went there as {kept.site}.",
             "Put this station's own credential in its place.",
         )
     else:
