@@ -7,7 +7,6 @@ tables for reading that go with it say what its events say.
 
 from __future__ import annotations
 
-import re
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -95,7 +94,8 @@ def moment(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 _EVENT = "run, seq, id, stored, digest, head, person, salt, body"
-_NEXT = f"SELECT {_EVENT}, rowid FROM events WHERE rowid > ? ORDER BY rowid LIMIT ?"  # noqa: S608 - our columns
+_NEXT = f"SELECT {_EVENT} FROM events WHERE rowid > ? ORDER BY rowid LIMIT ?"  # noqa: S608 - our columns
+_PLACE = "SELECT rowid FROM events WHERE run = ? AND seq = ?"
 _REST = f"SELECT {_EVENT} FROM events WHERE run = ? AND seq > ? ORDER BY seq"  # noqa: S608 - the same
 _ERASURES = "SELECT number, at, run, seqs, mac FROM erasures WHERE number > ? ORDER BY number LIMIT ?"
 _HEADS = "SELECT run, number, opened, count, head, marked FROM heads WHERE run IN ({})"
@@ -121,7 +121,8 @@ def next_batch(
     """
     with moment(connection):
         rows = connection.execute(_NEXT, (cursor.last, most)).fetchall()
-        base = [KeptEvent(*row[:-1]) for row in rows if row[1] > ahead.get(row[0], 0)]
+        base = [KeptEvent._make(row) for row in rows if row[1] > ahead.get(row[0], 0)]
+        place = connection.execute(_PLACE, rows[-1][:2]).fetchone()[0] if rows else cursor.last
         ends = len(rows) < most  # erasures come last, so that the runs they touch are told whole by then
         erasures = (
             [Told(*row) for row in connection.execute(_ERASURES, (cursor.erasure, most))] if ends else []
@@ -137,7 +138,7 @@ def next_batch(
         station = connection.execute(_STATION).fetchone()
         tries = connection.execute(_TRIES).fetchall() if ends else []
     moved = Cursor(
-        rows[-1][-1] if rows else cursor.last,
+        place,
         rows[-1][2] if rows else cursor.id,
         erasures[-1].number if erasures else cursor.erasure,
         len(MIGRATIONS),
@@ -184,32 +185,6 @@ def together(parts: Sequence[Batch]) -> Batch:
         heads=latest(lambda part: part.heads),
         sources=list(dict.fromkeys(row for part in parts for row in part.sources)),
         erasures=[one for part in parts for one in part.erasures],
-    )
-
-
-def by_fitness(events: Sequence[KeptEvent]) -> tuple[list[KeptEvent], list[KeptEvent]]:
-    """Events that a shared record can hold, and those that it cannot: written into the file by hand."""
-    fit: list[KeptEvent] = []
-    unfit: list[KeptEvent] = []
-    for one in events:
-        (fit if fits(one) else unfit).append(one)
-    return fit, unfit
-
-
-_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
-"""A UUIDv7 as it is written (RFC 9562, sections 4 and 5.7)."""
-
-
-def fits(event: KeptEvent) -> bool:
-    """Whether an event's id is a UUIDv7, and no text of it holds what PostgreSQL refuses."""
-    run, seq, ident, stored, _, _, person, _, body = event
-    return (
-        _ID.fullmatch(ident) is not None
-        and 0 < seq < 2**31
-        and "\0" not in run
-        and "\0" not in stored
-        and "\0" not in person
-        and (body is None or "\0" not in body)
     )
 
 

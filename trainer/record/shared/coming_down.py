@@ -29,6 +29,11 @@ class CarriedOut:
     waiting: tuple[Request, ...]
     why: str = ""
 
+    @property
+    def numbers(self) -> frozenset[int]:
+        """Of the requests that must wait."""
+        return frozenset(request.number for request in self.waiting)
+
 
 def carry_out(journal: StationJournal, taking: Taking) -> CarriedOut:
     """Erase whom the record keeper asks to be erased, and say so there. Raises JournalTrouble, psycopg.Error.

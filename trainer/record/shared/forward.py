@@ -7,13 +7,13 @@ an event that is known is not kept twice, the rows of a run replace those that w
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from trainer.record import schema
-from trainer.record.shared.batches import Batch, KeptEvent, Row, by_fitness
+from trainer.record.shared.arriving import EVENTS, Arriving, columns
+from trainer.record.shared.batches import Batch, KeptEvent, Row
 from trainer.record.shared.connecting import site_of
 from trainer.record.shared.cursor import Cursor
+from trainer.record.shared.sifting import sifted
 from trainer.record.shared.troubles import NotLetIn
 from trainer.run.frozen import frozen
 
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from psycopg import Connection
 
     Shared = Connection[tuple[Any, ...]]
+
+
+FEW = 300
+"""Up to so many rows go each by itself, without a temporary table."""
 
 
 @frozen
@@ -31,19 +35,19 @@ class Kept:
     conflicts: int
 
 
-_ARRIVING = (
-    "CREATE TEMP TABLE arriving (run text, seq integer, id text, stored text, digest bytea, head bytea, "
-    "person text, salt bytea, body text) ON COMMIT DELETE ROWS"
-)
 _KEEP = (
     "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
     "SELECT %s, sinkside.month_of(id::uuid), run, seq, id::uuid, stored, digest, head, person, salt, body "
-    "FROM arriving"
+    "FROM arriving_events"
+)
+_KEEP_ONE = (
+    "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
+    "VALUES (%s, sinkside.month_of(%s), %s, %s, %s, %s, %s, %s, %s, %s, %s)"
 )
 # Another body, time, place or link under a known id.
 _ALTERED = (
     "SELECT 'event', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
-    "a.body FROM arriving AS a JOIN sinkside.events AS e "
+    "a.body FROM arriving_events AS a JOIN sinkside.events AS e "
     "ON e.site = %(site)s AND e.id = a.id::uuid AND e.month = sinkside.month_of(a.id::uuid) "
     "WHERE (e.run, e.seq, e.stored, e.digest, e.head) "
     "IS DISTINCT FROM (a.run, a.seq, a.stored, a.digest, a.head)"
@@ -51,7 +55,7 @@ _ALTERED = (
 # Another event where one stands: a record that was put back from a backup, and went on.
 _PLACE_TAKEN = (
     "SELECT 'place', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
-    "a.body FROM arriving AS a JOIN sinkside.events AS e "
+    "a.body FROM arriving_events AS a JOIN sinkside.events AS e "
     "ON e.site = %(site)s AND e.run = a.run AND e.seq = a.seq WHERE e.id <> a.id::uuid"
 )
 _CONFLICTS = (
@@ -63,10 +67,10 @@ _UNFIT = (
     "VALUES (%s, 'unfit', %s, %s, %s, %s, %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING"
 )
 _HEADS = (
-    "INSERT INTO sinkside.heads (site, run, number, opened, count, head, marked) "
-    "VALUES (%s, %s, %s, %s, %s, %s, %s) ON CONFLICT (site, run) DO UPDATE "
-    "SET number = excluded.number, opened = excluded.opened, count = excluded.count, head = excluded.head, "
-    "marked = excluded.marked"
+    "INSERT INTO sinkside.heads (site, run, number, opened, count, head, marked) SELECT %s, * "
+    "FROM unnest(%s::text[], %s::bigint[], %s::bytea[], %s::bigint[], %s::bytea[], %s::bigint[]) "
+    "ON CONFLICT (site, run) DO UPDATE SET number = excluded.number, opened = excluded.opened, "
+    "count = excluded.count, head = excluded.head, marked = excluded.marked"
 )
 _CONTACT = (
     "INSERT INTO sinkside.contacts (site, key_fingerprint, runs, erasures, invented, program, clock) "
@@ -133,20 +137,7 @@ class Taking:
             "SELECT content_hash FROM sinkside.procedures WHERE site = %s", (self.site,)
         ).fetchall()
         self.sources = {str(content_hash) for (content_hash,) in known}
-        self._types = {"arriving": self._place("arriving", _ARRIVING)}
-        for table in schema.READ:
-            name = f"arriving_{table}"
-            making = (
-                f"CREATE TEMP TABLE {name} ON COMMIT DELETE ROWS AS SELECT * FROM sinkside.{table} "  # noqa: S608 - our tables
-                f"WITH NO DATA; ALTER TABLE {name} DROP COLUMN site"
-            )
-            self._types[name] = self._place(name, making)
-
-    def _place(self, name: str, making: str) -> list[int]:
-        """A table for what arrives: COPY writes to none whose rows are guarded. Gives its columns' types."""
-        self._connection.execute(making)
-        shape = self._connection.execute(f"SELECT * FROM {name} LIMIT 0")  # noqa: S608 - the same
-        return [column.type_code for column in shape.description or ()]
+        self._arriving = Arriving(connection)
 
     def cursor(self) -> Cursor | None:
         """How far the shared record says that the station is forwarded; None where it never was."""
@@ -179,18 +170,28 @@ class Taking:
         waiting: numbers of requests that are known and cannot be carried out yet. Raises AskedMeanwhile where
         there is another one.
         """
+        from psycopg import DataError, IntegrityError
+
+        try:
+            return self._keep(batch, waiting)
+        except (DataError, IntegrityError):
+            self._arriving.forget()
+            fit, unfit = sifted(batch)
+            return self._keep(fit, waiting, unfit)
+
+    def _keep(self, batch: Batch, waiting: Collection[int], unfit: Sequence[Row] = ()) -> Kept:
         with self._connection.transaction():
             self._connection.execute(_LOCK, (self.site,))
             if {request.number for request in self.requests()} - set(waiting):
                 raise AskedMeanwhile
             known = self._known(batch.runs)
-            fit, unfit = by_fitness(batch.events)
-            new, conflicts = self._events(fit, known)
-            self._many(_UNFIT, [_unfit(one) for one in unfit])
+            new, conflicts = self._events(batch.events, known)
+            self._many(_UNFIT, unfit)
             self._tables(batch, list(known))
-            self._many(_SOURCE, _storable(batch.sources))
-            self._many(_HEADS, _storable(batch.heads))
-            self._many(_TRIES, [row for row in batch.tries if _is_day(row[0])])
+            self._many(_SOURCE, batch.sources)
+            if batch.heads:
+                self._connection.execute(_HEADS, (self.site, *map(list, zip(*batch.heads, strict=True))))
+            self._many(_TRIES, batch.tries)
             self._many(_ERASURE, batch.erasures)
             to = batch.cursor
             self._many(_MOVE, [(to.last, to.id, to.erasure, to.schema)])
@@ -208,22 +209,26 @@ class Taking:
         """How many are new, how many in conflict. Only what may be there is compared: mostly, nothing is."""
         if not events:
             return 0, 0
-        self._copy("arriving", events)
-        if not any(one.seq <= known.get(one.run, 0) for one in events):
-            new = self._all_new()
-            if new is not None:
-                return new, 0
+        again = any(one.seq <= known.get(one.run, 0) for one in events)
+        if not again and (new := self._all_new(events)) is not None:
+            return new, 0
+        self._arriving.copy(EVENTS, events)
         conflicts = self._compare()
         return self._connection.execute(f"{_KEEP} ON CONFLICT DO NOTHING", (self.site,)).rowcount, conflicts
 
-    def _all_new(self) -> int | None:
+    def _all_new(self, events: Sequence[KeptEvent]) -> int | None:
         """Keep events of which none should be there; None, and nothing kept, where one is."""
         from psycopg.errors import UniqueViolation
 
         try:
             with self._connection.transaction():
+                if len(events) <= FEW:
+                    self._many(_KEEP_ONE, [(one.id, *one) for one in events])
+                    return len(events)
+                self._arriving.copy(EVENTS, events)
                 return self._connection.execute(_KEEP, (self.site,)).rowcount
         except UniqueViolation:
+            self._arriving.forget()
             return None
 
     def _compare(self) -> int:
@@ -236,7 +241,7 @@ class Taking:
             found += len(self._connection.execute(question, of).fetchall())
             self._connection.execute(_CONFLICTS.format(found=question), of)
         self._connection.execute(
-            "DELETE FROM arriving AS a USING sinkside.events AS e "
+            "DELETE FROM arriving_events AS a USING sinkside.events AS e "
             "WHERE e.site = %s AND e.run = a.run AND e.seq = a.seq AND e.id <> a.id::uuid",
             (self.site,),
         )
@@ -244,56 +249,25 @@ class Taking:
 
     def _tables(self, batch: Batch, known: list[str]) -> None:
         """The rows of these runs, in the place of those that were there."""
+        few = sum(map(len, batch.tables.values())) <= FEW
         for table, rows in batch.tables.items():
             if known:
                 self._connection.execute(
                     f"DELETE FROM sinkside.{table} WHERE site = %s AND run = ANY(%s)",  # noqa: S608
                     (self.site, known),
                 )
-            if rows:
-                self._copy(f"arriving_{table}", _storable(rows))
+            if few and rows:
+                places = ", ".join(["%s"] * (len(columns()[table]) + 1))
+                self._many(f"INSERT INTO sinkside.{table} VALUES ({places})", rows)  # noqa: S608
+            elif rows:
+                self._arriving.copy(table, rows)
                 self._connection.execute(
                     f"INSERT INTO sinkside.{table} SELECT %s, a.* FROM arriving_{table} AS a",  # noqa: S608
                     (self.site,),
                 )
-
-    def _copy(self, name: str, rows: Sequence[Row | KeptEvent]) -> None:
-        making = f"COPY {name} FROM STDIN (FORMAT BINARY)"
-        with self._connection.cursor() as cursor, cursor.copy(making) as copy:
-            copy.set_types(self._types[name])
-            for row in rows:
-                copy.write_row(row)
 
     def _many(self, statement: str, rows: Sequence[Row]) -> None:
         """One statement for each row, the station's id in front, sent in one go."""
         if rows:
             with self._connection.cursor() as cursor:
                 cursor.executemany(statement, [(self.site, *row) for row in rows])
-
-
-def _unfit(event: KeptEvent) -> Row:
-    """What cannot be an event of the shared record, as far as PostgreSQL can hold it."""
-    texts = [
-        None if text is None else text.replace("\0", "\ufffd")
-        for text in (event.id, event.run, event.stored, event.person, event.body)
-    ]
-    ident, run, stored, person, body = texts
-    return (ident, run, event.seq, event.digest, stored, event.head, person, event.salt, body)
-
-
-def _storable(rows: Sequence[Row]) -> Sequence[Row]:
-    """Rows without the one character that PostgreSQL holds in no text: only a file edited by hand has it."""
-    if not any("\0" in cell for row in rows for cell in row if isinstance(cell, str)):
-        return rows
-    return [
-        tuple(cell.replace("\0", "\ufffd") if isinstance(cell, str) else cell for cell in row) for row in rows
-    ]
-
-
-def _is_day(cell: object) -> bool:
-    """Whether a day of tries is one; another was written into the file by hand."""
-    try:
-        date.fromisoformat(str(cell))
-    except ValueError:
-        return False
-    return True

@@ -10,7 +10,8 @@ import os
 import socket
 import sqlite3
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, suppress
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -22,7 +23,7 @@ from trainer.record.shared import cursor as cursors
 from trainer.record.shared import state
 from trainer.record.shared.address import SharedAddress
 from trainer.record.shared.batches import Batch, moment, next_batch, reading, together
-from trainer.record.shared.coming_down import CarriedOut, carry_out, veiled
+from trainer.record.shared.coming_down import carry_out, veiled
 from trainer.record.shared.connecting import connect
 from trainer.record.shared.cursor import SITE, Cursor
 from trainer.record.shared.forward import AskedMeanwhile, Taking
@@ -127,44 +128,50 @@ class Forwarder:
     def _send(self, journal: StationJournal, taking: Taking, told: Told) -> None:
         """Carry out what came down, then send all that waits."""
         new = conflicts = erased = 0
-        asked = CarriedOut(0, ())
         with reading(self._path) as connection, troubles(self._path):
-            cursor = self._begin(connection, taking)
-            ahead: dict[str, int] = {}
-            anew = True
-            while True:
-                if anew:
-                    asked = carry_out(journal, taking)
-                    erased += asked.erased
-                    anew = False
-                batch = self._next(connection, cursor, taking, ahead)
-                try:
-                    kept = taking.keep(veiled(batch, asked.waiting), [one.number for one in asked.waiting])
-                except AskedMeanwhile:
-                    anew = True
-                    continue
-                new, conflicts = new + kept.new, conflicts + kept.conflicts
-                cursor = batch.cursor
-                ahead.update((one.run, one.seq) for one in batch.events)
+            sent = False
+            while not sent:
+                asked = carry_out(journal, taking)
+                erased += asked.erased
                 told(Contact(new, conflicts, erased, asked.why))
-                self._pieces = min(self._most, self._pieces * 2)
-                with journal.changing() as (writing, _, _now):
-                    cursors.write(writing, cursor)
-                if not batch.more:
-                    break
+                try:
+                    with closing(self._batches(connection, taking)) as batches:
+                        for batch in batches:
+                            kept = taking.keep(veiled(batch, asked.waiting), asked.numbers)
+                            new, conflicts = new + kept.new, conflicts + kept.conflicts
+                            told(Contact(new, conflicts, erased, asked.why))
+                            self._pieces = min(self._most, self._pieces * 2)
+                            with journal.changing() as (writing, _, _now):
+                                cursors.write(writing, batch.cursor)
+                    sent = True
+                except AskedMeanwhile:  # what was read may hold what is to be erased: from the cursor again
+                    sent = False
             self._say(connection, taking)
 
-    def _begin(self, connection: sqlite3.Connection, taking: Taking) -> Cursor:
+    def _batches(self, connection: sqlite3.Connection, taking: Taking) -> Generator[Batch]:
+        """All that waits. While the server is at work with a piece, the next one is read."""
         with moment(connection):
-            return cursors.agreed(connection, taking.cursor())
+            cursor = cursors.agreed(connection, taking.cursor())
+        ahead: dict[str, int] = {}
+        with ThreadPoolExecutor(1, "sinkside-reading") as aside:
+            batch = self._next(connection, cursor, taking, ahead)
+            while True:
+                ahead.update((one.run, one.seq) for one in batch.events)
+                coming = (
+                    aside.submit(self._next, connection, batch.cursor, taking, ahead) if batch.more else None
+                )
+                yield batch
+                if coming is None:
+                    return
+                batch = coming.result()
 
     def _next(
-        self, connection: sqlite3.Connection, cursor: Cursor, taking: Taking, ahead: dict[str, int]
+        self, connection: sqlite3.Connection, cursor: Cursor, taking: Taking, ahead: Mapping[str, int]
     ) -> Batch:
         """As many pieces as go together now, each read at a moment of its own, so that nobody waits long."""
         parts: list[Batch] = []
         known = dict(ahead)
-        while len(parts) < self._pieces:
+        for _ in range(self._pieces):
             part = next_batch(connection, cursor, taking.sources, known)
             parts.append(part)
             cursor = part.cursor
