@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from statistics import median
@@ -13,6 +12,7 @@ from trainer.insight.glance import where
 from trainer.insight.intervals import rate
 from trainer.insight.results import Rate, Wanted
 from trainer.procedure.text import one_line
+from trainer.record.asking import Asked
 
 Act = tuple[str, int]
 """A run, and the number of the event in it."""
@@ -66,7 +66,7 @@ class AtStep:
 
 
 def at_step(
-    connection: sqlite3.Connection, wanted: Wanted, procedure: str, step: str, facts: ProcedureFacts | None
+    connection: Asked, wanted: Wanted, procedure: str, step: str, facts: ProcedureFacts | None
 ) -> AtStep:
     """Read it, in runs that count. facts: what answers are called, where they are known.
 
@@ -81,7 +81,7 @@ def at_step(
 class _Reader:
     """Rows of one step in runs that count."""
 
-    connection: sqlite3.Connection
+    connection: Asked
     wanted: Wanted
     procedure: str
     step: str

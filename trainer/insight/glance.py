@@ -13,14 +13,19 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from math import isfinite
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.insight.results import SkillState, Wanted
 from trainer.insight.states import RECENT, state
 from trainer.procedure.text import one_line
+from trainer.record.asking import Asked
 from trainer.record.migrations import MIGRATIONS, applied, refuse_newer
 from trainer.record.store import snapshot, troubles
 from trainer.run.events import PRACTICE
 from trainer.run.ports import JournalTrouble
+
+if TYPE_CHECKING:
+    from trainer.record.shared.reading import Place
 
 UNKNOWN = datetime.min.replace(tzinfo=UTC)
 """Stands for a time that the record does not tell."""
@@ -122,11 +127,17 @@ class AttemptSeen:
 
 
 @contextmanager
-def looking(path: Path) -> Iterator[sqlite3.Connection]:
-    """The record, for reading only, at one moment. Raises JournalTrouble with a sentence.
+def looking(path: Place) -> Iterator[Asked]:
+    """The record, a file or the shared one, for reading only, at one moment. Raises Trouble with a sentence.
 
     The file itself is read where that is safe; where a crash left a transaction half-done, a copy of it.
     """
+    if not isinstance(path, Path):
+        from trainer.record.shared.reading import reading  # psycopg: 60 ms
+
+        with reading(path) as shared:
+            yield shared
+        return
     with troubles(path):
         if not path.is_file():
             raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")
@@ -153,7 +164,7 @@ def _look_over(connection: sqlite3.Connection, path: Path) -> None:
         )
 
 
-def glance(connection: sqlite3.Connection, wanted: Wanted = Wanted()) -> Glance:  # noqa: B008 - it never changes
+def glance(connection: Asked, wanted: Wanted = Wanted()) -> Glance:  # noqa: B008 - it never changes
     """Read what the first page shows. Raises sqlite3.Error; inside `looking` that becomes a sentence."""
     runs = tuple(_runs(connection, wanted))
     counting = [run for run in runs if not run.excused and run.trainee]
@@ -187,7 +198,7 @@ RUN_COLUMNS = (
 """In the order of `RunSeen`."""
 
 
-def _runs(connection: sqlite3.Connection, wanted: Wanted) -> Iterator[RunSeen]:
+def _runs(connection: Asked, wanted: Wanted) -> Iterator[RunSeen]:
     condition, values = where(wanted)
     rows = connection.execute(
         f"SELECT {RUN_COLUMNS} FROM runs WHERE {condition} ORDER BY opened_at DESC, run DESC",  # noqa: S608 - our columns
@@ -206,7 +217,7 @@ def run_seen(row: tuple[object, ...]) -> RunSeen:
 
 def where(wanted: Wanted, person: str = "runs.trainee") -> tuple[str, tuple[str | int, ...]]:
     """The condition of SQL for what is wanted, and its values."""
-    parts, values = ["1"], list[str | int]()
+    parts, values = ["TRUE"], list[str | int]()
     for column, chosen in ((person, wanted.trainees), ("runs.procedure", wanted.procedures)):
         if chosen:
             parts.append(f"{column} IN ({', '.join('?' * len(chosen))})")
@@ -239,7 +250,7 @@ _MARKED = "attempts.mark <> '' AND attempts.hit IN (0, 1) AND runs.excused = ''"
 """What counts as an attempt."""
 
 
-def _skills(connection: sqlite3.Connection, wanted: Wanted) -> dict[tuple[str, str], SkillSeen]:
+def _skills(connection: Asked, wanted: Wanted) -> dict[tuple[str, str], SkillSeen]:
     """By trainee and skill. Ids of runs rise with time, so rows come as things were done."""
     condition, values = where(wanted, "attempts.trainee")
     rows = connection.execute(
@@ -285,7 +296,7 @@ _ATTEMPT = (
 
 
 def attempts(
-    connection: sqlite3.Connection, wanted: Wanted, *, trainee: str = "", skill: str = ""
+    connection: Asked, wanted: Wanted, *, trainee: str = "", skill: str = ""
 ) -> tuple[AttemptSeen, ...]:
     """The attempts that count, newest first; of one trainee, at one skill, where they are named."""
     condition, values = where(wanted, "attempts.trainee")
@@ -300,7 +311,7 @@ def attempts(
     return tuple(_attempt(row) for row in rows)
 
 
-def attempts_at(connection: sqlite3.Connection, acts: Iterable[tuple[str, int]]) -> tuple[AttemptSeen, ...]:
+def attempts_at(connection: Asked, acts: Iterable[tuple[str, int]]) -> tuple[AttemptSeen, ...]:
     """Single attempts by run and number, in the order asked for; those that are not there are left out."""
     found: list[AttemptSeen] = []
     for act in acts:

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-import sqlite3
 
 from trainer.insight.glance import RUN_COLUMNS, RunSeen, run_seen
+from trainer.record.asking import Asked
 from trainer.record.packing import unpacked
 from trainer.run.events import Event
 from trainer.run.ports import JournalTrouble
 
 
-def one_run(connection: sqlite3.Connection, run: str) -> RunSeen | None:
+def one_run(connection: Asked, run: str) -> RunSeen | None:
     """The row of a run; None where the record has none. Raises sqlite3.Error."""
     row = connection.execute(f"SELECT {RUN_COLUMNS} FROM runs WHERE run = ?", (run,)).fetchone()  # noqa: S608 - our columns
     return None if row is None else run_seen(row)
 
 
-def events(connection: sqlite3.Connection, run: str) -> tuple[tuple[Event, ...], tuple[str, ...]]:
+def events(connection: Asked, run: str) -> tuple[tuple[Event, ...], tuple[str, ...]]:
     """The events of a run in order, and a sentence for each that cannot be read. Raises sqlite3.Error."""
     rows = connection.execute("SELECT seq, body FROM events WHERE run = ? ORDER BY seq", (run,))
     found: list[Event] = []
@@ -36,7 +36,7 @@ def events(connection: sqlite3.Connection, run: str) -> tuple[tuple[Event, ...],
     return tuple(found), tuple(troubles)
 
 
-def source(connection: sqlite3.Connection, content_hash: str) -> bytes | None:
+def source(connection: Asked, content_hash: str) -> bytes | None:
     """The bytes of a procedure as a run was opened with it; None where they are gone, or were altered."""
     row = connection.execute(
         "SELECT source FROM procedures WHERE content_hash = ?", (content_hash,)

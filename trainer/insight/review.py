@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import polars as pl
 
@@ -25,6 +25,8 @@ from trainer.insight import (
 )
 from trainer.insight.agreement import agreement
 from trainer.insight.curves import curves
+from trainer.insight.dropped import LookUp
+from trainer.insight.dropped import wanted as wanted_still
 from trainer.insight.facts import Facts, ProcedureFacts, newest
 from trainer.insight.frames import AT, Frames
 from trainer.insight.joined import Joined, joined
@@ -35,13 +37,16 @@ from trainer.insight.standing import Compared, stands_out
 from trainer.run.clock import to_ms
 from trainer.run.ports import Clock
 
+if TYPE_CHECKING:
+    from trainer.record.shared.reading import Place
+
 SMALL_CLASS = 30
 """With fewer trainees everything is provisional."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _ACTS = ("visits", "attempts", "answers", "readings", "exposures", "plates", "signatures")
 
 
-def of_record(path: Path, wanted: Wanted, clock: Clock) -> Review:
+def of_record(path: Place, wanted: Wanted, clock: Clock) -> Review:
     """The review of the record at `path` as it stands; an invented one is looked at on its last day.
 
     Raises JournalTrouble where nothing can be read.
@@ -100,24 +105,28 @@ def review(  # noqa: PLR0913 - what is not counted is named where it is called
     *,
     invented: str = "",
     troubles: tuple[str, ...] = (),
+    look_up: LookUp = wanted_still,
 ) -> Review:
     """All that is found in what is wanted of `frames`. now: UTC. facts: by content hash.
 
     Runs that an instructor excused are shown and not counted. Trainees that are wanted are still compared
     with all others; readiness and refreshing look at all runs of a trainee, whatever the kind and the period.
-    invented: empty for a real record. troubles: handed on.
+    invented: empty for a real record. troubles: handed on. look_up: called between pieces of the work.
     """
     with _undisturbed():
-        return _review(frames, facts, Review(wanted, now, invented=bool(invented), troubles=troubles))
+        return _review(
+            frames, facts, Review(wanted, now, invented=bool(invented), troubles=troubles), look_up
+        )
 
 
-def _review(frames: Frames, facts: Facts, empty: Review) -> Review:
+def _review(frames: Frames, facts: Facts, empty: Review, look_up: LookUp) -> Review:
     wanted, now = empty.wanted, empty.at
     asked = frames.runs.filter(_asked(wanted))
     every = _counted(frames, asked)
     whole = wanted == Wanted(trainees=wanted.trainees)
     own = joined(_of_trainees(every.frames, wanted.trainees)) if wanted.trainees else every
     always = every if whole else _counted(frames, frames.runs)
+    look_up()
     class_ = _Class(frames, every, own, always, newest(facts), wanted, now)
     about = replace(
         empty,
@@ -129,6 +138,7 @@ def _review(frames: Frames, facts: Facts, empty: Review) -> Review:
         skill_words=class_.skill_words,
     )
     people, of_people = _people(class_, about)
+    look_up()
     found, of_work = _work(class_, people)
     said = stands_out([*of_people, *of_work])
     return replace(found, findings=tuple(one for one in said if _about_wanted(one, class_)))

@@ -28,7 +28,7 @@ _WORDS: dict[tuple[str, str], tuple[str, ...]] = {
     ("signatures", "word"): ("passed", "not_yet"),
 }
 """What can stand in a column, where only a few words can."""
-_MAY_LACK = {"closed_at", "skill", "seconds", "active", "hesitation", "hit", "right", "passes"}
+MAY_LACK = {"closed_at", "skill", "seconds", "active", "hesitation", "hit", "right", "passes"}
 """Columns in which nothing is a value too."""
 _NEVER_LESS = ("seconds", "active", "hesitation", "units", "unwatched", "hints", "slips", "spoiled", "visit")
 
@@ -86,7 +86,7 @@ def _bad(table: str, column: str, kind: pl.DataType) -> pl.Expr | None:
     """Rows in which a column says nothing; None where it always says something."""
     said = pl.col(column)
     checks: list[pl.Expr] = []
-    if column not in _MAY_LACK:
+    if column not in MAY_LACK:
         checks.append(said.is_null())
     if column == "closed_at":
         checks.append(said.is_null() & pl.col("closed").is_in(["done", "stopped"]))

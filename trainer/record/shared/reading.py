@@ -1,0 +1,195 @@
+"""The shared record for reading, with the same questions as a station's file, as it stands at one moment.
+
+Before each question stand the record's tables as its author knows them, without the station in front, made of
+the rows that the credential sees. Codes of people and names of stations are the school's own: where several
+schools are read, the school's name is put behind them, `T-03 (North)`.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from trainer.procedure.text import one_line
+from trainer.record import schema
+from trainer.record.shared.address import SharedAddress
+from trainer.record.shared.connecting import connected
+from trainer.record.shared.troubles import SharedTrouble
+
+if TYPE_CHECKING:
+    import psycopg
+
+    Connection = psycopg.Connection[tuple[Any, ...]]
+    Cursor = psycopg.Cursor[tuple[Any, ...]]
+
+Place = Path | SharedAddress
+"""Where a record is: a file, or a database."""
+
+_PERSON = {"trainee", "by", "person"}
+_BENCH = "bench"
+"""Signs in rehearsals; no person, and the same in every school."""
+_BLOCK: Final = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A station whose rows are read. invented: the seed of an invented class, else empty."""
+
+    site: str
+    school: str
+    station: str
+    invented: str
+
+
+class Reading:
+    """The shared record at one moment. Questions are SQLite's as far as the two databases agree.
+
+    sites: whose rows are read. troubles: sentences on what is left out.
+    """
+
+    def __init__(self, connection: Connection, shown: str) -> None:
+        self._connection = connection
+        seen = [Site(*map(one_line, row)) for row in connection.execute(_SITES)]
+        real = [one for one in seen if not one.invented]
+        self.sites = tuple(real or seen)
+        self.troubles: list[str] = []
+        if not self.sites:
+            raise SharedTrouble(
+                f"This credential sees no station in the shared record at {shown}. The record keeper says "
+                "which schools a reviewer sees."
+            )
+        if len(self.sites) < len(seen):
+            self.troubles.append(f"{len(seen) - len(real)} stations hold an invented class and are left out.")
+        self._twice = [row[0] for row in connection.execute(_TWICE, [[one.site for one in self.sites]])]
+        self.troubles += [
+            f"Run {one_line(run)[:40]} comes from two stations, and is left out." for run in self._twice
+        ]
+        self._tables = ", ".join(f"{name} AS NOT MATERIALIZED ({made})" for name, made in self._made())
+
+    @property
+    def invented(self) -> str:
+        """The seed where all that is read is invented; else empty."""
+        return self.sites[0].invented
+
+    @property
+    def schools(self) -> tuple[str, ...]:
+        """Whose rows are read, each once."""
+        return tuple(sorted({one.school for one in self.sites}))
+
+    def execute(self, question: str, values: Sequence[Any] = (), /) -> Cursor:
+        """Ask. Only psycopg's errors are raised, inside `reading` each becomes a sentence."""
+        return self._connection.execute(self._whole(question).encode(), values)
+
+    def as_csv(self, question: str) -> Iterator[bytes]:
+        """The rows of a question without values as CSV, in blocks of whole rows; nothing is `\\N`."""
+        whole = self._whole(question).replace("%%", "%")
+        copying = f"COPY ({whole}) TO STDOUT (FORMAT csv, NULL '\\N')"
+        with self._connection.cursor() as cursor, cursor.copy(copying.encode()) as rows:
+            block = bytearray()
+            for row in rows:
+                block += row
+                if len(block) >= _BLOCK:
+                    yield bytes(block)
+                    block.clear()
+            if block:
+                yield bytes(block)
+
+    def _whole(self, question: str) -> str:
+        """With the tables in front, and the marks of values as the driver has them."""
+        return f"WITH {self._tables} {question.replace('%', '%%').replace('?', '%s')}"
+
+    def _made(self) -> Iterator[tuple[str, str]]:
+        """Each table, and what it is made of."""
+        where = f"JOIN sinkside.sites USING (site) WHERE {self._which()}"
+        for table in schema.READ:
+            names = ", ".join(self._column(table, name) for name in columns_of(table))
+            yield table, f"SELECT {names} FROM sinkside.{table} AS kept {where}"  # noqa: S608 - our tables
+        names = ", ".join(self._column("events", name) for name in _EVENTS)
+        yield "events", f"SELECT {names} FROM sinkside.events AS kept {where}"  # noqa: S608 - the same
+        yield "heads", f"SELECT {_HEADS} FROM sinkside.heads AS kept {where}"  # noqa: S608 - the same
+        yield "procedures", f"{_PROCEDURES} WHERE {self._of_sites()} {_ONE_EACH}"
+        yield "about", f"SELECT 'invented' AS name, {_quoted(self.invented)} AS value"
+        yield "people", "SELECT ''::text AS code, ''::text AS name WHERE false"
+
+    def _which(self) -> str:
+        twice = f" AND kept.run <> ALL ({_array(self._twice)}::text[])" if self._twice else ""
+        return f"kept.{self._of_sites()}{twice}"
+
+    def _of_sites(self) -> str:
+        return f"site = ANY ({_array(one.site for one in self.sites)}::uuid[])"
+
+    def _column(self, table: str, name: str) -> str:
+        own = f'kept."{name}"'
+        if table == "events" and name == "id":
+            return "kept.id::text AS id"
+        if table == "runs" and name == "station" and len(self.sites) > 1:
+            own = f"CASE {own} WHEN '' THEN sites.station ELSE {own} END"
+        elif name not in _PERSON:
+            return own
+        if len(self.schools) > 1:
+            own = f"CASE WHEN {own} IN ('', '{_BENCH}') THEN {own} ELSE {own} || {_SCHOOL} END"
+        return f'{own} COLLATE "C" AS "{name}"'
+
+
+_SCHOOL = "' (' || sites.school || ')'"
+_SITES = (
+    "SELECT site::text, school, station, coalesce(invented, '') FROM sinkside.sites "
+    "LEFT JOIN sinkside.contacts USING (site) ORDER BY school, station, site"
+)
+_TWICE = (
+    "SELECT run FROM sinkside.runs WHERE site = ANY (%s::uuid[]) "
+    "GROUP BY run HAVING count(*) > 1 ORDER BY run"
+)
+_EVENTS = ("run", "seq", "id", "stored", "digest", "head", "person", "salt", "body")
+_HEADS = (
+    "row_number() OVER (ORDER BY sites.school, sites.station, kept.site, kept.number) AS number, "
+    "kept.run, kept.opened, kept.count, kept.head, kept.marked, ''::bytea AS mac"
+)
+_PROCEDURES = (
+    "SELECT DISTINCT ON (content_hash) content_hash, procedure, revision, source, kept_at "
+    "FROM sinkside.procedures AS kept"
+)
+_ONE_EACH = "ORDER BY content_hash, encode(sha256(source), 'hex') = content_hash DESC, kept_at, site"
+"""One that is what its hash says, where a station keeps it so."""
+
+
+def columns_of(table: str) -> list[str]:
+    """The names of a table's columns, as a station's record has them."""
+    if not _COLUMNS:
+        empty = sqlite3.connect(":memory:")
+        try:
+            for made in schema.PROJECTIONS:
+                empty.execute(made)
+            for name in schema.READ:
+                rows = empty.execute(f"SELECT * FROM {name}")  # noqa: S608 - our tables
+                _COLUMNS[name] = [column[0] for column in rows.description]
+        finally:
+            empty.close()
+    return _COLUMNS[table]
+
+
+_COLUMNS: dict[str, list[str]] = {}
+
+
+def _quoted(text: str) -> str:
+    """A text as a constant of SQL (PostgreSQL manual, section 4.1.2.1)."""
+    return "'" + text.replace("'", "''").replace("%", "%%") + "'"
+
+
+def _array(texts: Iterable[str]) -> str:
+    return f"ARRAY[{', '.join(map(_quoted, texts))}]"
+
+
+@contextmanager
+def reading(address: SharedAddress) -> Iterator[Reading]:
+    """The shared record as it stands now, for as long as this lasts; nobody who writes waits for it.
+
+    Raises SharedTrouble, also for what goes wrong inside.
+    """
+    with connected(address) as connection, connection.transaction():
+        connection.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+        yield Reading(connection, address.shown)
