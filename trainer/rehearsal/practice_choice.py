@@ -1,4 +1,4 @@
-"""Which faults a trainee practises next: new ones first, then those least often named right."""
+"""Which faults a trainee practises next: new ones, and at each third plate one that was named wrong."""
 
 from __future__ import annotations
 
@@ -9,9 +9,11 @@ from random import Random
 from typing import Final
 
 from trainer.bench.faults import CATALOGUE, CLASSES, members
-from trainer.run.events import Event, FaultFound, PlateSpoiled, QuizAnswered
+from trainer.run.events import Event, FaultFound, PlateSpoiled, PracticePlate, QuizAnswered
 
 MOST_OFFERED: Final = 5
+_AGAIN: Final = 3
+"""Each so many plates something comes back that was named wrong, however much is new still."""
 _PAIRED: Final = 0.3
 """So often a plate has two faults."""
 _SMALL: Final = ("pinholes", "scratches", "oxidised", "blind", "tinted-corner", "soft-spots", "displaced")
@@ -34,13 +36,14 @@ class Tally:
     """What the record says of one trainee, by class of faults.
 
     made: found on plates of rehearsals. spoiled: plates given up in a stage where such a fault is made.
-    named: asked in practice; right: so many of them right.
+    named: asked in practice; right: so many of them right. plates: shown in practice.
     """
 
     made: Counter[str] = field(default_factory=Counter)
     spoiled: Counter[str] = field(default_factory=Counter)
     named: Counter[str] = field(default_factory=Counter)
     right: Counter[str] = field(default_factory=Counter)
+    plates: int = 0
 
     def add(self, event: Event) -> None:
         """One more event of the trainee's."""
@@ -52,6 +55,8 @@ class Tally:
             case QuizAnswered(right=right) if event.step is not None and event.step in CLASSES:
                 self.named[event.step] += 1
                 self.right[event.step] += right
+            case PracticePlate():
+                self.plates += 1
             case _:
                 pass
 
@@ -81,7 +86,10 @@ def drawn(
 ) -> tuple[str, ...]:
     """One or two faults by id, out of those that are possible on a plate."""
     there = list(dict.fromkeys(CATALOGUE[fault].alike for fault in possible))
-    first = weakest(found, dice, [alike for alike in there if alike not in just_had] or there)
+    others = [alike for alike in there if alike not in just_had] or there
+    wrong = [alike for alike in others if found.right[alike] < found.named[alike]]
+    again = wrong and found.plates % _AGAIN == _AGAIN - 1
+    first = weakest(found, dice, wrong if again else others)
     classes = [first]
     seconds = [alike for alike in there if _shows_beside(alike, first)]
     if seconds and dice.random() < _PAIRED:
