@@ -12,6 +12,7 @@ from trainer import places
 
 HEAVY = frozenset(
     [
+        "aiohttp",
         "argon2",
         "cel_expr_python",
         "numpy",
@@ -51,6 +52,8 @@ def loaded_by(code: str) -> set[str]:
         ("import trainer.procedure.load", set()),
         ("import trainer.run.session", {"transitions"}),
         ("import trainer.record.journal", {"sqlite3"}),
+        ("import trainer.serving.gate, trainer.serving.token_file", set()),
+        ("import trainer.serving.seat", {"sqlite3"}),
         ("import trainer.screens.station", {"sqlite3"}),
         ("import trainer.screens.plain", {"sqlite3"}),
         (

@@ -12,6 +12,7 @@ import pytest
 from aiohttp import ClientSession, CookieJar, WSMsgType, WSServerHandshakeError
 from aiohttp.test_utils import TestServer
 
+from trainer import tongue
 from trainer.run.ports import Trouble
 from trainer.serving import pages
 from trainer.serving.gate import Gate, Hosts
@@ -100,6 +101,18 @@ async def test_no_page_fetches_anything_from_elsewhere(place: Place) -> None:
         assert not re.search(r"https?:|//\w+\.|@import", text), name
     assert not re.search(rb"https?://(?!www\.w3\.org/)", pages.SERVED["textual.js"].read_bytes())
     assert all("<script>" not in page and " on" + "click" not in page for page in whole)
+
+
+def test_the_page_speaks_the_language_that_is_served() -> None:
+    """In Spanish, the words around the screen are Spanish too."""
+    tongue.speak("es")
+    try:
+        page = pages.screen("ws://127.0.0.1/ws", "es", 18)
+    finally:
+        tongue.speak("en")
+    assert '<html lang="es">' in page
+    assert "Esta pantalla está cerrada." in page
+    assert "Open it again" not in page
 
 
 @pytest.mark.parametrize(
