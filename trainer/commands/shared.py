@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 import click
 
@@ -150,9 +151,12 @@ def months(desk: Desk, ahead: int) -> None:
 @_SCHOOL
 @_STATION
 @click.option("--again", is_flag=True, help="A new credential for a station that is registered.")
+@click.option("--id", "site", type=click.UUID, help="The id it has from a shared record that was lost.")
 @_INTO
 @click.pass_obj
-def register(desk: Desk, school: str, station: str, into: Path | None, *, again: bool) -> None:
+def register(
+    desk: Desk, school: str, station: str, site: UUID | None, into: Path | None, *, again: bool
+) -> None:
     """Register a station and write its credential into a file.
 
     The file goes beside the station's record, as shared.conf.
@@ -161,8 +165,11 @@ def register(desk: Desk, school: str, station: str, into: Path | None, *, again:
 
     path = _free(into, _file_name(school, station))
     with desk.open() as (connection, address):
-        make = stations.renew if again else stations.register
-        place, role, password = make(connection, school, station)
+        if again:
+            place, role, password = stations.renew(connection, school, station)
+        else:
+            known = None if site is None else str(site)
+            place, role, password = stations.register(connection, school, station, known)
         _hand_out(address, role, password, path, f"Shared record, station {place.words}")
     _say(f"{place.words} is {'given a new credential' if again else 'registered'}: id {place.site}.")
 

@@ -72,9 +72,14 @@ def name_of(text: str, what: str) -> str:
     return kept
 
 
-def register(connection: Connection, school: str, station: str) -> tuple[Place, str, str]:
-    """Register a station: where it is, its role, its password. Raises SharedTrouble where it is known."""
-    place = Place(str(uuid6.uuid7()), name_of(school, "school"), name_of(station, "station"))
+def register(
+    connection: Connection, school: str, station: str, site: str | None = None
+) -> tuple[Place, str, str]:
+    """Register a station: where it is, its role, its password. Raises SharedTrouble where it is known.
+
+    site: the id that a station has already, from a shared record that was lost; else a new one.
+    """
+    place = Place(site or str(uuid6.uuid7()), name_of(school, "school"), name_of(station, "station"))
     if _find(connection, place.school, place.station) is not None:
         raise SharedTrouble(
             f"{place.words} is registered already. A new credential for it: `register --again`; a new "
