@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 import pytest
 from class_kit import drawn
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from insight_kit import START, frames
 from scipy import stats
@@ -33,7 +33,6 @@ def exact(chances: list[float], hits: int) -> float:
     return float(spread[:hits].sum() + spread[hits] / 2)
 
 
-@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.floats(0.5, 0.95), min_size=20, max_size=60).flatmap(
         lambda chances: st.tuples(st.just(chances), st.integers(0, int(sum(chances))))
@@ -125,6 +124,45 @@ def test_what_is_expected_goes_by_step_guidance_and_practice() -> None:
     row = found.filter(pl.col("trainee") == "T-01").row(0, named=True)
     assert (row["n"], row["k"]) == (10, 0)
     assert row["expected"] < 1, "who misses where everybody misses is not weak"
+
+
+def test_what_is_wrong_by_itself_is_held_against_nobody() -> None:
+    """Attempts at a step that is left out are neither counted nor expected, of nobody."""
+    attempts = [
+        {"run": trainee, "trainee": trainee, "step": step, "hit": step == "good"}
+        for trainee in ("T-01", "T-02")
+        for step in ("good", "wrong")
+        for _ in range(10)
+    ]
+    j = joined(frames(runs=[{"run": one, "trainee": one} for one in ("T-01", "T-02")], attempts=attempts))
+    assert expected(j)["k"].to_list() == [10, 10]
+    assert expected(j)["n"].to_list() == [20, 20]
+    assert expected(j, [("plate", "wrong")])["n"].to_list() == [10, 10]
+    assert expected(j, [("other", "wrong")])["n"].to_list() == [20, 20]
+
+
+def test_one_who_tries_again_and_again_hides_nobody_and_makes_nobody_strong() -> None:
+    """A weak one with five times as many misses at a step pulls the others' rate down: no harm is done.
+
+    All are of the same ability; one misses a step again and again, which is asked again until it is hit.
+    """
+    dice = np.random.default_rng(4)
+    trainees = [f"T-{number:02}" for number in range(1, 15)]
+    attempts: list[dict[str, object]] = []
+    for trainee in trainees:
+        for skill in ("contact", "film", "handling"):
+            weak = trainee == "T-05" and skill == "contact"
+            rate, n = (0.25, 250) if weak else (0.8, 50)
+            attempts += [
+                {"run": trainee, "trainee": trainee, "skill": skill, "step": skill, "hit": bool(hit)}
+                for hit in dice.random(n) < rate
+            ]
+    made = frames(runs=[{"run": one, "trainee": one} for one in trainees], attempts=attempts)
+    found = {(one.trainee, one.skill): one for one in standings(expected(joined(made)))}
+    assert found["T-05", "contact"].chance < 1e-6
+    assert all(one.chance > 0.01 for key, one in found.items() if key != ("T-05", "contact"))
+    others = [one.k - one.by_self for key, one in found.items() if key[1] == "contact" and key[0] != "T-05"]
+    assert abs(float(np.median(others))) < 3, "of 50 each"
 
 
 def named(seed: int, **how: float) -> tuple[set[tuple[str, ...]], frozenset[tuple[str, str]]]:

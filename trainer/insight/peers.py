@@ -6,6 +6,8 @@ trainee's own attempts, of the others' rate at the same step, mark, kind, guidan
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import polars as pl
 
 from trainer.insight.joined import Joined
@@ -21,16 +23,21 @@ _ITEM = ["procedure", "step", "mark"]
 _STRATUM = [*_ITEM, "rehearsal", "guidance", "band"]
 
 
-def expected(j: Joined) -> pl.DataFrame:
+def expected(j: Joined, without: Iterable[tuple[str, str]] = ()) -> pl.DataFrame:
     """By trainee and skill: `n` attempts, `k` hits, and by the others' rates `expected` and `variance`.
 
-    others: how many attempts of others in the same strata the rates rest on.
+    others: how many attempts of others in the same strata the rates rest on. without: procedure and step of
+    what is wrong by itself, and so is held against nobody.
     """
+    wrong = pl.DataFrame(
+        list(without), schema={"procedure": pl.Categorical, "step": pl.Categorical}, orient="row"
+    )
     cells = (
         at_skills(j)
         .filter(~pl.col("mark").is_in(NOT_COMPARED))
         .group_by("trainee", "skill", *_STRATUM)
         .agg(pl.len().alias("n"), pl.col("hit").sum().alias("k"))
+        .join(wrong.lazy(), on=["procedure", "step"], how="anti")
         .collect()
         .lazy()
     )

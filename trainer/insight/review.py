@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -137,9 +137,9 @@ def _review(frames: Frames, facts: Facts, empty: Review, look_up: LookUp) -> Rev
         titles=class_.titles,
         skill_words=class_.skill_words,
     )
-    people, of_people = _people(class_, about)
+    work, of_work = _work(class_, about)
     look_up()
-    found, of_work = _work(class_, people)
+    found, of_people = _people(class_, work, _wrong(class_, work, of_work))
     said = stands_out([*of_people, *of_work])
     return replace(found, findings=tuple(one for one in said if _about_wanted(one, class_)))
 
@@ -196,14 +196,27 @@ def _excused(asked: pl.DataFrame, wanted: Wanted) -> tuple[str, ...]:
     return tuple(out["run"].to_list())
 
 
-def _people(class_: _Class, found: Review) -> tuple[Review, list[Compared]]:
-    """Findings about trainees, and what was compared for them."""
+def _wrong(class_: _Class, found: Review, compared: Iterable[Compared]) -> list[tuple[str, str]]:
+    """Procedure and step of the steps and questions that are wrong by themselves, going by all trainees."""
+    asked = found.questions
+    if class_.own is not class_.every:
+        every, plans = class_.every, class_.plans
+        asked = questions.questions(every, plans)
+        shown = steps.steps(every, plans)
+        compared = (steps.stands_out(shown, every, plans), bad_questions.stands_out(asked, every))
+    at = {(row.procedure, row.name): row.step for row in asked}
+    said = [one.keys for one in stands_out(compared) if one.kind in ("step-trips", "question-bad")]
+    return [(procedure, at.get((procedure, name), name)) for procedure, name in said]
+
+
+def _people(class_: _Class, found: Review, wrong: Iterable[tuple[str, str]]) -> tuple[Review, list[Compared]]:
+    """Findings about trainees, and what was compared for them. wrong: held against nobody."""
     rows = skills.skills(class_.every)
     every_ready = ready.ready(class_.frames, class_.plans, class_.now)
     may_alone = tuple(row for row in every_ready if _shown(row.trainee, row.procedure, class_))
     every_refresh = refresh.refresh(class_.always, class_.plans, class_.now)
     again = tuple(row for row in every_refresh if _shown(row.trainee, row.procedure, class_))
-    standings = weak.standings(expected(class_.every))
+    standings = weak.standings(expected(class_.every, wrong))
     compared = [
         weak.stands_out(standings, rows, class_.skill_words, provisional=class_.provisional),
         ready.stands_out(may_alone, class_.titles),

@@ -74,6 +74,7 @@ def standings(standard: pl.DataFrame) -> list[Standing]:
     of = tested["trainee"].rank("dense").cast(pl.Int64).to_numpy() - 1
     tries, odds = binomial(expected, variance)
     own_odds = odds + levels(hits, tries, odds, of)
+    own_odds += _middles(hits, *moments(tries, own_odds), tested["skill"].to_numpy())
     own, own_variance = moments(tries, own_odds)
     worth = np.minimum(expected, own) - hits >= LEAST_GAP * n
     worth[worth] = so_few(hits[worth], tries[worth], odds[worth], 0.0) <= BELOW_OTHERS
@@ -86,6 +87,19 @@ def standings(standard: pl.DataFrame) -> list[Standing]:
         Standing(trainee, skill, of_n, k, by_others, by_self, chance)
         for (trainee, skill, of_n, k), by_others, by_self, chance in figures
     ]
+
+
+def _middles(hits: Numbers, own: Numbers, variance: Numbers, skills: npt.NDArray[np.object_]) -> Numbers:
+    """For each row: how far the middle trainee at its skill is off, in logits; 0 where there are few.
+
+    One who tries a step again and again and misses makes the others' rate too low for everybody else.
+    """
+    off, found = (hits - own) / variance, np.zeros_like(hits)
+    for skill in set(skills):
+        there = skills == skill
+        if there.sum() >= _FEW_PAIRS:
+            found[there] = np.median(off[there])
+    return found
 
 
 def _spread(gap: Numbers, variance: Numbers) -> float:
