@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import signal
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
@@ -210,8 +211,10 @@ async def run(serving: Serving, address: str, port: int, ready: Callable[[], Non
         try:
             await web.TCPSite(runner, address, port).start()
         except OSError as error:
+            number = error.errno or 0  # those of names that are not found are below 0
+            why = os.strerror(number) if number > 0 else error.strerror or error
             raise Trouble(
-                f"Nobody can be served at {address} port {port}: {error.strerror or error}. "
+                f"Nobody can be served at {address} port {port}: {why}. "
                 "Name another port with --port, or an address of this machine with --listen."
             ) from error
         ended = asyncio.Event()
