@@ -12,6 +12,7 @@ from uuid import UUID
 import psycopg
 import pytest
 import uuid6
+from forwarding_kit import compare, forwarded
 from postgres_kit import Postgres
 from record_kit import Station, short_run
 from shared_kit import TODAY, Login, Shared, carry, insert, login, made, server, shared
@@ -224,6 +225,21 @@ def test_a_retired_station_is_out_at_once_and_can_come_back(shared: Shared) -> N
             connect(shared.one.address)
     with connected(login(shared.server, shared.database, role, password).address) as again:
         assert site_of(again) == shared.one.site
+
+
+def test_after_a_total_loss_stations_send_everything_again(shared: Shared, tmp_path: Path) -> None:
+    """An empty database, the station registered with the id it has: all of its runs are there once more."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+    assert forwarded(station, shared.one).new > 0
+    anew = made(shared.server)
+    with connected(anew.keeper.address) as keeper:
+        place, role, password = stations.register(keeper, "North", "sink 9", shared.one.site.replace("-", ""))
+        again = login(anew.server, anew.database, role, password, place)
+        assert forwarded(station, again).new > 0
+        assert compare(station.path, anew, again) == []
+        assert verify(keeper).ok
 
 
 def test_a_reviewer_has_the_schools_given_last(shared: Shared) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
+from uuid import UUID
 
 import uuid6
 
@@ -79,7 +80,11 @@ def register(
 
     site: the id that a station has already, from a shared record that was lost; else a new one.
     """
-    place = Place(site or str(uuid6.uuid7()), name_of(school, "school"), name_of(station, "station"))
+    place = Place(
+        str(UUID(site)) if site else str(uuid6.uuid7()),
+        name_of(school, "school"),
+        name_of(station, "station"),
+    )
     if _find(connection, place.school, place.station) is not None:
         raise SharedTrouble(
             f"{place.words} is registered already. A new credential for it: `register --again`; a new "

@@ -16,7 +16,12 @@ DECLARE
 BEGIN
     PERFORM sinkside.refuse_plain(verifier);
     INSERT INTO sinkside.sites (site, school, station, role) VALUES (which, of_school, named, login);
-    EXECUTE format('CREATE ROLE %I LOGIN CONNECTION LIMIT 8 PASSWORD %L IN ROLE sinkside_station', login, verifier);
+    IF EXISTS (SELECT FROM pg_catalog.pg_roles WHERE rolname = login) THEN  -- of a database that was lost here
+        EXECUTE format('ALTER ROLE %I LOGIN CONNECTION LIMIT 8 PASSWORD %L', login, verifier);
+    ELSE
+        EXECUTE format('CREATE ROLE %I LOGIN CONNECTION LIMIT 8 PASSWORD %L', login, verifier);
+    END IF;
+    EXECUTE format('GRANT sinkside_station TO %I', login);
     EXECUTE format('ALTER ROLE %I SET idle_in_transaction_session_timeout = ''2min''', login);
     RETURN login;
 END $$;
