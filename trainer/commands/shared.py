@@ -80,11 +80,11 @@ def _say(words: str) -> None:
 
 
 def _hand_out(address: SharedAddress, role: str, password: str, into: Path, words: str) -> None:
-    """Write a credential, or take the password back where it cannot be written."""
+    """Write a credential. Where that fails, the same command with `--again`, or again, gives another."""
     from trainer.record.shared.address import address_for, write_credential
 
     write_credential(into, address_for(address, role), password, words)
-    _say(f"The credential is in {into}. It is nowhere else: carry it there, and delete it here.")
+    _say(f"The credential is in {into} and nowhere else. Carry it to where it is used, and leave no copy.")
 
 
 def _free(into: Path | None, name: str) -> Path:
@@ -95,6 +95,10 @@ def _free(into: Path | None, name: str) -> Path:
     if not path.parent.is_dir():
         end(f"There is no folder {path.parent}. Make it, or name another file with --into.")
     return path
+
+
+def _counted(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def _file_name(*words: str) -> str:
@@ -127,7 +131,7 @@ def setup_(desk: Desk, keeper: str | None, into: Path | None) -> None:
         done = setup(connection, address.shown, date.fromisoformat(_today()))
         _say(f"The database at {address.shown} is set up (schema {done.schema}).")
         if done.moved:
-            _say(f"{done.moved} events were moved into months of their own.")
+            _say(f"Moved into months of their own: {_counted(done.moved, 'event')}.")
         if keeper and path:
             role, password = add_keeper(connection, keeper)
             _hand_out(address, role, password, path, f"Shared record, keeper {keeper}")
@@ -144,7 +148,7 @@ def months(desk: Desk, ahead: int) -> None:
 
     with desk.open() as (connection, _):
         moved = make_months(connection, date.fromisoformat(_today()), ahead)
-    _say(f"Months are made {ahead} ahead; {moved} events were moved into theirs.")
+    _say(f"Months are made {ahead} ahead. Moved into theirs: {_counted(moved, 'event')}.")
 
 
 @shared.command("register", short_help="Give a station its credential.")
@@ -240,12 +244,12 @@ def _line(one: StationState) -> str:
     waiting = (
         (one.retired, "retired"),
         (one.invented, "invented"),
-        (one.runs > one.here, f"{one.runs - one.here} runs not here yet"),
-        (one.behind, f"{one.behind} events missing: see verify"),
-        (one.conflicts, f"{one.conflicts} conflicts: see verify"),
-        (one.to_erase, f"{one.to_erase} people to erase there"),
-        (one.asked, f"{one.asked} events to erase here: erase --asked"),
-        (one.wrong, f"{one.wrong} wrong tries of PINs"),
+        (one.runs > one.here, f"{_counted(one.runs - one.here, 'run')} not here yet"),
+        (one.behind, f"{_counted(one.behind, 'event')} missing: see verify"),
+        (one.conflicts, f"{_counted(one.conflicts, 'conflict')}: see verify"),
+        (one.to_erase, f"{_counted(one.to_erase, 'person', 'people')} to erase there"),
+        (one.asked, f"{_counted(one.asked, 'event')} to erase here: erase --asked"),
+        (one.wrong, f"{_counted(one.wrong, 'wrong try', 'wrong tries')} of PINs"),
         (one.told, one.told),
     )
     return "  ".join([*parts, "; ".join(words for holds, words in waiting if holds)]).rstrip()
@@ -282,7 +286,8 @@ def erase(
 
 def _tell_erased(done: list[ErasedHere], *, asked: bool) -> None:
     for one in done:
-        _say(f"{one.place.words}: {one.events} events of {one.runs} runs are erased here.")
+        what = f"{_counted(one.events, 'event')} of {_counted(one.runs, 'run')}"
+        _say(f"{one.place.words}: erased here: {what}.")
     if not done:
         _say("Nothing waits to be erased.")
     elif not asked:
