@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     Connection = psycopg.Connection[tuple[Any, ...]]
 
-RUNS_AT_ONCE: Final = 200
-"""So much is in memory at a time, whatever the record holds: some ten thousand events."""
+RUNS_AT_ONCE: Final = 50
+"""So much is in memory at a time, whatever the record holds: some fifteen thousand events."""
 
 
 class SharedEvent(NamedTuple):
