@@ -86,3 +86,12 @@ def _spot(draw: st.DrawFn, name: str, number: int, ids: list[str]) -> Spot:
 def joined(*said: str) -> str:
     """Texts without blanks and breaks: wrapping changes nothing else."""
     return "".join("".join(said).split())
+
+
+def allowed(text: str) -> str:
+    """A text without what XML has no place for (XML 1.0, section 2.2)."""
+    return "".join(
+        one if one in "\t\n\r" or " " <= one <= "\ud7ff" or "\ue000" <= one <= "\ufffd" or one > "\uffff"
+        else "\ufffd"
+        for one in text
+    )  # fmt: skip

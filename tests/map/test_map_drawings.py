@@ -12,7 +12,7 @@ from xml.etree import ElementTree as ET
 import pydot
 import pytest
 from hypothesis import given, settings
-from map_kit import charts_of_files, hostile_charts, joined
+from map_kit import allowed, charts_of_files, hostile_charts, joined
 
 from trainer.procedure.charts.chart import END_WORDS, Chart
 from trainer.procedure.charts.dot import as_dot
@@ -75,6 +75,7 @@ def check_dot(chart: Chart) -> None:
 
 
 @pytest.mark.parametrize("chart", CHARTS, ids=NAMED)
+@pytest.mark.sweep(quick=1)
 def test_dot_is_read_by_another_reader(chart: Chart) -> None:
     """pydot reads from our DOT exactly the steps, ends, ways and words of each procedure."""
     check_dot(chart)
@@ -168,15 +169,6 @@ def check_svg(chart: Chart) -> None:
         assert float(rect.attrib["x"]) + float(rect.attrib["width"]) <= page[0]
 
 
-def allowed(text: str) -> str:
-    """A text without what XML has no place for (XML 1.0, section 2.2)."""
-    return "".join(
-        one if one in "\t\n\r" or " " <= one <= "\ud7ff" or "\ue000" <= one <= "\ufffd" or one > "\uffff"
-        else "\ufffd"
-        for one in text
-    )  # fmt: skip
-
-
 @pytest.mark.parametrize("chart", CHARTS, ids=NAMED)
 def test_svg_is_well_formed_and_complete(chart: Chart) -> None:
     """An XML parser reads the picture of each procedure; every act and condition is text in it."""
@@ -204,6 +196,7 @@ def test_the_terminal_drawing_fits_and_is_complete(chart: Chart) -> None:
 
 
 @pytest.mark.parametrize("check", [check_dot, check_mermaid, check_svg, check_lines])
+@pytest.mark.sweep(quick=2)
 def test_no_text_breaks_out_of_a_drawing(check: Callable[[Chart], None]) -> None:
     """Hostile texts in every place change nothing about the form of a drawing, and are all there."""
     FEW(given(hostile_charts())(check))()
