@@ -66,6 +66,7 @@ class NoStation:
                 "Strips, until the wedge reads.",
                 1,
                 Path("a.yaml"),
+                has_bench=True,
             ),
             Head(
                 "two-burns",
@@ -73,6 +74,7 @@ class NoStation:
                 "One plate, developed by hand.",
                 3,
                 Path("b.yaml"),
+                has_bench=True,
             ),
         ]
 

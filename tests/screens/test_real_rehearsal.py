@@ -125,10 +125,10 @@ async def test_fault_practice_from_a_code_to_its_summary(tmp_path: Path) -> None
 
 
 async def test_what_cannot_be_rehearsed_is_said_and_what_was_typed_stays(tmp_path: Path) -> None:
-    """Work without a control of the bench is refused on the start screen, which keeps code and kind."""
+    """Work that only looks as if it used the bench is refused on the start screen, which keeps what stood."""
     with short(tmp_path) as here:
         bare = SHORT.replace(", bench: {take: on}", "").split("      - {id: load")[0]
-        (tmp_path / "short.yaml").write_text(bare, encoding="utf-8")
+        (tmp_path / "short.yaml").write_text(bare + "# bench: nothing yet\n", encoding="utf-8")
         app = SinksideApp(here, Wanted(), None)
         async with app.run_test(size=(80, 24)) as pilot:
             await until(app, pilot, Start)

@@ -19,7 +19,7 @@ PLATE = Path(__file__).parents[1] / "run" / "plate.yaml"
 
 def ticket(given: Wanted = Wanted()) -> Ticket:  # noqa: B008 - frozen
     """A form with one open run and two procedures."""
-    return new_ticket([("r1", "T-03 at draw-down")], WORK, given)
+    return new_ticket([("r1", "T-03 at draw-down")], WORK, given, rehearsed=["two-burns"])
 
 
 def test_enter_on_an_open_run_goes_on_with_it() -> None:
@@ -50,6 +50,22 @@ def test_what_is_filled_in_is_what_is_wanted() -> None:
     form.go_to("begin")
     wanted = Wanted(trainee="T-07", procedure="two-burns", guidance="solo", job="tide table", colour="blue")
     assert form.enter() == wanted
+
+
+def test_only_work_with_a_bench_can_be_rehearsed() -> None:
+    """A rehearsal is no choice where no step uses the bench, and it is said why; chosen before, it goes."""
+    form = ticket(Wanted(trainee="T-02", procedure="two-burns", rehearsal=True))
+    kind = form.find("kind")
+    assert [key for key, _ in kind.options] == ["wet", "rehearsal", "faults"]
+    assert (kind.value, kind.more) == ("rehearsal", "")
+    form.go_to("procedure")
+    form.turn(1)
+    assert [key for key, _ in kind.options] == ["wet", "faults"]
+    assert kind.value == "wet"
+    assert "no step of it uses the bench" in kind.more
+    form.turn(1)
+    assert [key for key, _ in kind.options] == ["wet", "rehearsal", "faults"]
+    assert kind.value == "wet"
 
 
 def test_what_the_command_said_is_filled_in() -> None:

@@ -5,7 +5,8 @@ Nothing heavy is imported: the whole file is read and checked when a run is open
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trainer.procedure.building import Builder, Node
@@ -16,6 +17,7 @@ from trainer.procedure.source import read_source
 from trainer.procedure.text import Text, one_line
 
 _KEYS = frozenset({"id", "title", "summary", "revision"})
+_BENCH = re.compile(r"""\bbench["']?\s*:""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,7 @@ class Head:
 
     `problem` is a sentence where the file is broken; `id` is then the file's name. `has_films`: it names an
     artwork (before its summary, where its order is the usual one), so that the bench has films for it.
+    `has_bench`: the word that names controls of the bench stands in it, so that it may be rehearsed.
     """
 
     id: str
@@ -33,6 +36,7 @@ class Head:
     path: Path
     problem: str | None = None
     has_films: bool = False
+    has_bench: bool = False
 
 
 def read_heads(folder: Path) -> list[Head]:
@@ -58,7 +62,8 @@ def read_head(path: Path) -> Head:
         errors = [*source.problems, *builder.problems]
         if any(problem.severity == "error" for problem in errors):
             return _broken(path, first_sentence(errors, path.name), builder.root)
-    return _head(path, builder.root)
+    head = _head(path, builder.root)
+    return replace(head, has_bench=head.problem is None and bool(_BENCH.search(source.text)))
 
 
 def read_keys(source: bytes, keys: frozenset[str]) -> dict[str, Node]:

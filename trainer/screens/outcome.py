@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -82,7 +83,7 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "", plan: Pla
         plates=marks.spoiled + 1,
         spoiled=marks.spoiled,
         skills=_skills(marks, events, parts),
-        signed=tuple(_signed(event.body, parts) for event in events if isinstance(event.body, SignedOff)),
+        signed=_all_signed([event.body for event in events if isinstance(event.body, SignedOff)], parts),
         events=head.count,
         head=head.short,
         trouble=trouble,
@@ -112,6 +113,15 @@ def _skills(marks: Score, events: Sequence[Event], parts: Parts | None) -> tuple
             missed=tuple(dict.fromkeys(words(mark) for mark in found.marks if not mark.hit)),
         )
         for name, found in marks.skills.items()
+    )
+
+
+def _all_signed(bodies: Sequence[SignedOff], parts: Parts | None) -> tuple[str, ...]:
+    """A line for each word; the same word said several times stands once, with how often."""
+    said = Counter(_signed(body, parts) for body in bodies)
+    return tuple(
+        words if times == 1 else spoken("{words} ({number} times)", words=words, number=times)
+        for words, times in said.items()
     )
 
 

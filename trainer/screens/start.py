@@ -107,8 +107,9 @@ class Start(Screen[Wanted | None]):
             [(run.run, open_words(run, titles)) for run in open_runs],
             [(key, title, summaries[key]) for key, title in titles.items()],
             self._given,
-            _languages(heads, language),
-            language,
+            languages=_languages(heads, language),
+            language=language,
+            rehearsed=[head.id for head in heads if head.has_bench],
         )
         ticket.said = said
         return ticket, summaries
@@ -125,6 +126,7 @@ class Start(Screen[Wanted | None]):
         ticket, summaries = self._ticket()
         for row in ticket.rows:
             row.value = chosen.get(row.id, row.value)
+        ticket.fit_kinds()
         ticket.go_to("language")
         form.fill(ticket, summaries)
         form.show()

@@ -6,7 +6,7 @@ what is begun is decided by whoever asks `enter`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -60,15 +60,30 @@ class Wanted:
 
 @dataclass
 class Ticket:
-    """The form. `at` is the row that keys go to; `said` is what is missing or went wrong."""
+    """The form. `at` is the row that keys go to; `said` is what is missing or went wrong.
+
+    rehearsed: the procedures that can be rehearsed; for another one, that kind of run is no choice.
+    """
 
     rows: list[Row]
     at: int = 0
     said: str = ""
+    rehearsed: frozenset[str] = frozenset()
     open_runs: int = field(init=False)
 
     def __post_init__(self) -> None:
         self.open_runs = sum(row.kind == "open" for row in self.rows)
+        self.fit_kinds()
+
+    def fit_kinds(self) -> None:
+        """Offer the kinds of run that the chosen work has, and say why one is missing."""
+        work, kind = self.find("procedure"), self.find("kind")
+        there = not work.value or work.value in self.rehearsed
+        kind.options = tuple(
+            (key, spoken(said)) for key, said in KINDS.items() if there or key != "rehearsal"
+        )
+        kind.more = "" if there else spoken("No rehearsal of this work: no step of it uses the bench.")
+        kind.value = kind.options[kind.place][0]
 
     @property
     def row(self) -> Row:
@@ -92,6 +107,7 @@ class Ticket:
         if self.row.options:
             place = (self.row.place + steps) % len(self.row.options)
             self.row.value = self.row.options[place][0]
+            self.fit_kinds()
 
     def type(self, character: str) -> None:
         """Add to a typed line; other rows do nothing."""
@@ -133,17 +149,20 @@ class Ticket:
         )
 
 
-def new_ticket(
+def new_ticket(  # noqa: PLR0913 - all named where it is called
     open_runs: Sequence[tuple[str, str]],
     procedures: Sequence[tuple[str, str, str]],
     given: Wanted,
+    *,
     languages: Sequence[tuple[str, str]] = (),
     language: str = "",
+    rehearsed: Collection[str] = (),
 ) -> Ticket:
     """The form as it stands first.
 
     open_runs: (run id, words) each. procedures: (id, title, summary) each. given: what the command said.
-    languages: (code, name) of each that can be picked, `language` the one that is spoken.
+    languages: (code, name) of each that can be picked, `language` the one that is spoken. rehearsed: ids of
+    the procedures that can be rehearsed.
     """
     known = [key for key, _, _ in procedures]
     chosen = given.procedure if given.procedure in known else (known[0] if known else "")
@@ -161,7 +180,6 @@ def new_ticket(
             "kind",
             spoken("Kind"),
             kind,
-            tuple((kind, spoken(said)) for kind, said in KINDS.items()),
         ),
         Row(
             "choice",
@@ -176,7 +194,7 @@ def new_ticket(
         ),
         Row("begin", "begin", spoken("Begin")),
     ]
-    ticket = Ticket(rows)
+    ticket = Ticket(rows, rehearsed=frozenset(rehearsed))
     if given.trainee or given.procedure:
         ticket.go_to("begin" if given.trainee else "trainee")
     elif not open_runs:

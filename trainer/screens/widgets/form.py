@@ -188,6 +188,8 @@ def _below(row: Row, summaries: Mapping[str, str], width: int) -> list[Content]:
         said = summaries.get(row.value, "")
     elif row.id == "guidance":
         said = spoken(GUIDANCE[row.value])
+    elif row.id == "kind":
+        said = row.more
     if not said:
         return []
     margin = Content(" " * (LABEL + 3))
