@@ -3,14 +3,50 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+import shutil
+from collections.abc import Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import argon2
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:  # a test of anything else loads no NumPy
     from trainer.bench.settings import BenchSettings
+
+settings.register_profile("quick", max_examples=25, deadline=None)
+settings.register_profile("thorough", max_examples=300, deadline=None)  # .ci/run asks for it by name
+settings.load_profile("quick")
+
+ROOM = 2 * 1024**3
+"""Bytes that must be free in memory for the quick tests to keep their files there; they take a tenth."""
+REAL_HASHER = argon2.PasswordHasher
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Quick tests keep records that nobody wants later: in memory, where there is plenty, not on the disk."""
+    quick = "not long" in str(config.option.markexpr) and config.option.basetemp is None
+    memory = Path("/dev/shm")  # Linux
+    if quick and memory.is_dir() and shutil.disk_usage(memory).free > ROOM:
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(memory))
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of the cases of a test marked `sweep`, `quick` many stay quick, spread evenly; the others are long."""
+    swept: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        if item.get_closest_marker("sweep"):
+            swept.setdefault(item.nodeid.partition("[")[0], []).append(item)
+    for cases in swept.values():
+        mark = cases[0].get_closest_marker("sweep")
+        quick = int(mark.kwargs["quick"]) if mark else 0
+        stays = {number * len(cases) // quick for number in range(quick)}
+        for number, case in enumerate(cases):
+            if number not in stays:
+                case.add_marker(pytest.mark.long)
 
 
 @pytest.fixture(autouse=True)
@@ -26,6 +62,21 @@ def machine_stays_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SINKSIDE_HOME", str(home / "sinkside"))
     monkeypatch.setenv("TZ", "UTC")
     monkeypatch.setenv("LANG", "C.UTF-8")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_pins() -> Iterator[None]:
+    """A hash of a PIN takes a tenth of a second of both processors, by intent; not where it is in the way."""
+    cheap = partial(REAL_HASHER, time_cost=1, memory_cost=8, parallelism=1)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(argon2, "PasswordHasher", cheap)
+        yield
+
+
+@pytest.fixture
+def real_pins(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hashes as they are at a station."""
+    monkeypatch.setattr(argon2, "PasswordHasher", REAL_HASHER)
 
 
 @pytest.fixture(scope="session")

@@ -19,6 +19,7 @@ def test_a_right_plate_names_no_cause() -> None:
 
 
 @pytest.mark.parametrize("fault", sorted(MAKERS))
+@pytest.mark.sweep(quick=12)
 def test_a_fault_alone_is_named_first(fault: str) -> None:
     """The class of the one thing done wrong stands first, whatever else is suspected."""
     dice = Random(f"alone {fault}")  # noqa: S311 - a plate of a test, no secret

@@ -107,6 +107,7 @@ def middle(raster: NDArray[np.bool_]) -> float:
 
 @pytest.mark.parametrize("tone", [0.03, 0.3, 0.5, 0.7, 0.85, 0.95])
 @pytest.mark.parametrize("edge", [2.0, 8.0, 25.0])
+@pytest.mark.sweep(quick=5)
 def test_growth_is_the_dilation_of_the_dots(tone: float, edge: float) -> None:
     """Dots that grow at every edge cover what a raster of them covers once dilated by that much."""
     # Oracle: scipy.ndimage.distance_transform_edt; dilation by a disc is all within its radius. 480 pixels

@@ -104,6 +104,7 @@ def test_films_seated_anyhow_in_their_slots_pass(slack: float) -> None:
 
 
 @pytest.mark.parametrize("what", SPOILED)
+@pytest.mark.sweep(quick=12)
 def test_what_was_done_wrong_fails_on_the_line_that_shows_it(what: str) -> None:
     """Each single act spoiled fails on the lines that a person would look at for it."""
     spoil, lines = SPOILED[what]

@@ -42,6 +42,7 @@ def recorded(procedure: str) -> Iterator[ev.Event]:
 
 
 @pytest.mark.parametrize("procedure", LATER)
+@pytest.mark.sweep(quick=3)
 def test_a_right_walk_at_each_level_of_guidance(procedure: str) -> None:
     """Full, cued and solo each have a walk to the end without a miss, a slip or a hint."""
     for level in ("full", "cued", "solo"):
@@ -56,6 +57,7 @@ def test_a_right_walk_at_each_level_of_guidance(procedure: str) -> None:
 
 
 @pytest.mark.parametrize("procedure", LATER)
+@pytest.mark.sweep(quick=3)
 def test_every_step_is_shown(procedure: str) -> None:
     """No step, asides included, is left without a walk through it."""
     shown = {event.step for event in recorded(procedure) if isinstance(event.body, ev.StepShown)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.procedure.drafts.draft import draft
@@ -97,7 +97,6 @@ def test_lines_are_counted_as_an_editor_counts_them() -> None:
 lines = st.text(st.characters(codec="utf-8"), max_size=40)
 
 
-@settings(max_examples=60, deadline=None)
 @given(rows=st.lists(st.tuples(lines, lines, lines), min_size=1, max_size=6), table=st.booleans())
 def test_whatever_is_read_makes_a_clean_file_with_the_same_acts(
     rows: list[tuple[str, str, str]], *, table: bool

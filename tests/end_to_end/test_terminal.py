@@ -99,6 +99,7 @@ def test_a_whole_exposure_test_at_80x24(tmp_path: Path, record: Path) -> None:
         assert trainee.state().closed == "done"
 
 
+@pytest.mark.long
 def test_a_killed_run_goes_on_at_the_same_act(tmp_path: Path, record: Path) -> None:
     """After `kill -9` nothing acknowledged is lost, and `sinkside run` goes on at the same act."""
     with at_the_sink(tmp_path, record) as trainee:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 from fsrs import Card, Rating, Scheduler
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from insight_kit import START, frames
 from scipy import stats
@@ -124,7 +124,6 @@ def test_eight_points_of_an_80_percent_curve_are_found_again() -> None:
     assert plates.first == pytest.approx(1)
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.lists(st.floats(1, 1e5), min_size=4, max_size=12, unique=True))
 def test_a_curve_is_the_line_of_scipy(times: list[float]) -> None:
     """Slope, first and interval of any times, as scipy's least squares give them."""
@@ -249,7 +248,6 @@ ANSWERS = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
 @given(ANSWERS)
 def test_memory_of_many_is_the_library_s_memory_of_each(questions: list[list[tuple[int, bool]]]) -> None:
     """Any answers at any times: stability, difficulty and days as the library gives them one by one."""

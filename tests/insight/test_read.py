@@ -165,6 +165,7 @@ def test_what_cannot_be_read_gives_a_sentence(record: Path, spoil: Callable[[Pat
         ("DELETE FROM runs WHERE run = 'run-2'", "the table `runs` has none"),
     ],
 )
+@pytest.mark.sweep(quick=4)
 def test_one_bad_run_never_hides_the_others(record: Path, statement: str, says: str) -> None:
     """The run is left out of every frame, a sentence says which and why, and the others are counted."""
     found = read(altered(record, statement))

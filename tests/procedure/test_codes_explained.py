@@ -52,6 +52,7 @@ def test_the_program_tells_no_code_without_a_page() -> None:
 
 
 @pytest.mark.parametrize("code", PAGES)
+@pytest.mark.sweep(quick=40)
 def test_the_example_gives_its_code_and_mended_it_is_clean(
     code: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from trainer.procedure.building import MOST_DEEP, MOST_NODES, Node, library_problem
@@ -89,7 +89,6 @@ _TREES: st.SearchStrategy[Node] = st.recursive(
 )
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.dictionaries(_WORDS, _TREES, min_size=1, max_size=4), st.booleans())
 def test_what_is_written_comes_back_at_its_place(value: dict[str, Node], flow: bool) -> None:
     """A tree written by another YAML writer comes back equal, and each value stands where its place says."""
@@ -135,7 +134,6 @@ def survives(source: bytes) -> None:
         assert problem.place.column >= 1
 
 
-@settings(max_examples=300, deadline=None)
 @given(st.binary(max_size=400))
 @example(b"\xff")
 @example(b"? ")
@@ -150,14 +148,12 @@ def test_no_bytes_break_the_reader(source: bytes) -> None:
 _SIGNS = st.sampled_from([*"[]{}:,-?|>&*!%@`#'\"\\ \n\t", ": ", "- ", "\n  ", "<<", "...", "---", "a", "1"])
 
 
-@settings(max_examples=300, deadline=None)
 @given(st.lists(_SIGNS, max_size=40).map("".join))
 def test_no_signs_of_yaml_break_the_reader(text: str) -> None:
     """Any run of the signs that mean something in YAML is read or refused with problems."""
     survives(text.encode())
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.data())
 def test_no_change_to_a_sound_file_breaks_it(data: st.DataObject) -> None:
     """A sound file with a stretch cut out, doubled, or written over is read or refused with problems."""
@@ -167,7 +163,6 @@ def test_no_change_to_a_sound_file_breaks_it(data: st.DataObject) -> None:
     survives((SMALL[:start] + put + SMALL[end:]).encode("utf-8", "replace"))
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_no_value_of_another_kind_breaks_it(data: st.DataObject) -> None:
     """A sound file with one value of any other kind is read or refused with problems."""

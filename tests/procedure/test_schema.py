@@ -123,6 +123,7 @@ def test_it_takes_every_file_that_ships(file: Path) -> None:
     assert [error.message for error in VALIDATOR.iter_errors(value(file.read_bytes()))] == []
 
 
+@pytest.mark.long
 def test_what_the_schema_refuses_the_check_refuses() -> None:
     """Of every broken file: refused by the schema is refused by the check."""
     for change in (*SHAPES, *WARNINGS, *FORMULAS):

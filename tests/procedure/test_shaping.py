@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from broken_shapes import KEYS, TYPES, WORDS, Change
 from broken_yaml import marked
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pydantic_oracle import accepts, model_of
 
@@ -85,7 +85,6 @@ _VALUES: st.SearchStrategy[Node] = st.recursive(
 )
 
 
-@settings(max_examples=400, deadline=None)
 @given(st.data())
 def test_both_say_the_same_of_any_change(data: st.DataObject) -> None:
     """With any value changed, any key taken out or put in, both take the file or both refuse it."""

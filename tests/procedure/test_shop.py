@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.procedure.load import load
@@ -191,7 +191,6 @@ _NUMBERS = st.floats(-1000, 1000).map(lambda value: round(value, 4))
 _SETTINGS = st.dictionaries(_IDS, st.dictionaries(_NAMES, _NUMBERS, max_size=3), max_size=3)
 
 
-@settings(max_examples=200, deadline=None)
 @given(_SETTINGS, st.lists(st.tuples(_IDS, _NAMES, _NUMBERS), min_size=1, max_size=6))
 def test_changes_add_up(start: dict[str, dict[str, float]], changes: list[tuple[str, str, float]]) -> None:
     """After any changes one by one the file says the last value of each setting; all its remarks stay."""

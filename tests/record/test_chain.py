@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 import rfc8785
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.record import chain
@@ -141,7 +141,6 @@ _VALUES = st.recursive(
 )
 
 
-@settings(max_examples=300, deadline=None)
 @given(_VALUES)
 def test_the_quick_way_writes_what_the_library_writes(value: object) -> None:
     """Any JSON value has the bytes that `rfc8785` gives it, or is refused in the same words."""

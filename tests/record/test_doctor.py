@@ -315,6 +315,26 @@ def test_the_command_talks_to_people_and_programs(asked: Asked, monkeypatch: pyt
     assert "modes" in {one["code"] for one in data["looked_at"] if one["state"] == "mend"}
 
 
+def test_sentences_are_broken_to_the_terminal_and_commands_are_not(asked: Asked) -> None:
+    """In 60 columns every line of words fits, and what can be typed stands on one line, whole."""
+    chain.key_path(asked.record).unlink()
+    told = examine(asked)
+    lines = told.as_text(60).splitlines()
+    commands = {one.command for one in told.told if one.command}
+    assert commands <= {line.strip() for line in lines}
+    paths = str(asked.record.parent.parent)
+    assert [
+        line for line in lines if len(line) > 60 and line.strip() not in commands and paths not in line
+    ] == []
+    assert " ".join(" ".join(lines).split()) == " ".join(told.as_text().split())
+
+
+def test_a_misspelt_variable_is_told_with_what_was_meant(asked: Asked) -> None:
+    """One letter is missing."""
+    (told,) = found(replace(asked, environment={"TERM": "xterm", "SINKSIDE_RECRD": "x"}), "variable")
+    assert told.mend == "Is SINKSIDE_RECORD meant?"
+
+
 def test_a_wrong_bench_file_is_told(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     """The shop's numbers for the bench are read as a rehearsal reads them."""
     monkeypatch.setenv("SINKSIDE_SHOP", str(asked.shop))

@@ -29,7 +29,7 @@ def test_what_was_appended_is_read_back_after_opening_again(tmp_path: Path) -> N
         assert list(journal.events("r1")) == station.kept["r1"]
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=settings().max_examples // 5, suppress_health_check=[HealthCheck.too_slow])
 @given(history=histories())
 def test_any_history_is_read_back_and_verifies(
     history: list[tuple[str, list[tuple[str | None, e.Body]]]], tmp_path_factory: pytest.TempPathFactory

@@ -52,6 +52,7 @@ def test_a_good_pin_or_phrase_is_taken(pin: str) -> None:
     assert pin_fault(pin) == ""
 
 
+@pytest.mark.usefixtures("real_pins")
 def test_a_pin_is_kept_as_argon2id_with_the_recommended_parameters(tmp_path: Path) -> None:
     """The stored text is an argon2id hash, 64 MiB, 3 passes, 4 lanes: RFC 9106, section 4, second option."""
     station = _with_instructor(tmp_path)
@@ -61,6 +62,7 @@ def test_a_pin_is_kept_as_argon2id_with_the_recommended_parameters(tmp_path: Pat
     assert PIN.encode() not in station.path.read_bytes()
 
 
+@pytest.mark.usefixtures("real_pins")
 def test_the_right_pin_is_right_and_a_wrong_one_wrong(tmp_path: Path) -> None:
     """Right, wrong, unknown code and a trainee's code each get their verdict, and each is written down."""
     station = _with_instructor(tmp_path)

@@ -130,7 +130,7 @@ def test_acts_after_a_hand_over_are_the_new_trainees(tmp_path: Path) -> None:
         assert _table(journal, "attempts", "trainee") == [("T-01",), ("T-02",)]
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=settings().max_examples // 5, suppress_health_check=[HealthCheck.too_slow])
 @given(history=histories())
 def test_rebuilding_gives_the_same_tables(
     history: list[tuple[str, Sequence[tuple[str | None, e.Body]]]], tmp_path_factory: pytest.TempPathFactory

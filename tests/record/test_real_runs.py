@@ -21,19 +21,12 @@ from trainer.run.fakes import FakeClock
 from trainer.run.fold import fold
 from trainer.run.session import Run
 
-QUICK = {
-    "eye-splash-right-full",
-    "exposure-test-two-corrections",
-    "two-burns-every-aside",
-    "two-burns-handed-over",
-    "two-burns-rehearsal-forgotten",
-    "two-burns-two-spoiled",
-}
+QUICK = {"eye-splash-right-full", "exposure-test-two-corrections"}
 WALKS = [
     pytest.param(walk, marks=() if walk.stem in QUICK else pytest.mark.long)
     for walk in walk_files(Path(__file__).parents[1] / "walks")
 ]
-"""Between them the quick ones keep every kind of event; the rest is played with the long tests."""
+"""A procedure without plates and one with readings and a sum are quick; the rest is played with the long."""
 PROCEDURES = Path(__file__).parents[2] / "procedures"
 
 

@@ -126,6 +126,7 @@ def test_two_acts_that_did_the_same_are_both_found(tmp_path: Path) -> None:
     assert "not-seated" in {fault.fault for fault in found.faults}
 
 
+@pytest.mark.long
 def test_the_faults_go_into_the_record_once() -> None:
     """Told twice, the record has each fault once, behind the end of the run, and the mark is its skill's."""
     walker = walked(FOLDER / "gum-thick.yaml")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.bench.apparatus import HELD, NUMBERS, WORDS, Apparatus, Kit, Setting, made_ready, untouched
@@ -207,7 +207,6 @@ def test_film_laid_and_not_seated_lies_off() -> None:
     assert fits[1] > 0.1
 
 
-@settings(max_examples=60, deadline=None)
 @given(
     st.sampled_from([LOADED, LIT, POURED, (*POURED, ("rubbing", "all-over")), (("take", "on"),)]),
     st.floats(0, 200),

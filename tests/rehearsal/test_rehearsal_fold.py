@@ -80,7 +80,7 @@ def stands(at: AtBench, stamp: Stamp) -> tuple[object, ...]:
     return (bench.at(stamp), bench.touched, bench.plate_made(stamp, always=True))
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=settings().max_examples // 8, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(BEGINNINGS), st.lists(ACTS, max_size=25))
 def test_folding_the_record_gives_the_bench_that_stands_there(begin: str, acts: list[Act]) -> None:
     """After any acts, a fresh fold of the record is the live run and the live bench, to the last bit."""

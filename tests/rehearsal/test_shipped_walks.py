@@ -48,6 +48,7 @@ def test_the_walk_passes(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", WET)
+@pytest.mark.sweep(quick=8)
 def test_the_record_of_a_walk_has_no_gap(name: str) -> None:
     """Events are numbered from 1 without gaps, and time never goes backwards."""
     events = walked(name).events

@@ -180,7 +180,7 @@ NODES = st.recursive(
 )
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(acts=st.lists(NODES, max_size=5), expect=NODES)
 def test_nothing_that_stands_in_a_walk_raises(tmp_path: Path, acts: list[object], expect: object) -> None:
     """Acts and expectations of any shape end in a result, passed or with findings that have a help."""

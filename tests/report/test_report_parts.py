@@ -8,7 +8,7 @@ from datetime import UTC
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from report_made import NOW, RUNS, a_class, chart
 from report_pages import TAGS, read
@@ -28,7 +28,6 @@ FINITE = st.floats(min_value=-1e9, max_value=1e9, allow_nan=False)
 
 
 @given(FINITE, FINITE, st.integers(1, 8))
-@settings(max_examples=60)
 def test_an_axis_reaches_over_its_values_in_even_steps(one: float, other: float, wanted: int) -> None:
     """Round numbers from below the least to above the greatest, rising, evenly, not many more than wanted."""
     low, high = sorted((one, other))

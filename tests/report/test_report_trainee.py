@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from report_made import NOW, material, one_trainee
 from report_pages import read
@@ -128,7 +128,6 @@ def test_a_run_that_was_handed_over_shows_its_own_part_alone() -> None:
     assert next(iter(runs_of(own))).closed == "handed over"
 
 
-@settings(max_examples=40)
 @given(st.text(max_size=30), st.sampled_from(["T-01", "I-1", "Ab9", "X", "(.*"]))
 def test_codes_go_as_words_and_nothing_else_changes(text: str, code: str) -> None:
     """A code between blanks goes; a text without it stays as it was."""

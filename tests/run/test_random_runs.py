@@ -303,12 +303,14 @@ def test_skipped_guard_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
         (WithoutGuard, "a held key went on"),
     ],
 )
+@pytest.mark.sweep(quick=2)
 def test_sabotaged_run_is_noticed(sabotaged: type[Run], words: str) -> None:
     """A run that loses an event, moves before it records, or takes a held key is found out."""
     with pytest.raises(AssertionError, match=words):
         run_state_machine_as_test(searched(sabotaged), settings=SEARCH)
 
 
+@pytest.mark.long
 def test_the_search_itself_finds_nothing_in_a_sound_run() -> None:
     """The very search that finds the sabotaged runs finds nothing in a sound one."""
     run_state_machine_as_test(RandomRun, settings=settings(SEARCH, max_examples=40))

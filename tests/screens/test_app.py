@@ -176,6 +176,7 @@ def started(folder: Path, *argv: str) -> pexpect.spawn[bytes]:
     ("number", "code"),
     [(signal.SIGTERM, 143), (signal.SIGHUP, 129), (signal.SIGINT, 130), (signal.SIGQUIT, 131)],
 )
+@pytest.mark.sweep(quick=2)
 def test_a_signal_restores_the_terminal(number: int, code: int, tmp_path: Path) -> None:
     """A signal to end restores the terminal, and 128 and its number is the exit code."""
     child = started(tmp_path, "run", str(small(tmp_path)), "--trainee", "T-01")
@@ -219,6 +220,7 @@ def test_a_procedure_that_cannot_be_used_is_said_before_any_screen(tmp_path: Pat
         "trainer.screens.sinkside:SinksideApp.on_mount",
     ],
 )
+@pytest.mark.sweep(quick=2)
 def test_an_unforeseen_error_leaves_a_sentence_and_a_log(corner: str, tmp_path: Path) -> None:
     """An error that nobody foresaw: the terminal is restored, a sentence, exit 1, the details in the log."""
     module, name = corner.split(":")

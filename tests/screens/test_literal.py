@@ -59,6 +59,7 @@ PLACES: dict[str, Callable[[str], RunView]] = {
 
 @pytest.mark.parametrize("place", PLACES)
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.long)])
+@pytest.mark.sweep(quick=6)
 async def test_marks_are_visible_characters(place: str, size: tuple[int, int]) -> None:
     """Square brackets, stars and backslashes stand on the screen as they were written."""
     run = ViewRun(CONFIRM)
@@ -72,6 +73,7 @@ async def test_marks_are_visible_characters(place: str, size: tuple[int, int]) -
 
 
 @pytest.mark.parametrize("said", MARKS)
+@pytest.mark.sweep(quick=3)
 async def test_a_prompt_shows_marks_too(said: str) -> None:
     """What a prompt quotes from the procedure is shown as it was written."""
     stage, _ = showing(replace(VIEWS["sign"], sign=SignView(said)))

@@ -143,6 +143,7 @@ def on_stage(view: PracticeView = CAUSE) -> tuple[Stage, HandPractice]:
         (NEXT, ["f10"], [("close",)]),
     ],
 )
+@pytest.mark.sweep(quick=5)
 async def test_a_key_does_its_act(view: PracticeView, keys: list[str], did: list[tuple[object, ...]]) -> None:
     """Digits answer, or take measures where those are shown; nothing answers while the plate is open."""
     stage, practice = on_stage(view)

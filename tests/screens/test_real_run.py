@@ -91,6 +91,7 @@ async def test_a_whole_plate_by_keys_alone(guidance: Guidance) -> None:
 
 
 @pytest.mark.parametrize("key", ["space", "enter", "a", "1", "2"])
+@pytest.mark.sweep(quick=2)
 async def test_a_held_key_passes_no_prompt_and_answers_no_quiz(key: str) -> None:
     """A key that repeats 30 times a second for ten seconds accepts at most what it was pressed for."""
     bench = Bench()

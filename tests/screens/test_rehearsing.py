@@ -88,6 +88,7 @@ WAITING = replace(BENCH, busy="light", gauges=(LAMP, COUNT))
         ),
     ],
 )
+@pytest.mark.sweep(quick=8)
 async def test_a_key_reaches_the_bench_or_the_run(
     bench: BenchView, view: str, keys: list[str], did: list[tuple[object, ...]]
 ) -> None:
@@ -123,6 +124,7 @@ async def test_a_refusal_is_said() -> None:
     ("bench", "view"),
     [(BENCH, "confirm"), (ONE, "judge"), (NUMBER, "reading"), (GOING, "countdown"), (WAITING, "dose")],
 )
+@pytest.mark.sweep(quick=2)
 async def test_the_row_names_only_keys_that_work(bench: BenchView, view: str) -> None:
     """Whatever the row names, its action is among those that work; pressing none of them raises."""
     stage, _ = on_stage(bench, VIEWS[view])
@@ -280,6 +282,7 @@ GOLDEN: dict[str, tuple[BenchView, str, list[str]]] = {
     ("name", "cols", "rows"),
     [*((name, 80, 24) for name in GOLDEN), *((name, 120, 40) for name in ("number", "held", "plate"))],
 )
+@pytest.mark.sweep(quick=4)
 async def test_rehearsals_look_as_they_did(name: str, cols: int, rows: int) -> None:
     """Each kind of control, the gauges and the plate look as they did when they were looked at."""
     bench, view, keys = GOLDEN[name]

@@ -44,6 +44,7 @@ from trainer.screens.widgets.sheet import Sheet
         ("confirm", ["f5", "p"], [("pause",), ("resume",)]),
     ],
 )
+@pytest.mark.sweep(quick=8)
 async def test_a_key_does_its_act(name: str, keys: list[str], did: list[tuple[object, ...]]) -> None:
     """Each key does the act that it stands for in that moment, and nothing where it stands for none."""
     run = ViewRun(VIEWS[name])
@@ -68,6 +69,7 @@ async def test_a_key_does_its_act(name: str, keys: list[str], did: list[tuple[ob
         (["g", "2", *"ill", "enter"], [("stop", "ill")]),
     ],
 )
+@pytest.mark.sweep(quick=4)
 async def test_an_act_with_words_asks_for_them(keys: list[str], did: list[tuple[object, ...]]) -> None:
     """Spoiling, a note, handing over and giving up ask first; going back does nothing."""
     run = ViewRun(CONFIRM)
@@ -105,6 +107,7 @@ async def test_what_is_typed_is_cleaned() -> None:
         ("offer", ["s", *"i-1", "enter", *"271828", "enter"], ("take_setting", "I-1", "right")),
     ],
 )
+@pytest.mark.sweep(quick=2)
 async def test_an_instructor_signs(name: str, keys: list[str], did: tuple[object, ...]) -> None:
     """Code, word, note and PIN are asked; the run hears what the PIN check found, right or wrong."""
     run = ViewRun(VIEWS[name])
@@ -245,6 +248,7 @@ async def test_a_change_of_size_is_followed() -> None:
 
 @pytest.mark.parametrize("size", [(1, 1), (40, 10), (500, 3)])
 @pytest.mark.parametrize("name", ["hazard", "countdown-due", "quiz", "reading"])
+@pytest.mark.sweep(quick=4)
 async def test_no_size_is_too_small_to_go_on(size: tuple[int, int], name: str) -> None:
     """On a terminal of any size the screen stands, and is drawn again when it grows."""
     stage, _ = showing(VIEWS[name])

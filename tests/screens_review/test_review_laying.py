@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from textual.content import Content
 
@@ -38,7 +38,6 @@ def _row(row: str, spots: int) -> tuple[Cell, ...]:
     return tuple(Cell(f"cell {row} {place}", "", Opens("cell", (row, place))) for place in places)
 
 
-@settings(max_examples=50)
 @given(st.text(max_size=30), st.integers(1, 20), st.booleans())
 def test_a_cell_takes_exactly_its_width(text: str, width: int, right: bool) -> None:
     """Whatever letters a text has, wide ones too, it takes the cells it has, no more and no fewer."""
@@ -46,7 +45,6 @@ def test_a_cell_takes_exactly_its_width(text: str, width: int, right: bool) -> N
     assert fitted(text, width, right=right).cell_length == width
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.integers(8, 140), st.text(alphabet="ab [$]/漢", max_size=200))
 def test_no_line_is_wider_than_the_page(width: int, text: str) -> None:
     """Paragraphs are wrapped, tables and plots cut; none is wider than the page."""

@@ -117,6 +117,7 @@ def fuzz(
 
 
 @pytest.mark.parametrize("target", INPUTS)
+@pytest.mark.sweep(quick=4)
 def test_a_few_inputs(cells: Cells, target: str) -> None:
     """Each target gets through a few dozen inputs within its time and memory, and tells what is wrong."""
     fuzz(cells[target], QUICK[target], INPUTS[target]())
@@ -181,6 +182,7 @@ def test_the_search_finds_what_is_broken() -> None:
     ("target", "kind"),
     [("reader that raises", "crash"), ("reader that loops", "hang"), ("reader that grows", "memory")],
 )
+@pytest.mark.sweep(quick=1)
 def test_a_broken_reader_is_found(target: str, kind: Kind) -> None:
     """Readers that break on a key that stands twice are found by the edits to real files."""
     with (
@@ -190,6 +192,7 @@ def test_a_broken_reader_is_found(target: str, kind: Kind) -> None:
         fuzz(broken, 200, INPUTS["reader"](), shrink=False)
 
 
+@pytest.mark.long
 def test_mutants_are_of_every_kind() -> None:
     """Edits leave some files sound and break others: not all that is sent is refused at the door."""
     plans: set[bool] = set()

@@ -88,6 +88,7 @@ def bench(folder: Path) -> Iterator[Bench]:
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=NAMES)
+@pytest.mark.sweep(quick=2)
 def test_no_call_that_fails_moves_a_run(tmp_path: Path, fault: Fault) -> None:
     """Whichever call fails: a sentence, nothing kept, the run where it was; mended, the act is taken."""
     with bench(tmp_path) as place:

@@ -86,6 +86,7 @@ def test_three_hundred_kills_at_any_moment_lose_nothing(tmp_path: Path) -> None:
         ("apart", "projection"),
     ],
 )
+@pytest.mark.sweep(quick=1)
 def test_a_sabotaged_writer_is_found_out(tmp_path: Path, sabotage: str, told: str) -> None:
     """Acknowledging too early, or tables in a transaction of their own: the same deaths show it."""
     with writer() as program:

@@ -96,6 +96,7 @@ def test_tries_that_are_not_slowed_are_found_out(
         _check_burst(station, 20)
 
 
+@pytest.mark.long
 def test_a_thousand_patient_guesses_take_more_than_ten_days(station: Station) -> None:
     """Who waits as long as told each time needs ten days for a thousand guesses, a hundred for ten thousand.
 

@@ -99,6 +99,7 @@ def test_a_lower_level_of_syncing_is_found_out(
 
 
 @pytest.mark.parametrize("dropped", ["sync record.db", "sync record.db-journal"])
+@pytest.mark.sweep(quick=1)
 def test_a_dropped_sync_is_found_out(tmp_path: Path, dropped: str) -> None:
     """Sabotage: a storage that leaves out one kind of sync loses a promise in some power cut."""
     record, recorder = _history(tmp_path / "made", dropped)

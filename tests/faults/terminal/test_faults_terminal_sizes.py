@@ -40,6 +40,7 @@ def shows(sink: Watched, words: str) -> None:
     sink.until(lambda screen: words in screen, words)
 
 
+@pytest.mark.long
 def test_a_safety_prompt_and_a_wait_at_other_sizes(tmp_path: Path) -> None:
     """At a safety prompt and in a running wait the screen is right again after any size; keys work."""
     with at_work(tmp_path) as trainee:

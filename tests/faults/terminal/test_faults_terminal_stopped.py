@@ -36,6 +36,7 @@ def stopped_for(trainee: Sitting, seconds: float) -> None:
     sink.child.kill(signal.SIGCONT)
 
 
+@pytest.mark.long
 def test_a_countdown_counts_while_the_program_is_stopped(tmp_path: Path) -> None:
     """Stopped for 30 s of a countdown it shows 30 s less; stopped past its end it rings, and ends nothing."""
     with at_work(tmp_path) as trainee:

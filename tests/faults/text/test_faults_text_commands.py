@@ -65,6 +65,7 @@ def test_every_command_table_and_variable_is_in_a_table(whole: Path) -> None:
 
 
 @pytest.mark.parametrize("path", DEEP)
+@pytest.mark.sweep(quick=12)
 def test_a_hostile_command_line_is_quoted_as_text(path: str, world: World) -> None:
     """Each option and argument of a command with a hostile value: what is said of it has nothing of it."""
     argv = tuple(path.split())
@@ -74,6 +75,7 @@ def test_a_hostile_command_line_is_quoted_as_text(path: str, world: World) -> No
 
 
 @pytest.mark.parametrize("path", DEEP)
+@pytest.mark.sweep(quick=10)
 def test_hostile_files_are_named_as_text(path: str, world: World) -> None:
     """Commands that get to hostile files and folders say harmless things of them; JSON can be read."""
     for call in DEEP[path]:
@@ -84,6 +86,7 @@ def test_hostile_files_are_named_as_text(path: str, world: World) -> None:
 
 
 @pytest.mark.parametrize("table", sorted(TABLES))
+@pytest.mark.sweep(quick=6)
 def test_hostile_rows_are_shown_as_text(table: str, world: World, whole: Path) -> None:
     """A record with hostile texts in every column of one table: no command that reads it lets them out."""
     tamper(world.record, table, tables(whole)[table])
@@ -103,6 +106,7 @@ def test_findings_quote_hostile_rows(world: World, whole: Path, monkeypatch: pyt
 
 @pytest.mark.parametrize("variable", VARIABLES)
 @pytest.mark.parametrize("kind", ["nothing", "a folder", "a file"])
+@pytest.mark.sweep(quick=5)
 def test_hostile_variables_are_quoted_as_text(
     variable: str, kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

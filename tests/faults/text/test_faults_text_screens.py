@@ -40,6 +40,7 @@ async def shown(scene: str, said: str, size: tuple[int, int], folder: Path) -> s
 
 
 @pytest.mark.parametrize("scene", SCENES)
+@pytest.mark.sweep(quick=4)
 async def test_marks_stand_as_they_were_written(scene: str, tmp_path: Path) -> None:
     """A text of marks is on the screen, each mark whole, and nothing a terminal obeys."""
     said = "[CAUTION] [x] 5 [cm] [/] [@click=app.quit]go[/]"

@@ -55,6 +55,7 @@ def test_cleaning_leaves_what_is_only_odd(text: str) -> None:
 
 
 @pytest.mark.parametrize("module", CLEANING)
+@pytest.mark.sweep(quick=15)
 def test_a_hostile_text_is_harmless_behind_its_source(module: str, tmp_path: Path) -> None:
     """What comes out where a hostile text went in shows it, and has nothing of it that a terminal obeys."""
     came = CLEANING[module](tmp_path)
@@ -63,6 +64,7 @@ def test_a_hostile_text_is_harmless_behind_its_source(module: str, tmp_path: Pat
 
 
 @pytest.mark.parametrize("module", CLEANING)
+@pytest.mark.sweep(quick=15)
 def test_a_source_that_does_not_clean_is_caught(
     module: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -72,6 +72,7 @@ def suffer(
 @pytest.mark.parametrize("step", WAITS)
 @pytest.mark.parametrize("attack", ATTACKS)
 @pytest.mark.parametrize("counts_sleep", [True, False], ids=["boot-time", "no-boot-time"])
+@pytest.mark.sweep(quick=20)
 def test_waits_say_the_truth_or_that_nobody_knows(
     tmp_path: Path, step: str, attack: str, *, counts_sleep: bool
 ) -> None:

@@ -155,6 +155,7 @@ class Ticks(Help):
 
 
 @pytest.mark.parametrize("leaking", [Watches, Remembers, Ticks])
+@pytest.mark.sweep(quick=1)
 async def test_a_screen_that_leaks_is_found(leaking: type[Help]) -> None:
     """Screens that are held by the app, by a list or by a timer are found to be alive."""
     found = await alive([lambda: leaking(BARE)] * 4)

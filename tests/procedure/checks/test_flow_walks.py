@@ -148,7 +148,7 @@ def _holds(condition: str, run: Run, data: st.DataObject) -> bool:
 
 
 @given(procedures(), st.data())
-@settings(patient, max_examples=100)
+@patient
 def test_a_value_that_is_promised_is_taken_in_every_run(drawn: Drawn, data: st.DataObject) -> None:
     """At each step of a random run, all that the data flow calls surely taken is there."""
     flow = flow_of(
@@ -186,7 +186,7 @@ def test_without_plates_and_guards_nothing_more_could_be_promised(drawn: Drawn) 
 
 
 @given(procedures(), st.data())
-@settings(patient, max_examples=100)
+@patient
 def test_no_run_goes_round_a_safety_prompt_that_passed_the_checks(drawn: Drawn, data: st.DataObject) -> None:
     """Where no problem is told of a safety prompt, no random run shows what it covers without it."""
     problems = check_graph(drawn.procedure, drawn.tree, drawn.compiled.expressions, drawn.compiled.ways)

@@ -14,7 +14,7 @@ from trainer.procedure.ranges import Ranges, Span, Words, narrowed, span, truths
 from trainer.procedure.scope import Declared, Scope
 from trainer.procedure.tokens import FormulaFault
 
-patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 """A busy machine is no failure."""
 
 NUMBERS = {"readings.a": (0.0, 10.0), "readings.b": (-5.0, 5.0), "settings.c": (3.0, 3.5)}

@@ -75,7 +75,7 @@ def test_a_widened_sum_is_what_python_reckons(formula: str) -> None:
 
 
 @given(conditions)
-@settings(patient, max_examples=200)
+@patient
 def test_a_widened_condition_decides_as_python_does(formula: str) -> None:
     """Comparisons of sums, joined and negated, come out as in Python."""
     try:
@@ -137,7 +137,7 @@ def fault_of(text: str, wanted: Kind) -> FormulaFault | None:
 
 
 @given(st.lists(st.sampled_from(PIECES), max_size=12), st.sampled_from(["truth", "number", "text"]))
-@settings(patient, max_examples=500)
+@patient
 def test_what_our_own_checks_let_through_cel_takes(parts: list[str], wanted: Kind) -> None:
     """Any heap of tokens either compiles or gives a fault of our own; CEL never has to refuse it."""
     text = " ".join(parts)
