@@ -31,7 +31,7 @@ def doctor(given: Path | None, *, as_json: bool) -> None:
     asked = here(record.path, record.source, shop, places.procedures_dir(), SystemClock())
     found = examine(asked)
     found = Diagnosis((*found.told, _bench()))
-    click.echo(found.as_json() if as_json else found.as_text())
+    click.echo(found.as_json() if as_json else found.as_text(asked.screen.columns))
     raise SystemExit(found.exit_code)
 
 

@@ -79,7 +79,7 @@ def _modes(asked: Asked) -> Iterator[Told]:
     if os.name != "posix":
         return
     record = asked.record
-    seen = 0
+    seen, wrong = 0, 0
     for path in (record, chain.key_path(record), second_place.path_of(record), reserve.path_of(record)):
         if not path.exists():
             continue
@@ -89,6 +89,7 @@ def _modes(asked: Asked) -> Iterator[Told]:
             yield note("modes", f"{path} is a link to {path.resolve()}.", "Name the file itself.")
             status = path.stat()
         if status.st_mode & _OTHERS:
+            wrong += 1
             yield mend(
                 "modes",
                 f"Other accounts have rights to {path} (mode {stat.S_IMODE(status.st_mode):o}).",
@@ -96,6 +97,7 @@ def _modes(asked: Asked) -> Iterator[Told]:
                 f"chmod 600 {quoted(path)}",
             )
         if asked.user is not None and status.st_uid != asked.user:
+            wrong += 1
             yield mend(
                 "modes",
                 f"{path} belongs to another account (number {status.st_uid}).",
@@ -110,8 +112,8 @@ def _modes(asked: Asked) -> Iterator[Told]:
             "Take that right away.",
             f"chmod go-w {quoted(folder)}",
         )
-    elif seen:
-        yield fine("modes", "Rights and owner of the record's files were looked at")
+    elif seen and not wrong:
+        yield fine("modes", "Only this account has rights to the record's files")
 
 
 def _left_behind(record: Path) -> Iterator[Told]:

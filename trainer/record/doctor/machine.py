@@ -173,8 +173,8 @@ def _variables(asked: Asked) -> Iterator[Told]:
     """Variables that look like ours and that nobody reads: a slip there is else never told."""
     for name in sorted(asked.environment):
         if name.startswith("SINKSIDE_") and name not in places.VARIABLES:
-            near = nearest(name, places.VARIABLES)
-            meant = f"Is {near} meant?" if near else "See `sinkside guide station`."
+            near = nearest(name, [known.lower() for known in places.VARIABLES])
+            meant = f"Is {near.upper()} meant?" if near else "See `sinkside guide station`."
             command = f"unset {name}" if name.isidentifier() else ""
             yield mend("variable", f"The variable {name} is set, and nothing reads it.", meant, command)
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
 from dataclasses import asdict
+from textwrap import wrap
 from typing import Literal
 
 from trainer.procedure.text import one_line
@@ -59,12 +59,18 @@ class Diagnosis:
         states = {one.state for one in self.told}
         return 1 if "mend" in states else 2 if "unseen" in states else 0
 
-    def as_text(self) -> str:
-        """A line for each thing; under what is not fine, what to do and the command; a line that sums up."""
+    def as_text(self, width: int = 0) -> str:
+        """A line for each thing; under what is not fine, what to do and the command; a line that sums up.
+
+        width: sentences are broken to that many columns, commands are not; 0: nothing is.
+        """
         lines: list[str] = []
         for one in self.told:
-            lines.append(f"{one.state:{_MARGIN}}{one.said}")
-            lines += [f"{'':{_MARGIN}}{more}" for more in _doing(one)]
+            said = [*_broken(one.said, width), *_broken(one.mend, width)]
+            if one.command:
+                said.append(f"  {one.command}")
+            state, margin = f"{one.state:{_MARGIN}}", " " * _MARGIN
+            lines += [f"{margin if number else state}{line}" for number, line in enumerate(said)]
         return "\n".join([*lines, self.summed_up()])
 
     def summed_up(self) -> str:
@@ -84,8 +90,8 @@ class Diagnosis:
         return json.dumps(told, indent=2)
 
 
-def _doing(one: Told) -> Iterable[str]:
-    if one.mend:
-        yield one.mend
-    if one.command:
-        yield f"  {one.command}"
+def _broken(sentence: str, width: int) -> list[str]:
+    """A sentence in lines; a path or another long word is not broken."""
+    if not width:
+        return [sentence] if sentence else []
+    return wrap(sentence, max(width - _MARGIN, _MARGIN), break_long_words=False, break_on_hyphens=False)
