@@ -9,7 +9,7 @@ import pytest
 from after_kit import FAULTS, found_on
 from test_plain import OnRun, Script
 from textual.content import Content
-from wordless import Wordless, read_in, wordless_plan
+from wordless import LANGUAGE, Wordless, read_in, wordless_plan
 
 from trainer import tongue
 from trainer.procedure.plan import Plan
@@ -41,14 +41,14 @@ WIDTH, HEIGHT = 80, 24
 @pytest.fixture(autouse=True)
 def wordless(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The language without words for one test, English after it."""
-    monkeypatch.setattr(tongue, "_catalogues", {"es": Wordless()})
-    tongue.speak("es")
+    monkeypatch.setattr(tongue, "_catalogues", {LANGUAGE: Wordless()})
+    tongue.speak(LANGUAGE)
     yield
     tongue.speak("en")
 
 
 def begun(plan: Plan, guidance: Guidance) -> Walker:
-    """A rehearsal of a trainee who speaks Spanish."""
+    """A rehearsal of a trainee who speaks that language."""
     clock, journal = FakeClock(), FakeJournal()
     rehearsal = Rehearsal.open(
         plan,
@@ -58,7 +58,7 @@ def begun(plan: Plan, guidance: Guidance) -> Walker:
         settings={name: float(one.value) for name, one in plan.procedure.settings.items()},
         journal=journal,
         clock=clock,
-        language="es",
+        language=LANGUAGE,
         conditions={"pinholes": 2},
         longest_gap=None,
     )
@@ -146,7 +146,7 @@ def test_a_whole_rehearsal_on_the_screen() -> None:
 @pytest.mark.parametrize("fault", FAULTS)
 def test_what_is_found_after_a_rehearsal(fault: str) -> None:
     """Whatever was done wrong: what made the plate so, what shows it, and what to do next time."""
-    lines = in_words(found_on(fault), wordless_plan(PLATE), "es").lines
+    lines = in_words(found_on(fault), wordless_plan(PLATE), LANGUAGE).lines
     assert lines
     assert read_in(lines) == []
     parts = Parts(wordless_plan(PLATE), begun(wordless_plan(PLATE), "full").run.state)
@@ -181,7 +181,7 @@ def practised(seed: int) -> list[str]:
         clock=clock,
         settings=read_bench(),
         seed=seed,
-        language="es",
+        language=LANGUAGE,
     )
     script = Script(clock, ["m", "1", "m", "x", "1", "9", "2", "3", "m", "2", "1", "2", "", "h", "q"])
     PlainPractice(practice, script, clock.pass_time).go()

@@ -19,6 +19,8 @@ from trainer import places
 from trainer.procedure.load import load_bytes
 from trainer.procedure.plan import Plan
 
+LANGUAGE = "qaa"
+"""Its code: ISO 639-2 keeps qaa to qtz for local use."""
 MARK = "~"
 SIGNS = {
     *("inHg", "kPa", "degC", "min", "cm²"),
@@ -64,7 +66,7 @@ def places_of(text: str) -> str:
 
 
 def wordless_plan(procedure: str) -> Plan:
-    """A shipped procedure of which every text is a mark in Spanish."""
+    """A shipped procedure of which every text is a mark in that language."""
     file = places.procedures_dir() / f"{procedure}.yaml"
     told = _wordless(yaml.load(file.read_bytes(), _OnIsAWord))  # noqa: S506 - it is the safe one, but for two words
     return load_bytes(
@@ -75,7 +77,7 @@ def wordless_plan(procedure: str) -> Plan:
 def _wordless(value: object) -> object:
     if isinstance(value, Mapping):
         if set(value) == {"en", "es"}:
-            return {"en": value["en"], "es": MARK}
+            return {**value, LANGUAGE: MARK}
         return {key: _wordless(one) for key, one in value.items()}
     return [_wordless(one) for one in value] if isinstance(value, list) else value
 
