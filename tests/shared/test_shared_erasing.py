@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Thread
 
 import pytest
 from record_kit import SHORT_RUN, Station, opened, short_run
-from shared_kit import Login, Shared, carry, server, shared
+from shared_kit import Login, Shared, carry, insert, server, shared
 
 from trainer.record import verify as at_station
 from trainer.record.people import People
@@ -16,6 +17,7 @@ from trainer.record.shared.stations import states
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.record.shared.verifying import verify
 from trainer.run import events as e
+from trainer.run.ids import Ids
 
 __all__ = ["server", "shared"]
 pytestmark = pytest.mark.long
@@ -189,3 +191,34 @@ def test_what_a_conflict_kept_goes_too(room: Class) -> None:
     with connected(room.shared.keeper.address) as connection:
         erasing.erase_person(connection, "T-01", "North")
     assert "secret of" not in room.texts(room.shared.one)
+
+
+def test_an_erasure_waits_for_a_batch_that_is_on_its_way(room: Class) -> None:
+    """A batch that began first, and could not see the request, is kept and erased; no body slips through."""
+    one, keeper = room.shared.one, room.shared.keeper
+    done: list[int] = []
+
+    def erase() -> None:
+        with connected(keeper.address) as connection:
+            done.extend(
+                erased.events for erased in erasing.erase_person(connection, "T-01", "North", "sink 1")
+            )
+
+    late = {"site": one.site, "run": "r9", "seq": 1, "id": Ids().new(1_772_000_000_000), "stored": ""}
+    late |= {"digest": b"", "head": b"", "person": "T-01", "salt": b"s", "body": "{}"}
+    with one.open() as own, room.shared.admin.open() as admin:
+        with own.transaction():
+            own.execute("SELECT 1 FROM sinkside.contacts FOR SHARE")  # as forwarding begins a piece
+            asked = Thread(target=erase)
+            asked.start()
+            waits = (
+                "SELECT 1 FROM pg_stat_activity "
+                "WHERE datname = current_database() AND wait_event_type = 'Lock'"
+            )
+            while not admin.execute(waits).fetchone() and asked.is_alive():
+                pass
+            assert own.execute("SELECT code FROM sinkside.erase_requests").fetchall() == []
+            own.execute(*insert("events", late))
+        asked.join()
+    assert done == [23]
+    assert "T-01" not in room.texts(one).replace("'T-01'", "asked", 1)

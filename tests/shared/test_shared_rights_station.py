@@ -196,3 +196,34 @@ def test_a_station_makes_no_line_of_the_keepers(filled: Shared) -> None:
     """An erasure said to be the keeper's would make an emptied event look right."""
     row = {**others(filled.one.site, "run-0")["erasures"], "origin": "keeper"}
     refused(filled.one, *insert("erasures", row))
+
+
+def test_a_stations_cursor_is_its_own(filled: Shared) -> None:
+    """How far another station has forwarded is neither seen nor moved."""
+    insert_row = "INSERT INTO sinkside.cursors (site, last, id, erasure, schema) VALUES (%s, 1, '', 0, 1)"
+    for login in (filled.one, filled.two):
+        with login.open() as own:
+            own.execute(insert_row, (login.site,))
+    assert sites_seen(filled.one, "cursors") == {filled.one.site}
+    refused(filled.one, f"{insert_row} ON CONFLICT (site) DO UPDATE SET last = 0", (filled.far.site,))
+    refused(filled.one, "UPDATE sinkside.cursors SET site = %s", (filled.far.site,))
+    refused(filled.one, "DELETE FROM sinkside.cursors")
+
+
+def test_whom_another_station_is_to_erase_is_not_told(filled: Shared) -> None:
+    """A request is for one station; it is answered, and neither made nor taken back."""
+    with filled.keeper.open() as keeper:
+        for login in (filled.one, filled.two):
+            keeper.execute("SELECT sinkside.ask_erasure(%s, 'T-88')", (login.site,))
+    assert sites_seen(filled.one, "erase_requests") == {filled.one.site}
+    refused(filled.one, "DELETE FROM sinkside.erase_requests")
+    refused(filled.one, "UPDATE sinkside.erase_requests SET asked_at = now()")
+    refused(filled.reviewer, "SELECT code FROM sinkside.erase_requests")
+    assert sites_seen(filled.reviewer, "erase_requests") == {filled.one.site, filled.two.site}
+    with filled.one.open() as own:
+        assert own.execute("UPDATE sinkside.erase_requests SET code = '', done_at = now()").rowcount == 1
+    with filled.keeper.open() as keeper:
+        left = keeper.execute(
+            "SELECT site::text FROM sinkside.erase_requests WHERE done_at IS NULL"
+        ).fetchall()
+    assert left == [(filled.two.site,)]

@@ -86,7 +86,8 @@ _DONE = (
 )
 _NOT_YET = "UPDATE sinkside.erase_requests SET told = %s WHERE site = %s AND number = %s"
 # A keeper's erasing takes the same lock alone: a piece is kept before it, or sees that it was asked for.
-_LOCK = "SELECT pg_advisory_xact_lock_shared(hashtext(%s))"
+# (A row of the station's own: another's credential cannot hold it, as it could a lock by number.)
+_LOCK = "SELECT 1 FROM sinkside.contacts WHERE site = %s FOR SHARE"
 _SOURCE = (
     "INSERT INTO sinkside.procedures (site, content_hash, procedure, revision, source, kept_at) "
     "VALUES (%s, %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING"
