@@ -12,6 +12,7 @@ from functools import cache
 from string import Formatter
 from typing import Final
 
+from trainer.bench.faults import CATALOGUE
 from trainer.bench.sign_words import EVEN, SEEN
 from trainer.procedure.vocabulary import CONTROLS
 from trainer.rehearsal.bench_terms import term
@@ -60,6 +61,12 @@ def act(done: str) -> str:
             lower = name[:1].lower() + name[1:]
             return spoken(STOOD, control=lower, position=term(done.removeprefix(f"{control} ")))
     return _among((*OF_THE_DAY.values(), LASTED), done)
+
+
+def fault(named: str, done: str) -> str:
+    """A fault of a plate: what the catalogue calls it; what was done, where it has none for it."""
+    known = CATALOGUE.get(named)
+    return spoken(known.title) if known is not None else act(done)
 
 
 def words(key: str) -> str:

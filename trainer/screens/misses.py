@@ -30,16 +30,9 @@ def _what(parts: Parts, mark: Mark, body: Body) -> str:
         case NextPicked(step=step):
             return spoken("picked {step}", step=act(parts, step))
         case FaultFound():
-            return _fault(body)
+            from trainer.rehearsal import retold  # only a rehearsal has any
+
+            said = retold.fault(body.fault, body.words)
+            return spoken("plate {number}: {fault}", number=body.plate, fault=said)
         case _:
             return mark.words
-
-
-def _fault(body: FaultFound) -> str:
-    """A fault of a plate: what it is called, or what was done."""
-    from trainer.bench.faults import CATALOGUE  # only a rehearsal has any
-    from trainer.rehearsal import retold
-
-    known = CATALOGUE.get(body.fault)
-    said = spoken(known.title) if known is not None else retold.act(body.words)
-    return spoken("plate {number}: {fault}", number=body.plate, fault=said)
