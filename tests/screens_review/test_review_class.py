@@ -113,7 +113,7 @@ def test_a_finding_opens_what_it_is_about_and_what_it_rests_on() -> None:
     desk = StillDesk(hand_glance(), replace(EMPTY, findings=(finding(),)))
     leaf = findings_rows.one_leaf(desk, ("weak-skill", "T-01", "contact"), SMALL)
     page = said(leaf)
-    for part in ("9 of 24", "181 of 214", "weak-skill", "n = 24", "fewer than 1 in 1000"):
+    for part in ("9 of 24", "181 of 214", "weak-skill", "on 24 in all", "fewer than 1 in 1000"):
         assert part in page
     assert Opens("attempts", ("T-01", "contact")) in opening(leaf)
     assert [one.runs for one in opening(leaf) if one.page == "rests"] == [("run-0",)]
@@ -256,3 +256,17 @@ def test_learning_curves() -> None:
     assert [spot.keys[0] for spot in opening(one)] == [point.run for point in points]
     assert "10 min" in said(one)
     assert "Nothing to draw" in said(trainee_rows.curve_leaf(desk, ("T-09", "", ""), SMALL))
+
+
+@pytest.mark.parametrize(
+    ("ends", "words"), [((0.7, 2.2), "too few to say"), ((0.7, 0.9), "80 % (70 to 90 %)")]
+)
+def test_few_runs_make_no_figure(ends: tuple[float, float], words: str) -> None:
+    """A rate whose ends lie more than three times apart is of no use: it says that the runs are too few."""
+    points = tuple(CurvePoint(number, 600.0, f"run-{number}") for number in (1, 2, 3))
+    between = Interval(*ends, "unit-curve")
+    row = CurveRow("T-01", "two-burns", "active time", points, 600.0, -0.3, 0.8, between)
+    desk = whole_trainee()
+    assert desk.review is not None
+    desk.review = replace(desk.review, curves=(row,))
+    assert f"3 runs: {words}" in said(trainee_rows.leaf(desk, ("T-01",), SMALL))

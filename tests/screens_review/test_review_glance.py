@@ -241,7 +241,8 @@ def test_filters_by_choices(tmp_path: Path) -> None:
     desk.wanted = filtering.choose(desk, "kind", "")
     desk.wanted = filtering.choose(desk, "period", "week")
     assert desk.wanted.since == datetime(2026, 2, 26, tzinfo=UTC)  # seven days that end on 4 March
-    assert "from 2026-02-26" in filtering.line(desk)
+    assert filtering.line(desk) == "3 runs of 2 trainees, only the last week, Invented"
+    assert "from 2026-02-26" in filtering.period(desk)
 
 
 @pytest.mark.parametrize("period", filtering.PERIODS)
@@ -280,7 +281,7 @@ def test_the_page_of_the_filters_marks_what_holds() -> None:
     held = [line.strip() for line in said(leaf).split("\n") if "■" in line]
     assert held == ["■ the last 15 weeks, a term", "■ wet runs", "■ Two burns", "■ T-02 Ada"]
     assert {one.page for one in opening(leaf)} == {"choose"}
-    assert filtering.line(desk) == "3 runs of 3 trainees, only wet runs, Two burns, T-02"
+    assert filtering.line(desk) == "3 runs of 3 trainees, only wet runs, T-02, Two burns"
     assert filtering.line(StillDesk(hand_glance())) == "3 runs of 3 trainees, whole record"
 
 

@@ -32,15 +32,22 @@ def line(desk: Desk) -> str:
     """What is looked at, in one line."""
     wanted, found = desk.wanted, desk.glance
     parts = [
+        *([_period_short(desk)] if wanted.since or wanted.until else []),
         *([KINDS[wanted.kind]] if wanted.kind else []),
-        *(desk.title(one) for one in wanted.procedures),
         *([" ".join(wanted.trainees)] if wanted.trainees else []),
-        *([period(desk)] if wanted.since or wanted.until else []),
+        *(desk.title(one) for one in wanted.procedures),
     ]
-    count = (
-        f"{saying.number_of(len(found.runs), 'run')} of {saying.number_of(len(found.trainees), 'trainee')}"
-    )
+    excused = sum(bool(run.excused) for run in found.runs)
+    runs = saying.number_of(len(found.runs) - excused, "run")
+    count = f"{runs} of {saying.number_of(len(found.trainees), 'trainee')}"
+    if excused:
+        count += f", {excused} excused"
     return f"{count}, {'only ' + ', '.join(parts) if parts else 'whole record'}"
+
+
+def _period_short(desk: Desk) -> str:
+    """The period where there is little room: as it was chosen, dates where they were typed."""
+    return period(desk) if desk.period == DATES else PERIODS[desk.period][0]
 
 
 def period(desk: Desk) -> str:

@@ -18,6 +18,11 @@ SMALL = (
     "trainee before you decide anything."
 )
 
+INTERVAL = (
+    "“9 of 24 (interval 21 to 57 %)”: nine in 24 tries; in 95 of 100 such cases the true rate lies between "
+    "the two ends. The wider apart, the less sure."
+)
+
 
 def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     """All findings, by what is to be done."""
@@ -31,6 +36,8 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
             items += [line(one, short=False) for one in found]
     if not items:
         items.append(Words("Nothing stands out in what is looked at.", gap=1))
+    if any("interval" in one.words for one in (review.findings if review else ())):
+        items.append(Words(INTERVAL, style="$quiet", gap=1))
     if review and review.provisional:
         items.append(Words(SMALL, style="$quiet", gap=1))
     return Leaf("What stands out", tuple(items))
@@ -52,13 +59,15 @@ def one_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         return Leaf("A finding", (Words("This no longer stands out in what is looked at.", gap=1),))
     lead, style = saying.LEVELS[found.level]
     about = subject_opens(found.subject, found.keys)
-    how = f"n = {found.n}" + (f", method {found.method}" if found.method else "")
-    chance = "" if found.p is None else f"; by chance alone in {_chance(found.p)}"
+    how = [f"It rests on {found.n} in all." if found.n else ""]
+    if found.p is not None:
+        how.append(f"Chance alone would make it in {_chance(found.p)}.")
+    if found.method:
+        how.append(f"How it is worked out: `sinkside guide methods`, `{found.method}`.")
     items: list[Item] = [
         Words(found.words, first=lead, style=style or "bold", gap=1),
         Words(found.why, gap=1),
-        Words(f"{how}{chance}.", style="$quiet", gap=1),
-        Words("The methods stand in `sinkside guide methods`.", style="$quiet"),
+        Words(" ".join(part for part in how if part), style="$quiet", gap=1),
         Heading("What it rests on"),
     ]
     if about is not None:

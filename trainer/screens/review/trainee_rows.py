@@ -27,6 +27,8 @@ from trainer.screens.review.runs_rows import table as runs_table
 
 CURVE_ROWS, WIDEST = 9, 76
 WIDE = 100
+UNSURE = 3.0
+"""A curve whose ends lie further apart than so many times says nothing that anybody could use."""
 
 
 def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
@@ -53,7 +55,7 @@ def _head(desk: Desk, who: str) -> str:
         saying.number_of(seen.runs, "run"),
         f"{seen.wet} wet, {saying.number_of(others, 'rehearsal')}",
         f"{saying.number_of(seen.spoiled, 'plate')} given up",
-        f"last seen {saying.date(seen.last_at)}",
+        f"last seen {saying.day(seen.last_at, desk.now)}",
     )
     return "   ".join((desk.person(who), *parts))
 
@@ -195,16 +197,18 @@ def _refresh(desk: Desk, row: RefreshRow) -> list[Item]:
     items: list[Item] = []
     title = desk.title(row.procedure)
     opens = rests(f"{row.trainee}: {title}", row.runs)
+    soon = [quiz.name.replace("_", " ") for quiz in row.quizzes if quiz.at <= desk.now]
+    ask = f"questions worth asking again already: {', '.join(soon)}" if soon else ""
     if row.due_at is not None:
         word = "OVERDUE since" if row.overdue else "by"
         said = f"{title}: {word} {saying.date(row.due_at)}, last done {saying.date(row.last_at)}"
         items.append(
             Words(said, first="! " if row.overdue else "· ", style="bold" if row.overdue else "", opens=opens)
         )
-    soon = [quiz for quiz in row.quizzes if quiz.at <= desk.now]
-    if soon:
-        names = ", ".join(quiz.name.replace("_", " ") for quiz in soon)
-        items.append(Words(f"{title}: worth asking again: {names}", first="· ", style="$quiet", opens=opens))
+        if ask:
+            items.append(Words(ask, first="    ", style="$quiet", opens=opens))
+    elif ask:
+        items.append(Words(f"{title}: {ask}", first="· ", style="$quiet", opens=opens))
     return items
 
 
@@ -238,15 +242,17 @@ def curves(desk: Desk, who: str, size: Size) -> list[Item]:
     if not rows:
         return []
     rows.sort(key=lambda row: (-len(row.points), row.what, row.procedure))
-    head = Heading("With practice", "what is left at each doubling of the runs")
+    head = Heading("With practice", "what twice as many runs leave of time and plates")
     return [head, *(_falls(desk, row, opens=True) for row in rows), *_drawn(rows[0], size)]
 
 
 def _falls(desk: Desk, row: CurveRow, *, opens: bool) -> Words:
-    said = f"{row.what}, {desk.title(row.procedure)}, {saying.number_of(len(row.points), 'run')}"
-    if row.rate is not None and row.rate_interval is not None:
-        between = saying.percents(row.rate_interval.low, row.rate_interval.high)
-        said += f": {100 * row.rate:.0f} % ({between})"
+    said = f"{row.what}, {desk.title(row.procedure)}, {saying.number_of(len(row.points), 'run')}: "
+    ends = row.rate_interval
+    if row.rate is None or ends is None or ends.high > UNSURE * ends.low:
+        said += "too few to say"
+    else:
+        said += f"{100 * row.rate:.0f} % ({saying.percents(ends.low, ends.high)})"
     if not opens:
         return Words(f"{desk.person(row.trainee)}   {said}", style="bold", gap=1)
     return Words(said, first="> ", opens=Opens("curve", (row.trainee, row.procedure, row.what)))
