@@ -129,6 +129,7 @@ class Forwarder:
         """Carry out what came down, then send all that waits."""
         new = conflicts = erased = 0
         with reading(self._path) as connection, troubles(self._path):
+            self._say(connection, taking)  # first of all: its row is what a piece and a keeper's erasing lock
             sent = False
             while not sent:
                 asked = carry_out(journal, taking)
