@@ -17,6 +17,7 @@ HEAVY = frozenset(
         "cel_expr_python",
         "numpy",
         "pint",
+        "psycopg",
         "polars",
         "pydantic",
         "rich",
