@@ -86,7 +86,7 @@ def _tell(path: Path, contact: Contact, shown: str, *, as_json: bool) -> None:
     if contact.erased:
         click.echo(f"The record keeper asked to erase somebody: {contact.erased} events are erased here.")
     if contact.waits:
-        click.echo(f"Somebody is to be erased, and that must wait: {contact.waits}", err=True)
+        click.echo(f"Somebody is to be erased, and that must wait: {one_line(contact.waits)}", err=True)
     if contact.conflicts:
         click.echo(
             f"{contact.conflicts} events do not fit what the shared record has of this station. It was left "

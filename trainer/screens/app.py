@@ -102,6 +102,7 @@ def _seen_to_its_end(station: Station, wanted: Wanted, seed: int | None) -> int:
         return ended.code
     app.run()
     let_signals_come()
+    app.forwarding.end()
     if app.fault is not None and not app.ended_by:
         return say_fault(app.fault)
     if app.fault is not None:  # a screen that was only half there; the signal is what ended the program

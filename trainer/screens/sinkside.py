@@ -17,6 +17,7 @@ from textual.worker import WorkerFailed
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
 from trainer.screens import garbage, themes
+from trainer.screens.forwarding import AFTER_SECONDS, Forwarding
 from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
 from trainer.screens.ticket import Wanted
@@ -50,6 +51,7 @@ class SinksideApp(App[None]):
         self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
         super().__init__(ansi_color=True if self.no_colour_wanted else None)
         self.station = station
+        self.forwarding = Forwarding(station.journal.path, station.clock)
         self.fault: BaseException | None = None
         self.left_open = ""
         self.ended_by = 0
@@ -90,6 +92,8 @@ class SinksideApp(App[None]):
         """Go."""
         self.set_timer(garbage.STANDS_AFTER, garbage.begin)
         self._go()
+        if self.forwarding.wanted:  # what waits is forwarded once the first screen stands
+            self.set_timer(AFTER_SECONDS, self.forwarding.begin)
 
     def _signalled(self, code: int) -> None:
         """Leave with the terminal as it was; the run is kept up to its last act."""
@@ -115,7 +119,7 @@ class SinksideApp(App[None]):
     async def _start(self, said: str) -> Wanted | None:
         from trainer.screens.start import Start  # a run that is named begins without it
 
-        return await self.push_screen_wait(Start(self.station, self._wanted, said))
+        return await self.push_screen_wait(Start(self.station, self._wanted, said, self.forwarding))
 
     async def _follow(self, wanted: Wanted) -> str:
         """Open or take up what is wanted, and see it to its end. Returns what went wrong, in a sentence."""

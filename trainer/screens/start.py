@@ -13,6 +13,7 @@ from textual.screen import Screen
 
 from trainer.procedure.text import clean, in_language
 from trainer.run.ports import Trouble
+from trainer.screens.forwarding import LOOK_SECONDS, Forwarding
 from trainer.screens.ticket import Ticket, Wanted, new_ticket
 from trainer.screens.widgets.drawn import Drawn
 from trainer.screens.widgets.form import Form
@@ -42,6 +43,14 @@ class Title(Drawn):
     """
 
 
+class Standing(Drawn):
+    """One quiet line above the keys: how the station's forwarding stands."""
+
+    DEFAULT_CSS = """
+    Standing { dock: bottom; height: 1; padding: 0 2; color: $quiet; background: $background; }
+    """
+
+
 class Start(Screen[Wanted | None]):
     """Dismissed with what is wanted, or None to leave."""
 
@@ -55,8 +64,11 @@ class Start(Screen[Wanted | None]):
         Binding("f10", "leave", id="start.leave", show=False),
     ]
 
-    def __init__(self, station: Station, given: Wanted, said: str = "") -> None:
+    def __init__(
+        self, station: Station, given: Wanted, said: str = "", forwarding: Forwarding | None = None
+    ) -> None:
         super().__init__()
+        self._forwarding = forwarding if forwarding is not None and forwarding.wanted else None
         self._station = station
         self._given = given
         self._said = said
@@ -65,12 +77,21 @@ class Start(Screen[Wanted | None]):
         """A title and the row of keys, at once; the form when the files are read."""
         yield Title()
         yield Keys()
+        if self._forwarding is not None:
+            yield Standing()
 
     def on_mount(self) -> None:
         """Draw what does not change, in the language of the station: the last run may have had another."""
         speak(self._station.language)
         self._draw_title()
         self.call_after_refresh(self._fill)
+        if self._forwarding is not None:
+            self._draw_standing()
+            self.set_interval(LOOK_SECONDS, self._draw_standing)
+
+    def _draw_standing(self) -> None:
+        if self._forwarding is not None:
+            self.query_one(Standing).draw(Content(self._forwarding.line()))
 
     def _draw_title(self) -> None:
         name = Content.assemble(("Sinkside", "bold $primary"), "   " + spoken("a guide beside the sink"))
@@ -131,6 +152,7 @@ class Start(Screen[Wanted | None]):
         form.fill(ticket, summaries)
         form.show()
         self._draw_title()
+        self._draw_standing()
         self.on_resize()
 
     def on_keys_pressed(self, message: Keys.Pressed) -> None:

@@ -130,6 +130,11 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     ),
     "record rebuild": (("record", "rebuild"),),
     "record doctor": (("record", "doctor"), ("record", "doctor", "--json")),
+    "record forward": (
+        ("record", "forward"),
+        ("record", "forward", "--json"),
+        ("record", "--record", "{file}", "forward"),
+    ),
     "record shared": (("record", "shared"),),
     "record shared setup": (
         ("record", "shared", "--credential", "{file}", "setup"),

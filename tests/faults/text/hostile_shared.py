@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
-from contextlib import redirect_stdout
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 from urllib.parse import quote
 
 from hostile_texts import EVERYTHING, FORGED, MARK
+from record_kit import Station
 
+from trainer.commands.forward import _tell
 from trainer.commands.shared import _say
+from trainer.record.shared import state
 from trainer.record.shared.address import parse_address
+from trainer.record.shared.forwarder import Contact
 from trainer.record.shared.stations import name_of
 
 LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode().replace("\0", "")
@@ -36,9 +40,27 @@ def _command(folder: Path) -> str:
     return told.getvalue().rstrip("\n")
 
 
+def _state(folder: Path) -> str:
+    station = Station(folder)
+    with station.open() as journal, journal.changing() as (connection, _, _now):
+        state.write(connection, LINE, LINE, 0)
+    kept = state.read(station.path)
+    return f"{kept.at} {kept.trouble}" if kept else ""
+
+
+def _forward(folder: Path) -> str:
+    station = Station(folder)
+    station.open().close()
+    with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()) as told:
+        _tell(station.path, Contact(waits=LINE), LINE, as_json=False)
+    return told.getvalue().rstrip("\n")
+
+
 SHARED: Mapping[str, Probe] = {
     "trainer.record.shared.address": _address,
     "trainer.record.shared.stations": _stations,
+    "trainer.record.shared.state": _state,
     "trainer.commands.shared": _command,
+    "trainer.commands.forward": _forward,
 }
 """By module that cleans: what comes out where a hostile text goes in."""

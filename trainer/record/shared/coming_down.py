@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import replace
 
-from trainer.procedure.text import one_line
 from trainer.record import codes
 from trainer.record.erase import HandedOver, Nobody, erase_person, names_person
 from trainer.record.journal import StationJournal
@@ -50,8 +49,8 @@ def carry_out(journal: StationJournal, taking: Taking) -> CarriedOut:
             taking.answer(request)
         except HandedOver as told:
             waiting.append(request)
-            why = why or one_line(str(told))
-            taking.answer(request, one_line(str(told)))
+            why = why or str(told)
+            taking.answer(request, str(told))
         else:
             taking.answer(request)
     return CarriedOut(erased, tuple(waiting), why)
