@@ -221,6 +221,18 @@ def test_new_ones_come_first_then_the_weakest(seed: int, named: dict[str, bool])
         assert not named[first]
 
 
+def test_a_plate_with_two_faults_says_so_at_once() -> None:
+    """The first question tells one fault from two; a trainee need not guess when to stop looking."""
+    asked: dict[int, str] = {}
+    for seed in range(12):
+        desk = Desk(seed)
+        asked[len(desk.hidden)] = desk.practice.view().ask
+        if len(asked) == 2:
+            break
+    assert asked[1] == "What is wrong with this plate?"
+    assert asked[2].startswith("Two things are wrong")
+
+
 def test_each_third_plate_brings_back_what_was_named_wrong() -> None:
     """However much is new still: the third plate, the sixth, and so on, but never the one just had."""
     shown = _event(PracticePlate(1, 7, "tide-table", "black", ("emulsion-up",)), 1)

@@ -45,6 +45,7 @@ GUARD_MS: Final = 400
 _SEEDS: Final = 2**32
 _GUIDANCE: Final[Guidance] = "solo"
 _ASK_CAUSE: Final = marked("What is wrong with this plate?")
+_ASK_ONE: Final = marked("Two things are wrong with this plate. What is one of them?")
 _ASK_OTHER: Final = marked("There is another fault. What else is wrong?")
 _ASK_REMEDY: Final = marked("What do you do about it?")
 
@@ -225,7 +226,9 @@ class Practice:
     def _ask(self) -> str:
         match self._state.asks:
             case "cause":
-                return _ASK_OTHER if self._state.named else _ASK_CAUSE
+                if self._state.named:
+                    return _ASK_OTHER
+                return _ASK_ONE if len(self._state.left) > 1 else _ASK_CAUSE
             case "remedy":
                 return _ASK_REMEDY
             case _:
