@@ -145,8 +145,9 @@ def _misses(j: Joined, facts: Mapping[str, ProcedureFacts]) -> pl.DataFrame:
         .collect()
         .lazy()
     )
-    # Of equal shares the one who missed more comes first, so that nothing hangs on the order of rows.
-    share = pl.col("k") / pl.col("n") + pl.col("k") * 1e-9
+    # Of equal shares the one who missed more comes first, then the one who was less expected to: rows come in
+    # any order, and nothing may hang on it.
+    share = pl.col("k") / pl.col("n") + pl.col("k") * 1e-9 - pl.col("e") * 1e-12
     kept = share.rank("ordinal", descending=True) > (pl.len() / WORST).ceil()
     most = [pl.col(name).filter(kept).sum().alias(f"{name}_most") for name in ("k", "n", "e")]
     return (

@@ -13,7 +13,7 @@ from trainer.procedure.paper.tags import Html, rows, tag
 
 _URGENT = {"act": 0, "watch": 1, "know": 2}
 _MOST = 3
-_MOST_OF = {"safety": 1, "waste": 1}
+_MOST_OF = {"safety": 1, "waste": 1, "teach": 7}
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +78,8 @@ def scope(material: Material) -> str:
     wet = sum(not run.rehearsal for run in counting)
     said = f"{number_of(len(review.trainees), 'trainee')}, {number_of(len(counting), 'run')}: "
     said += f"{number_of(wet, 'wet run')}, {number_of(len(counting) - wet, 'rehearsal')}. "
-    first, last = counting[0].opened_at, counting[-1].opened_at
-    said += f"Opened from {day(first, material.zone)} to {day(last, material.zone)}."
+    first, last = (day(run.opened_at, material.zone) for run in (counting[0], counting[-1]))
+    said += f"Opened on {first}." if first == last else f"Opened from {first} to {last}."
     if review.excused:
         said += f" {number_of(len(review.excused), 'excused run')} named further on and not counted."
     return said
