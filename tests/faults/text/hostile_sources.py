@@ -368,8 +368,11 @@ ELSEWHERE: Mapping[str, str] = {
     "trainer.insight.report.page": "the finished page is cleaned as a whole: tests/report",
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",
     "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
-    "trainer.rehearsal.practice": "a job's title came through the reader, and a name is quoted by repr",
+    "trainer.rehearsal.as_walk": "what the journal gives was cleaned there; put on one line, in a comment",
+    "trainer.rehearsal.practice": "a job's title came through the reader; it and a name are put on one line",
+    "trainer.rehearsal.walked_ways": "the procedure's conditions came through the reader; put on one line",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
+    "trainer.screens.misses": "the procedure's texts came through the reader; put on one line",
     "trainer.serving.server": "an address of a socket, and what trainer.serving.session has cleaned",
 }
 """Modules that clean and have no probe here, each with the reason."""
