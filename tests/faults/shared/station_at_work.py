@@ -1,9 +1,9 @@
 """A station at work, a program to be killed: it appends what it is given and forwards at the same time.
 
 It reads its orders, one JSON object, from its first argument: `record`, `address` (a connection URI), `work`
-(a file of runs), `shift_ms` (how wrong its clock is), `piece` (events in an append), `pieces` (that are forwarded at most
-in one go). It says on stdout `ack ID` after each append, and `done` when all is appended and forwarded. Started
-again on the same record it goes on where the record ends.
+(a file of runs), `shift_ms` (how wrong its clock is), `piece` (events in an append), `pieces` (forwarded at
+most in one go). It says on stdout `ack ID` after each append, and `done` when all is appended and forwarded.
+Started again on the same record it goes on where the record ends.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ def _append(journal: StationJournal, some: list[Event]) -> None:
         try:
             journal.append(some)
         except JournalTrouble as trouble:
-            sys.stderr.write(f"{trouble}\n")
+            sys.stderr.write(f"refused: {trouble}\n")
             pause.wait(0.05)
         else:
             return

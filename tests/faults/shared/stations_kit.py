@@ -8,7 +8,8 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -108,7 +109,14 @@ class StationAtWork:
 
     def said(self) -> str:
         """The end of what it said of troubles."""
-        return (self.folder / "said").read_text("utf-8")[-1500:]
+        return (self.folder / "said").read_text("utf-8", "replace")[-1500:]
+
+    def wait_for(self, holds: Callable[[], bool], seconds: float) -> bool:
+        """Wait until something holds, or it is done; whether it holds."""
+        ends = time.monotonic() + seconds
+        while time.monotonic() < ends and not holds() and not self._done.wait(0.01):
+            pass
+        return holds()
 
     def wait(self, seconds: float) -> bool:
         """Wait for its end; whether it came."""

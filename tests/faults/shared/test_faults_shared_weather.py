@@ -85,7 +85,7 @@ class Weather:
 
 
 def test_every_event_arrives_exactly_once_through_bad_weather(tmp_path: Path) -> None:
-    """Server killed, line cut, dead and slow, stations killed, clocks wrong: nothing lost, nothing doubled."""
+    """Server killed, line cut, dead or slow, stations killed, clocks wrong: nothing lost, nothing twice."""
     with ExitStack() as stack:
         try:
             server = stack.enter_context(Postgres())
