@@ -14,7 +14,7 @@ SQL: Final = Path(__file__).parent / "sql"
 MIGRATIONS: Final = ("tables", "for_reading", "guards", "rules", "registering", "cursors")
 """In order; number n is `sql/000n_NAME.sql`. One that a database has seen is never changed or taken out."""
 
-_LOCK: Final = 0x53_49_4E_4B
+LOCK: Final = 0x53_49_4E_4B
 """What two keepers who set up at once wait for."""
 
 
@@ -60,7 +60,7 @@ def migrate(connection: psycopg.Connection[tuple[Any, ...]], where: str) -> int:
     """Apply what is missing, as `sinkside_owner`; how many there are. Raises WrongSchema for a newer one."""
     while True:
         with connection.transaction():
-            connection.execute("SELECT pg_advisory_xact_lock(%s)", (_LOCK,))
+            connection.execute("SELECT pg_advisory_xact_lock(%s)", (LOCK,))
             connection.execute("SET LOCAL ROLE sinkside_owner")
             _begin(connection)
             number = applied(connection)  # again, now that no other keeper can set up in between

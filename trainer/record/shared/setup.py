@@ -6,7 +6,7 @@ import secrets
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
-from trainer.record.shared.migrations import MIGRATIONS, SQL, migrate
+from trainer.record.shared.migrations import LOCK, SQL, migrate
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.run.frozen import frozen
 
@@ -38,6 +38,7 @@ def setup(connection: psycopg.Connection[tuple[Any, ...]], where: str, today: da
             f"record needs {LEAST_SERVER // 10000} or newer."
         )
     with connection.transaction():
+        connection.execute("SELECT pg_advisory_xact_lock(%s)", (LOCK,))
         connection.execute((SQL / "roles.sql").read_text("utf-8"))
     number = migrate(connection, where)
     return SetUp(number, make_months(connection, today))
@@ -84,6 +85,3 @@ def add_keeper(connection: psycopg.Connection[tuple[Any, ...]], name: str) -> tu
         connection.execute(sql.SQL(words).format(sql.Identifier(role), kept))
         connection.execute(sql.SQL("GRANT sinkside_keeper TO {}").format(sql.Identifier(role)))
     return role, password
-
-
-__all__ = ["MIGRATIONS", "SetUp", "add_keeper", "make_months", "new_password", "setup", "verifier"]
