@@ -28,6 +28,7 @@ from trainer.commands.faults import faults
 from trainer.commands.forward import forward
 from trainer.commands.keeping import backup, restore, retention
 from trainer.commands.map import map_
+from trainer.commands.naming import READ_OPTION, file_only, place_of
 from trainer.commands.new import new
 from trainer.commands.paper import paper
 from trainer.commands.person import person
@@ -48,6 +49,10 @@ RECORD_OPTION = click.option(
     type=click.Path(dir_okay=False, path_type=Path),
     help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
 )
+
+
+_READERS = {"review", "report", "export", "record"}
+"""Commands that may be told of the shared record."""
 
 
 def _language(_context: click.Context, _option: click.Parameter, given: str | None) -> str | None:
@@ -108,20 +113,20 @@ def quoted_as_text() -> Iterator[None]:
 @click.group(
     cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
 )
-@RECORD_OPTION
+@READ_OPTION
 @LANGUAGE_OPTION
 @click.version_option(package_name="sinkside", message="sinkside %(version)s")
 @click.pass_context
-def main(context: click.Context, record: Path | None, language: str | None) -> None:
+def main(context: click.Context, record: str | Path | None, language: str | None) -> None:
     """A guided workflow trainer beside the sink: making an offset plate from film by hand.
 
     Without a command: the start screen.
     """
     sys.excepthook = unforeseen
-    context.obj = record
+    context.obj = record if context.invoked_subcommand in _READERS else file_only(record)
     tongue.speak(places.language(language))
     if context.invoked_subcommand is None:
-        start(record, language=language)
+        start(file_only(record), language=language)
 
 
 def start(
@@ -267,17 +272,18 @@ main.add_command(serve)
 
 
 @main.group()
-@RECORD_OPTION
+@READ_OPTION
 @click.pass_context
-def record(context: click.Context, record: Path | None) -> None:
+def record(context: click.Context, record: str | Path | None) -> None:
     """Look after the record at this station."""
-    context.obj = record or context.obj
+    named = record or context.obj
+    context.obj = named if context.invoked_subcommand in {verify.name, None} else file_only(named)
 
 
 @record.command()
 @click.option("--json", "as_json", is_flag=True, help="For a program to read.")
 @click.pass_obj
-def verify(given: Path | None, *, as_json: bool) -> None:
+def verify(given: str | Path | None, *, as_json: bool) -> None:
     """Say whether anything kept was altered, taken out or cut off since it was written.
 
     Ends with 0: nothing found. 1: something found. It is evidence, not proof: see `sinkside guide record`.
@@ -285,7 +291,15 @@ def verify(given: Path | None, *, as_json: bool) -> None:
     from trainer.record.verify import verify as look
 
     with sentences():
-        report = look(places.record_path(given).path)
+        place = place_of(given)
+        if isinstance(place, Path):
+            report = look(place)
+        else:
+            from trainer.record.shared.connecting import connected
+            from trainer.record.shared.verifying import verify as look_shared
+
+            with connected(place) as connection:
+                report = look_shared(connection)
     click.echo(report.as_json() if as_json else report.as_text())
     raise SystemExit(0 if report.ok else 1)
 

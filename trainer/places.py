@@ -42,6 +42,11 @@ def data_home() -> Found:
     return Found(user_data_path("sinkside", appauthor=False), "the user's data folder")
 
 
+def record_named() -> str:
+    """What SINKSIDE_RECORD says, not read; empty where it says nothing."""
+    return os.environ.get("SINKSIDE_RECORD", "")
+
+
 def record_path(given: Path | None = None) -> Found:
     """The record: `--record`, else SINKSIDE_RECORD, else `record.db` in the data folder."""
     if given is not None:

@@ -1,7 +1,7 @@
 """One table of ratios: `python tests/bench` (not under any test; figures depend on the machine).
 
-`python tests/bench --only durable,fold` measures those alone; `--list` says what there is. A ratio over its limit
-is marked, and the command ends with 1. Ratios of times in a terminal want a machine that does nothing else.
+`python tests/bench --only durable,fold` measures those alone; `--list` says what there is. A ratio over
+its limit is marked, and the command ends with 1. Times in a terminal want a machine that does nothing else.
 """
 
 from __future__ import annotations

@@ -94,7 +94,8 @@ def in_turns(folder: Path, told: Sequence[Act]) -> tuple[Taken, Taken]:
     """Ours and by hand, each act durable before the next: act by act in turns, since disks have moods."""
     transactions = noted(folder, told)
     StationJournal(folder / "base.db", FakeClock()).close()  # the tables
-    ours, base = [], []
+    ours: list[Taken] = []
+    base: list[Taken] = []
     with (
         StationJournal(folder / "ours.db", FakeClock()) as journal,
         closing(store.connect(folder / "base.db")) as connection,  # the pragmas
@@ -132,8 +133,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         for what, taken in zip(("journal", "by hand"), in_turns(Path(name), told), strict=True):
             print(  # noqa: T201
-                f"{what:8} {events / taken.wall:7.0f} events/s  {taken.wall / len(told) * 1000:6.3f} ms an act, "
-                f"{taken.processor / len(told) * 1000:6.3f} of them on a processor"
+                f"{what:8} {events / taken.wall:6.0f} events/s {taken.wall / len(told) * 1e3:5.2f} ms an act,"
+                f" {taken.processor / len(told) * 1000:6.3f} of them on a processor"
             )
 
 

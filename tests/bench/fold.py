@@ -1,7 +1,7 @@
 """The fold of a run of 10,000 events over its procedure, against reading them with the library's JSON.
 
-Whoever takes up a run parses its events and folds them: what must be done with each anyway is the baseline. Times
-are of a processor, since nothing here waits for anything.
+Whoever takes up a run parses its events and folds them: what must be done with each anyway is the baseline.
+Times are of a processor, since nothing here waits for anything.
 """
 
 from __future__ import annotations

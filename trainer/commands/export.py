@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer import places
+from trainer.commands.naming import READ_OPTION, place_of
 from trainer.commands.saying import sentences
 from trainer.procedure.text import one_line
 
@@ -48,15 +48,11 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 )
 @click.option("--decimal-comma", is_flag=True, help="csv: 21,5 with semicolons between cells.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
-@click.option(
-    "--record",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
-)
+@READ_OPTION
 @click.pass_obj
 def export(
-    given: Path | None,
-    record: Path | None,
+    given: str | Path | None,
+    record: str | Path | None,
     form: Form | None,
     table: str | None,
     trainees: tuple[str, ...],
@@ -87,7 +83,7 @@ def export(
     with sentences():
         choice = Choice(form, table, names, home_page, bom, decimal_comma)
         part = wanted(trainees, procedure, since and since.date(), until and until.date())
-        path = places.record_path(record or given).path
+        path = place_of(record or given)
         with exported(path, part, SystemClock().now().at) as source:
             if source.invented:
                 click.echo("sinkside: the class in this record is invented.", err=True)

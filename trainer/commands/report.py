@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from trainer import places
+from trainer.commands.naming import READ_OPTION, place_of
 from trainer.commands.saying import UNREADABLE, end
 from trainer.commands.writing import put
 from trainer.procedure.text import one_line
@@ -21,11 +21,7 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 
 
 @click.command(short_help="What came of a class, as one page to print.")
-@click.option(
-    "--record",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="The record, a file (else SINKSIDE_RECORD, else record.db in the data folder).",
-)
+@READ_OPTION
 @click.option(
     "--out", type=click.Path(path_type=Path), help="The file to write, such as class.html; else stdout."
 )
@@ -48,7 +44,7 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 @click.pass_context
 def report(
     context: click.Context,
-    record: Path | None,
+    record: str | Path | None,
     out: Path | None,
     since: datetime | None,
     until: datetime | None,
@@ -76,9 +72,8 @@ def report(
         since=None if since is None else since.astimezone(),
         until=None if until is None else (until + timedelta(days=1)).astimezone(),
     )
-    path = places.record_path(record or context.obj).path
     try:
-        material = of_record(path, wanted, SystemClock(), verified=verified)
+        material = of_record(place_of(record or context.obj), wanted, SystemClock(), verified=verified)
     except Trouble as trouble:
         end(str(trouble), UNREADABLE)
     put(_page(replace(material, paper=paper), trainee), out)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import replace
 
+from trainer.record.asking import Asked
 from trainer.record.chain import ChainKey, canonical, linked
 from trainer.run.frozen import frozen
 
@@ -91,7 +92,7 @@ def save_station(connection: sqlite3.Connection, key: ChainKey, row: StationRow)
     )
 
 
-def all_rows(connection: sqlite3.Connection) -> list[HeadRow]:
+def all_rows(connection: Asked) -> list[HeadRow]:
     """The list, in order of opening."""
     return [HeadRow(*row) for row in connection.execute(_ALL)]
 

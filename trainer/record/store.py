@@ -191,6 +191,11 @@ def sync_folder(folder: Path) -> None:
 
 
 def _make_private(path: Path, *, make: bool) -> None:
+    if path.parts[:1] in {("postgresql:",), ("postgres:",)}:
+        raise JournalTrouble(
+            "SINKSIDE_RECORD names the shared record, which is only read. Name the station's own file there, "
+            "and the shared record in SINKSIDE_SHARED."
+        )
     if path.is_dir():
         raise JournalTrouble(f"{path} is a folder, not a record. Name a file with --record.")
     if path.exists():

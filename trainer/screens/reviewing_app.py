@@ -17,6 +17,7 @@ from trainer.screens.sinkside import SinksideApp
 from trainer.screens.ticket import Wanted
 
 if TYPE_CHECKING:
+    from trainer.record.shared.reading import Place
     from trainer.screens.station import Station
 
 NO_TERMINAL = "There is no terminal here to draw on. `sinkside report` writes the same to a file."
@@ -36,13 +37,15 @@ class ReviewApp(SinksideApp):
         self.exit()
 
 
-def desk_at(path: Path, clock: Clock) -> Desk:
+def desk_at(path: Place, clock: Clock) -> Desk:
     """A desk on a record; one of an older Sinkside is brought up to date first. Raises Trouble."""
     from trainer.insight.glance import Older
 
     try:
         return Desk(path, clock)
     except Older:
+        if not isinstance(path, Path):
+            raise  # the shared record is never brought up to date from here
         from trainer.record.journal import StationJournal
 
         with closing(StationJournal(path, clock, make=False)):
@@ -54,7 +57,7 @@ def has_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
-def run_review(path: Path, clock: Clock) -> int:
+def run_review(path: Place, clock: Clock) -> int:
     """Review a record until the instructor leaves.
 
     0: left; 1: an error, said; 2: no terminal, or no record that can be read; 128 and more: by a signal.

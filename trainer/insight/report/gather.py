@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from trainer import places
 from trainer.insight.facts import newest
+from trainer.insight.glance import looking
 from trainer.insight.report.material import Check, Head, Kept, Material, RunLine
 from trainer.insight.report.names import Names
 from trainer.insight.report.own_part import own_part
@@ -24,9 +25,10 @@ from trainer.run.ports import Clock, JournalTrouble
 
 if TYPE_CHECKING:
     from trainer.insight.frames import Frames
+    from trainer.record.shared.reading import Place
 
 
-def of_record(path: Path, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Material:
+def of_record(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Material:
     """What a page is written from: the class or, where `wanted` names a trainee, that one alone.
 
     verified: the whole record is looked over too, which takes long. Raises JournalTrouble, with a sentence,
@@ -42,7 +44,7 @@ def of_record(path: Path, wanted: Wanted, clock: Clock, *, verified: bool = Fals
         (trainee,) = wanted.trainees
         frames = own_part(frames, trainee)
         if frames.runs.is_empty():
-            raise JournalTrouble(f"No run of {trainee} is in the record {path}. See the code again.")
+            raise JournalTrouble(f"No run of {trainee} is in the record {_shown(path)}. See the code again.")
         troubles = ()  # sentences about anybody's runs
     now = datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC)
     if record.invented:
@@ -105,13 +107,38 @@ def runs_of(frames: Frames) -> Iterable[RunLine]:
         )
 
 
-def _kept(path: Path, own: set[str] | None, *, verified: bool) -> Kept:
+def _shown(path: Place) -> str:
+    return str(path) if isinstance(path, Path) else path.shown
+
+
+def _looked_over(path: Place) -> Report:
+    if isinstance(path, Path):
+        return verify(path)
+    from trainer.record.shared.connecting import connected
+    from trainer.record.shared.verifying import verify as look_over  # psycopg: 60 ms
+
+    with connected(path) as connection:
+        return look_over(connection)
+
+
+def _listed(path: Place) -> tuple[list[heads.HeadRow], int]:
+    """The record's list of runs, and how many events it holds."""
+    if isinstance(path, Path):
+        with snapshot(path) as copy:
+            if not applied(copy, path):
+                return [], 0
+            return heads.all_rows(copy), copy.execute(_EVENTS).fetchone()[0]
+    with looking(path) as shared:
+        return heads.all_rows(shared), shared.execute(_EVENTS).fetchone()[0]
+
+
+_EVENTS = "SELECT count(*) FROM events"
+
+
+def _kept(path: Place, own: set[str] | None, *, verified: bool) -> Kept:
     """How much the record holds, and whether it is as written. own: the runs of one trainee; None: all."""
-    report = verify(path) if verified else None
-    with snapshot(path) as copy:
-        number = applied(copy, path)
-        rows = heads.all_rows(copy) if number else []
-        events = copy.execute("SELECT count(*) FROM events").fetchone()[0] if number else 0
+    report = _looked_over(path) if verified else None
+    rows, events = _listed(path)
     listed = tuple(
         Head(row.number, row.run, row.count, row.shown().short)
         for row in rows
@@ -122,7 +149,7 @@ def _kept(path: Path, own: set[str] | None, *, verified: bool) -> Kept:
     return Kept(
         runs=len(rows),
         events=events,
-        openings=rows[-1].opened.hex() if rows else "",
+        openings=rows[-1].opened.hex() if rows and isinstance(path, Path) else "",
         heads=listed,
         check=None if report is None else _check(report),
     )

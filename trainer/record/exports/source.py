@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads
@@ -16,6 +17,9 @@ from trainer.record.store import snapshot
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
+
+if TYPE_CHECKING:
+    from trainer.record.shared.reading import Place
 
 
 @frozen
@@ -56,7 +60,8 @@ class BeginningErased(JournalTrouble):
 class Source:
     """A record to export from. Every method raises JournalTrouble with a sentence."""
 
-    def __init__(self, connection: sqlite3.Connection, path: Path, wanted: Wanted) -> None:
+    def __init__(self, connection: sqlite3.Connection, path: Path | None, wanted: Wanted) -> None:
+        """path: None for what was copied out of the shared record."""
         self.connection = connection
         self.path = path
         self.wanted = wanted
@@ -67,12 +72,21 @@ class Source:
         connection.executemany("INSERT INTO wanted_runs VALUES (?, ?)", rows)
 
     @property
+    def _shown(self) -> str:
+        return "" if self.path is None else f" {self.path}"
+
+    @property
     def invented(self) -> bool:
         """Whether the class in this record never was."""
         return about.INVENTED in about.read(self.connection)
 
     def key(self) -> chain.ChainKey:
         """The record's own key, which opaque names are made with."""
+        if self.path is None:
+            raise JournalTrouble(
+                "Opaque names of people are made with a station's own key, which never leaves it. Write xAPI "
+                "statements at the station, from its own record."
+            )
         known = heads.station(self.connection)
         key = chain.read_key(self.path)
         if known is None or key is None or key.fingerprint != known.key_fingerprint:
@@ -93,7 +107,7 @@ class Source:
         for seq, person, stored, salt, digest, body in rows:
             if chain.digest_of(salt, body.encode("utf-8", "replace")) != digest:
                 raise JournalTrouble(
-                    f"Event {seq} of run {run} was altered in the record {self.path}. "
+                    f"Event {seq} of run {run} was altered in the record{self._shown}. "
                     "See `sinkside record verify`; a backup may hold it whole."
                 )
             found.append(
@@ -115,11 +129,19 @@ class Source:
 
 
 @contextmanager
-def exported(path: Path, wanted: Wanted, at: str) -> Iterator[Source]:
-    """A copy of the record; one of an older Sinkside is brought up to date in the copy alone.
+def exported(path: Place, wanted: Wanted, at: str) -> Iterator[Source]:
+    """A copy of the record, or of what is seen of the shared one.
+
+    A file of an older Sinkside is brought up to date in the copy alone.
 
     at: the present time. Raises JournalTrouble where the record is missing, foreign, newer or damaged.
     """
+    if not isinstance(path, Path):
+        from trainer.record.shared.copying import copied  # psycopg: 60 ms
+
+        with copied(path, at) as connection:
+            yield Source(connection, None, wanted)
+        return
     with snapshot(path) as connection:
         if not connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
             raise JournalTrouble(f"The record {path} is empty: there is nothing to export.")

@@ -33,6 +33,7 @@ _PERSON = {"trainee", "by", "person"}
 _BENCH = "bench"
 """Signs in rehearsals; no person, and the same in every school."""
 _BLOCK: Final = 1 << 20
+_ROWS: Final = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,9 @@ class Reading:
                 "which schools a reviewer sees."
             )
         if len(self.sites) < len(seen):
-            self.troubles.append(f"{len(seen) - len(real)} stations hold an invented class and are left out.")
+            many = len(seen) - len(real)
+            hold = "station holds an invented class and is" if many == 1 else _HOLD_MANY
+            self.troubles.append(f"{many} {hold} left out.")
         self._twice = [row[0] for row in connection.execute(_TWICE, [[one.site for one in self.sites]])]
         self.troubles += [
             f"Run {one_line(run)[:40]} comes from two stations, and is left out." for run in self._twice
@@ -83,6 +86,13 @@ class Reading:
     def execute(self, question: str, values: Sequence[Any] = (), /) -> Cursor:
         """Ask. Only psycopg's errors are raised, inside `reading` each becomes a sentence."""
         return self._connection.execute(self._whole(question).encode(), values)
+
+    def stream(self, question: str) -> Iterator[tuple[Any, ...]]:
+        """The rows of a question without values, a part of them in memory at a time."""
+        whole = self._whole(question).replace("%%", "%")
+        with self._connection.cursor("rows") as cursor:
+            cursor.itersize = _ROWS
+            yield from cursor.execute(whole.encode())
 
     def as_csv(self, question: str) -> Iterator[bytes]:
         """The rows of a question without values as CSV, in blocks of whole rows; nothing is `\\N`."""
@@ -108,11 +118,12 @@ class Reading:
         for table in schema.READ:
             names = ", ".join(self._column(table, name) for name in columns_of(table))
             yield table, f"SELECT {names} FROM sinkside.{table} AS kept {where}"  # noqa: S608 - our tables
-        names = ", ".join(self._column("events", name) for name in _EVENTS)
+        names = ", ".join(self._column("events", name) for name in COLUMNS["events"])
         yield "events", f"SELECT {names} FROM sinkside.events AS kept {where}"  # noqa: S608 - the same
         yield "heads", f"SELECT {_HEADS} FROM sinkside.heads AS kept {where}"  # noqa: S608 - the same
         yield "procedures", f"{_PROCEDURES} WHERE {self._of_sites()} {_ONE_EACH}"
-        yield "about", f"SELECT 'invented' AS name, {_quoted(self.invented)} AS value"
+        invented = _quoted(self.invented)
+        yield "about", f"SELECT 'invented' AS name, {invented} AS value WHERE {invented} <> ''"
         yield "people", "SELECT ''::text AS code, ''::text AS name WHERE false"
 
     def _which(self) -> str:
@@ -135,16 +146,23 @@ class Reading:
         return f'{own} COLLATE "C" AS "{name}"'
 
 
+_HOLD_MANY = "stations hold an invented class and are"
 _SCHOOL = "' (' || sites.school || ')'"
 _SITES = (
     "SELECT site::text, school, station, coalesce(invented, '') FROM sinkside.sites "
     "LEFT JOIN sinkside.contacts USING (site) ORDER BY school, station, site"
 )
 _TWICE = (
-    "SELECT run FROM sinkside.runs WHERE site = ANY (%s::uuid[]) "
-    "GROUP BY run HAVING count(*) > 1 ORDER BY run"
+    "SELECT run FROM (SELECT site, run FROM sinkside.runs UNION SELECT site, run FROM sinkside.heads) "
+    "AS known WHERE site = ANY (%s::uuid[]) GROUP BY run HAVING count(*) > 1 ORDER BY run"
 )
-_EVENTS = ("run", "seq", "id", "stored", "digest", "head", "person", "salt", "body")
+COLUMNS = {
+    "events": ("run", "seq", "id", "stored", "digest", "head", "person", "salt", "body"),
+    "heads": ("number", "run", "opened", "count", "head", "marked", "mac"),
+    "procedures": ("content_hash", "procedure", "revision", "source", "kept_at"),
+    "about": ("name", "value"),
+}
+"""Tables of what is kept once, beside those for reading (`schema.READ`)."""
 _HEADS = (
     "row_number() OVER (ORDER BY sites.school, sites.station, kept.site, kept.number) AS number, "
     "kept.run, kept.opened, kept.count, kept.head, kept.marked, ''::bytea AS mac"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.insight import glance as seen
@@ -20,6 +19,7 @@ if TYPE_CHECKING:
     from trainer.insight.facts import ProcedureFacts
     from trainer.insight.read import ClassRecord
     from trainer.procedure.plan import Plan
+    from trainer.record.shared.reading import Place
 
 WORKING = "Working out what stands out …"
 
@@ -41,7 +41,7 @@ class Found:
 class Desk:
     """One record under review. Makers of pages ask it; it decides nothing and draws nothing."""
 
-    def __init__(self, path: Path, clock: Clock) -> None:
+    def __init__(self, path: Place, clock: Clock) -> None:
         self.path = path
         self.clock = clock
         self.wanted = Wanted()

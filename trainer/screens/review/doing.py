@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.record.after_class import AfterClass, Instructor, Signable
 from trainer.record.journal import StationJournal
 from trainer.record.pins import PinCheck
 from trainer.run.ports import Clock, SignOff, Trouble
 from trainer.screens.review.askings import Said
+
+if TYPE_CHECKING:
+    from trainer.record.shared.reading import Place
 
 DONE = {
     "note": "The remark is kept with the run.",
@@ -17,8 +21,10 @@ DONE = {
 }
 
 
-def signable(path: Path, clock: Clock, run: str) -> tuple[tuple[Signable, ...], str]:
+def signable(path: Place, clock: Clock, run: str) -> tuple[tuple[Signable, ...], str]:
     """What of a run can be signed after class, and a sentence where there is nothing."""
+    if not isinstance(path, Path):
+        return (), AT_STATION
     try:
         with StationJournal(path, clock, make=False) as journal:
             found = AfterClass(journal, PinCheck(path, clock), clock).signable(run)
@@ -27,11 +33,17 @@ def signable(path: Path, clock: Clock, run: str) -> tuple[tuple[Signable, ...], 
     return found, "" if found else NOTHING
 
 
+AT_STATION = (
+    "The shared record is for reading. Remarks, words and excuses are given at the station where the run was "
+    "worked, and come here with what it forwards."
+)
 NOTHING = "There is nothing to sign: the procedure asks for no word on a step that this run came to."
 
 
-def do(path: Path, clock: Clock, run: str, said: Said, sign_off: SignOff | None = None) -> tuple[bool, str]:
+def do(path: Place, clock: Clock, run: str, said: Said, sign_off: SignOff | None = None) -> tuple[bool, str]:
     """Do one act. Whether it is kept, and a sentence. It looks at the PIN, which is slow by design."""
+    if not isinstance(path, Path):
+        return False, AT_STATION
     by = Instructor(said.code, said.pin)
     try:
         with StationJournal(path, clock, make=False) as journal:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
 
@@ -15,12 +14,13 @@ from trainer.screens.review.desk import Found
 
 if TYPE_CHECKING:
     from trainer.insight.read import ClassRecord
+    from trainer.record.shared.reading import Place
 
 FAULT = "What stands out could not be worked out; all else is shown."
 
 
 def find(  # noqa: PLR0913 - handed over as they stand, to a thread
-    path: Path, now: datetime, wanted: Wanted, asked: int, record: ClassRecord | None, *, dropped: Event
+    path: Place, now: datetime, wanted: Wanted, asked: int, record: ClassRecord | None, *, dropped: Event
 ) -> Found:
     """Read the record, unless it is read already, and work out what stands out in what is wanted.
 
