@@ -130,14 +130,14 @@ def make(file: Path, seeds: int, processes: int, classes: Path | None) -> None:
 
 def wilson(k: int, n: int) -> tuple[float, float]:
     """Wilson's interval at 95 % (Wilson 1927), worked out here so that nothing is held against itself."""
-    if not n:
-        return 0.0, 1.0
     p, z = k / n, _Z95
     middle, half = p + z * z / (2 * n), z * math.sqrt(p * (1 - p) / n + z * z / (4 * n * n))
     return max(0.0, (middle - half) / (1 + z * z / n)), min(1.0, (middle + half) / (1 + z * z / n))
 
 
 def _of(k: int, n: int) -> str:
+    if not n:
+        return "nothing was said |"
     low, high = wilson(k, n)
     return f"{k} of {n} | {100 * low:.1f} to {100 * high:.1f} in 100"
 
