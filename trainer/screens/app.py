@@ -90,9 +90,11 @@ def _seen_to_its_end(station: Station, wanted: Wanted, seed: int | None) -> int:
     try:
         with signals_raised():
             opened = _opened(station, wanted)
+            from trainer.screens.forwarding import Forwarding
             from trainer.screens.sinkside import SinksideApp  # Textual: 150 ms, only where a screen is drawn
 
             app = SinksideApp(station, wanted, opened, seed)
+            forwarding = app.forwarding = Forwarding(station.journal.path, station.clock)
             hold_signals()  # the app lets them come as soon as it listens for them
     except (Trouble, ProcedureProblems) as told:
         tell(str(told))
@@ -102,7 +104,7 @@ def _seen_to_its_end(station: Station, wanted: Wanted, seed: int | None) -> int:
         return ended.code
     app.run()
     let_signals_come()
-    app.forwarding.end()
+    forwarding.end()
     if app.fault is not None and not app.ended_by:
         return say_fault(app.fault)
     if app.fault is not None:  # a screen that was only half there; the signal is what ended the program

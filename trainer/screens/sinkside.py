@@ -51,7 +51,7 @@ class SinksideApp(App[None]):
         self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
         super().__init__(ansi_color=True if self.no_colour_wanted else None)
         self.station = station
-        self.forwarding = Forwarding(station.journal.path, station.clock)
+        self.forwarding: Forwarding | None = None  # given by whoever runs it at a station
         self.fault: BaseException | None = None
         self.left_open = ""
         self.ended_by = 0
@@ -92,7 +92,9 @@ class SinksideApp(App[None]):
         """Go."""
         self.set_timer(garbage.STANDS_AFTER, garbage.begin)
         self._go()
-        if self.forwarding.wanted:  # what waits is forwarded once the first screen stands
+        if (
+            self.forwarding is not None and self.forwarding.wanted
+        ):  # what waits is forwarded once the first screen stands
             self.set_timer(AFTER_SECONDS, self.forwarding.begin)
 
     def _signalled(self, code: int) -> None:
