@@ -224,7 +224,8 @@ def _questions(folder: Path) -> str:
 
 def _ticket(folder: Path) -> str:
     del folder
-    ticket = Ticket([Row("line", "job", "Job")])
+    always = [Row("pick", "procedure", "Work"), Row("pick", "kind", "Kind")]
+    ticket = Ticket([Row("line", "job", "Job"), *always])
     kept = []
     for sign in TEXT:
         ticket.type(sign)
