@@ -224,7 +224,7 @@ def _questions(folder: Path) -> str:
 
 def _ticket(folder: Path) -> str:
     del folder
-    always = [Row("pick", "procedure", "Work"), Row("pick", "kind", "Kind")]
+    always = [Row("choice", "procedure", "Work"), Row("choice", "kind", "Kind")]
     ticket = Ticket([Row("line", "job", "Job"), *always])
     kept = []
     for sign in TEXT:
