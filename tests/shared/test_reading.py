@@ -89,6 +89,47 @@ def test_the_same_events_give_the_same_review_from_either(full: Shared, record: 
         assert source(here, first.runs[0].content_hash) == source(there, first.runs[0].content_hash)
 
 
+# These come first: a reviewer of the same name in the next database gets another password.
+
+
+@pytest.mark.parametrize(
+    ("command", "found"),
+    [
+        (("report",), "<!doctype html>"),
+        (("report", "--trainee", "T-03"), "<!doctype html>"),
+        (("export", "--as", "csv", "--table", "runs", "--into", "-"), "trainee"),
+        (("export", "--as", "json-lines", "--into", "-"), '"kind":"run_opened"'),
+        (("record", "verify"), "found"),
+    ],
+)
+def test_commands_read_the_shared_record(
+    full: Shared, command: tuple[str, ...], found: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`--record postgresql://...`; the password from the variable is warned about, and never said."""
+    monkeypatch.setenv("SINKSIDE_RECORD", full.url(full.reviewer))
+    done = CliRunner().invoke(main, command)
+    assert done.exit_code == 0, done.stderr
+    assert found in done.stdout.lower() if found.startswith("<") else found in done.stdout
+    assert "The password stands in SINKSIDE_RECORD" in done.stderr
+    assert (full.reviewer.address.password or "?") not in done.output
+    monkeypatch.delenv("SINKSIDE_RECORD")
+    again = CliRunner().invoke(main, ["--record", full.url(full.reviewer), *command])
+    assert again.exit_code == 0
+
+
+def test_exports_are_the_same_from_either(full: Shared, record: Path, tmp_path: Path) -> None:
+    """Tables and events, byte for byte."""
+    for form in ("csv", "json-lines"):
+        files = []
+        for name, where in (("own", str(record)), ("shared", full.url(full.reviewer))):
+            into = tmp_path / f"{name}-{form}"
+            done = CliRunner().invoke(main, ["--record", where, "export", "--as", form, "--into", str(into)])
+            assert done.exit_code == 0, done.stderr
+            found = sorted(into.iterdir()) if into.is_dir() else [into]
+            files.append([one.read_bytes() for one in found])
+        assert files[0] == files[1], form
+
+
 def test_people_of_two_schools_with_one_code_are_two(shared: Shared, worked: Class, tmp_path: Path) -> None:
     """A keeper sees all schools: codes and stations carry the school's name; a reviewer's do not."""
     for name, runs, login in (("n", worked.runs[:3], shared.one), ("s", worked.runs[3:6], shared.far)):
@@ -177,44 +218,6 @@ def test_an_empty_shared_record_says_so(shared: Shared) -> None:
     """Nobody has forwarded anything yet."""
     with pytest.raises(JournalTrouble, match="holds no run that this credential sees"):
         read(shared.reviewer.address)
-
-
-@pytest.mark.parametrize(
-    ("command", "found"),
-    [
-        (("report",), "<!doctype html>"),
-        (("report", "--trainee", "T-03"), "<!doctype html>"),
-        (("export", "--as", "csv", "--table", "runs", "--into", "-"), "trainee"),
-        (("export", "--as", "json-lines", "--into", "-"), '"kind":"run_opened"'),
-        (("record", "verify"), "found"),
-    ],
-)
-def test_commands_read_the_shared_record(
-    full: Shared, command: tuple[str, ...], found: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """`--record postgresql://...`; the password from the variable is warned about, and never said."""
-    monkeypatch.setenv("SINKSIDE_RECORD", full.url(full.reviewer))
-    done = CliRunner().invoke(main, command)
-    assert done.exit_code == 0, done.stderr
-    assert found in done.stdout.lower() if found.startswith("<") else found in done.stdout
-    assert "The password stands in SINKSIDE_RECORD" in done.stderr
-    assert (full.reviewer.address.password or "?") not in done.output
-    monkeypatch.delenv("SINKSIDE_RECORD")
-    again = CliRunner().invoke(main, ["--record", full.url(full.reviewer), *command])
-    assert again.exit_code == 0
-
-
-def test_exports_are_the_same_from_either(full: Shared, record: Path, tmp_path: Path) -> None:
-    """Tables and events, byte for byte."""
-    for form in ("csv", "json-lines"):
-        files = []
-        for name, where in (("own", str(record)), ("shared", full.url(full.reviewer))):
-            into = tmp_path / f"{name}-{form}"
-            done = CliRunner().invoke(main, ["--record", where, "export", "--as", form, "--into", str(into)])
-            assert done.exit_code == 0, done.stderr
-            found = sorted(into.iterdir()) if into.is_dir() else [into]
-            files.append([one.read_bytes() for one in found])
-        assert files[0] == files[1], form
 
 
 @pytest.mark.parametrize("command", [(), ("run",), ("record", "rebuild"), ("record", "backup", "x")])

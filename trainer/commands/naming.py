@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer import places
-from trainer.commands.saying import end
-from trainer.procedure.text import one_line
+from trainer.commands.saying import end, warn
 
 if TYPE_CHECKING:
     from trainer.record.shared.reading import Place
@@ -73,5 +72,5 @@ def place_of(given: str | Path | None) -> Place:
     else:
         address = parse_address(named, source=source)
     for warning in address.warnings:
-        click.echo(f"sinkside: {one_line(warning)}", err=True)
+        warn(warning)
     return address

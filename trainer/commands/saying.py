@@ -21,6 +21,11 @@ def end(sentence: str, code: int = 1) -> NoReturn:
     raise SystemExit(code)
 
 
+def warn(sentence: str) -> None:
+    """Say it on stderr, as text, and go on."""
+    click.echo(f"sinkside: {one_line(sentence)}", err=True)
+
+
 @contextmanager
 def sentences() -> Iterator[None]:
     """Turn what can go wrong outside into a sentence on stderr and exit code 1."""

@@ -6,6 +6,7 @@ import io
 from collections.abc import Callable, Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 from urllib.parse import quote
 
 from hostile_texts import EVERYTHING, FORGED, MARK
@@ -16,7 +17,11 @@ from trainer.commands.shared import _say
 from trainer.record.shared import state
 from trainer.record.shared.address import parse_address
 from trainer.record.shared.forwarder import Contact
+from trainer.record.shared.reading import Reading
 from trainer.record.shared.stations import name_of
+
+if TYPE_CHECKING:
+    from trainer.record.shared.connecting import Connection
 
 LINE = f"{MARK}{EVERYTHING}{FORGED}".encode("utf-8", "replace").decode().replace("\0", "")
 
@@ -56,7 +61,21 @@ def _forward(folder: Path) -> str:
     return told.getvalue().rstrip("\n")
 
 
+class _OneSite:
+    """Answers as the shared record would for a credential that sees one station."""
+
+    def execute(self, question: str, _values: object = None) -> list[tuple[str | bool, ...]]:
+        """Its stations; no run."""
+        return [(LINE, LINE, LINE, "", True)] if "contacts" in question else []
+
+
+def _reading(folder: Path) -> str:
+    del folder
+    return Reading(cast("Connection", _OneSite()), "").schools[0]
+
+
 SHARED: Mapping[str, Probe] = {
+    "trainer.record.shared.reading": _reading,
     "trainer.record.shared.address": _address,
     "trainer.record.shared.stations": _stations,
     "trainer.record.shared.state": _state,

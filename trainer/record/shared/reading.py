@@ -54,7 +54,9 @@ class Reading:
 
     def __init__(self, connection: Connection, shown: str) -> None:
         self._connection = connection
-        seen = [Site(*map(one_line, row)) for row in connection.execute(_SITES)]
+        known = [(Site(*map(one_line, row[:4])), row[4]) for row in connection.execute(_SITES)]
+        # A station that never was in touch holds nothing yet, neither real nor invented.
+        seen = [one for one, in_touch in known if in_touch] or [one for one, _ in known]
         real = [one for one in seen if not one.invented]
         self.sites = tuple(real or seen)
         self.troubles: list[str] = []
@@ -149,7 +151,7 @@ class Reading:
 _HOLD_MANY = "stations hold an invented class and are"
 _SCHOOL = "' (' || sites.school || ')'"
 _SITES = (
-    "SELECT site::text, school, station, coalesce(invented, '') FROM sinkside.sites "
+    "SELECT site::text, school, station, coalesce(invented, ''), invented IS NOT NULL FROM sinkside.sites "
     "LEFT JOIN sinkside.contacts USING (site) ORDER BY school, station, site"
 )
 _TWICE = (
