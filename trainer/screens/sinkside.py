@@ -92,9 +92,8 @@ class SinksideApp(App[None]):
         """Go."""
         self.set_timer(garbage.STANDS_AFTER, garbage.begin)
         self._go()
-        if (
-            self.forwarding is not None and self.forwarding.wanted
-        ):  # what waits is forwarded once the first screen stands
+        # What waits is forwarded once the first screen stands.
+        if self.forwarding is not None and self.forwarding.wanted:
             self.set_timer(AFTER_SECONDS, self.forwarding.begin)
 
     def _signalled(self, code: int) -> None:

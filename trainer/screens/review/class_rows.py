@@ -17,6 +17,9 @@ FIXED = NAME + RUNS + SEEN + SPOILED + 4
 SHORT, LONG = 3, 9
 """Findings on the first page: on a low screen, and where there is room."""
 LOW = 30
+FEW = 20
+"""Under so many runs hardly anything can stand out from what chance gives."""
+NOTHING = "Nothing stands out in what is looked at."
 
 
 def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
@@ -40,12 +43,17 @@ def stands_out(desk: Desk, most: int, width: int) -> tuple[Item, ...]:
     head = "What stands out"
     found = desk.review.findings if desk.review else ()
     if not found:
-        said = desk.state if desk.review is None else "Nothing stands out in what is looked at."
+        said = desk.state if desk.review is None else _nothing(desk.review.runs)
         taken = len(Content(said).wrap(max(LEAST, width)))
         return (Heading(head), Words(said, style="$quiet"), *_blank(most - taken))
     shown = [line(one) for one in found[:most]]
     more = f"the first {most} of {len(found)}: 2 shows all" if len(found) > most else "most important first"
     return (Heading(head, more), *shown, *_blank(most - len(shown)))
+
+
+def _nothing(runs: int) -> str:
+    """Silence of a few runs is no good news, and is not told as such."""
+    return "Nothing stands out: so few runs tell little yet." if runs < FEW else NOTHING
 
 
 def line(found: Finding, *, short: bool = True) -> Words:

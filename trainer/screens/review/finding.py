@@ -37,6 +37,7 @@ def find(  # noqa: PLR0913 - handed over as they stand, to a thread
             raise Dropped
 
     try:
+        look_up()
         record = record or read(path, look_up)
         look_up()
         found = review(
