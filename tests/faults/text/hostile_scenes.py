@@ -25,6 +25,7 @@ import trainer.screens
 from trainer.run.view import RunView
 from trainer.screens.before import Before
 from trainer.screens.draft import Preview
+from trainer.screens.forwarding import Forwarding
 from trainer.screens.help import Help
 from trainer.screens.outcome import Outcome, SkillLine
 from trainer.screens.preview import Previewing
@@ -167,8 +168,9 @@ async def _start(said: str, size: Size, folder: Path, look: Callable[[Stage], No
     change = "UPDATE runs SET trainee = ?, procedure = ?, job = ?, colour = ?, last_at = ?"
     record = tampered(folder, change, "UPDATE standing SET step = ?")
     given = Wanted(trainee=said[:16], job=said, colour=said)
+    record.with_name("shared.conf").write_text(said, encoding="utf-8")
     with Station.open(record=record, procedures=procedures) as station:
-        stage = Stage(Start(station, given, ""))
+        stage = Stage(Start(station, given, "", Forwarding(record, station.clock)))
         async with stage.run_test(size=size) as pilot:
             await settled(pilot)
             look(stage)
@@ -258,6 +260,7 @@ SHOWN_IN: Mapping[str, str] = {
     "Summary": "summary",
     "Start": "start",
     "Title": "start",
+    "Standing": "start",
     "Form": "start",
     "Rehearsing": "rehearsal",
     "Pane": "rehearsal",
