@@ -272,9 +272,7 @@ def test_few_runs_make_no_figure(ends: tuple[float, float], words: str) -> None:
     assert f"3 runs: {words}" in said(trainee_rows.leaf(desk, ("T-01",), SMALL))
 
 
-@pytest.mark.parametrize(
-    ("runs", "words"), [(3, "so few runs tell little yet"), (40, "in what is looked at")]
-)
+@pytest.mark.parametrize(("runs", "words"), [(3, "so few runs tell little"), (40, "in what is looked at")])
 def test_nothing_found_in_a_few_runs_is_no_good_news(runs: int, words: str) -> None:
     """Nothing stands out: of a few runs it says that they tell little."""
     desk = StillDesk(hand_glance(), review=replace(EMPTY, runs=runs, findings=()))

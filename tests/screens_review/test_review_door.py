@@ -29,6 +29,7 @@ from trainer.screens.review import finding
 from trainer.screens.review.desk import Found
 from trainer.screens.review.finding import find
 from trainer.screens.review.reviewing import Reviewing
+from trainer.screens.reviewing_app import ReviewApp
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.start import Start
 from trainer.screens.station import Station
@@ -156,6 +157,24 @@ async def test_a_record_that_cannot_tell_lets_nobody_in(tmp_path: Path) -> None:
         await pilot.pause()
         assert isinstance(app.screen, Start)
         assert said(app)
+
+
+async def test_the_review_runs_without_a_station(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`sinkside review`: the same app on a record alone, from its first page to the end of the program."""
+
+    def find(
+        path: object, now: object, wanted: object, asked: int, record: object, *, dropped: Event
+    ) -> Found:
+        del path, now, wanted, record, dropped
+        return Found(asked)
+
+    monkeypatch.setattr(finding, "find", find)
+    app = ReviewApp(StillDesk(hand_glance()))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await on_top(pilot, Reviewing)
+        assert "T-01" in text(app)
+        await press(pilot, "q")
+    assert (app.fault, app.return_code) == (None, 0)
 
 
 async def test_leaving_does_not_wait_for_what_is_being_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
