@@ -47,7 +47,8 @@ class Standing(Drawn):
     """One quiet line above the keys: how the station's forwarding stands."""
 
     DEFAULT_CSS = """
-    Standing { dock: bottom; height: 1; padding: 0 2; color: $quiet; background: $background; }
+    Standing { dock: bottom; height: 1; margin: 0 0 1 0; padding: 0 2; }
+    Standing { color: $quiet; background: $background; }
     """
 
 
