@@ -58,7 +58,9 @@ def measure(events: int = EVENTS) -> list[tuple[str, float, float, float]]:
 
 def _in_turns(record: Path, shared: Shared) -> tuple[float, float, float]:
     """The best of a few of each, ms."""
-    ours, by_driver, from_ready = [], [], []
+    ours: list[float] = []
+    by_driver: list[float] = []
+    from_ready: list[float] = []
     for _ in range(REPEATS):
         _empty(shared, record)
         ours.append(_timed(lambda: Forwarder(record, shared.one.address, SystemClock()).contact()))

@@ -117,7 +117,13 @@ def test_watching_tries_again_after_troubles_and_ends_when_told(station: Station
         waits.append(seconds)
         return len(waits) > 5
 
-    went = [Contact(1), Trouble("No."), Trouble("No."), Contact(2), Stopped("Ended.")]
+    went: list[Contact | Trouble] = [
+        Contact(1),
+        Trouble("No."),
+        Trouble("No."),
+        Contact(2),
+        Stopped("Ended."),
+    ]
     forwarder = Made(iter(went))
     told: list[Contact | Trouble] = []
     watch(station.path, forwarder, wait, backoff=Backoff(4.0, 300.0, lambda: 0.5), told=told.append)
