@@ -36,8 +36,9 @@ from trainer.run.ports import Clock, Trouble
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
-MOST_PIECES = 10
-"""That go in one transaction, once the line has shown that it bears it: it begins with one, and doubles."""
+MOST_PIECES = 20
+FIRST_PIECES = 4
+"""That go in one transaction: so many at first, twice as many after each that was kept, one after a trouble."""
 
 _STATION = "SELECT key_fingerprint, runs, erasures FROM station"
 
@@ -71,7 +72,7 @@ class Forwarder:
         self._address = address
         self._clock = clock
         self._most = most
-        self._pieces = 1
+        self._pieces = min(most, FIRST_PIECES)
         self._stopped = threading.Event()
         self._line_lock = threading.Lock()
         self._line: Connection | None = None
