@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
 MOST_PIECES = 20
-FIRST_PIECES = 4
-"""That go in one transaction: so many at first, twice as many after each that was kept, one after a trouble."""
+FIRST_PIECES = 5
+"""That go in one transaction: so many at first, twice as many after each that was kept; one after trouble."""
 
 _STATION = "SELECT key_fingerprint, runs, erasures FROM station"
 
