@@ -6,7 +6,7 @@ an event that is known is not kept twice, the rows of a run replace those that w
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.record.shared.arriving import EVENTS, Arriving, columns
@@ -139,6 +139,7 @@ class Taking:
         ).fetchall()
         self.sources = {str(content_hash) for (content_hash,) in known}
         self._arriving = Arriving(connection)
+        self._meanwhile: Callable[[], None] = lambda: None
 
     def cursor(self) -> Cursor | None:
         """How far the shared record says that the station is forwarded; None where it never was."""
@@ -165,14 +166,17 @@ class Taking:
         """Say how the station's list of runs stands. clock: its present time, so that a skew shows."""
         self._many(_CONTACT, [(*station, invented, program, clock)])
 
-    def keep(self, batch: Batch, waiting: Collection[int] = ()) -> Kept:
+    def keep(
+        self, batch: Batch, waiting: Collection[int] = (), meanwhile: Callable[[], None] = lambda: None
+    ) -> Kept:
         """Keep one piece. When this returns it is durable, and the cursor has moved with it.
 
-        waiting: numbers of requests that are known and cannot be carried out yet. Raises AskedMeanwhile where
-        there is another one.
+        waiting: numbers of requests that are known and cannot be carried out yet. meanwhile: called once the
+        server has got the events and works on alone. Raises AskedMeanwhile where there is another request.
         """
         from psycopg import DataError, IntegrityError
 
+        self._meanwhile = meanwhile
         try:
             return self._keep(batch, waiting)
         except (DataError, IntegrityError):
@@ -186,9 +190,9 @@ class Taking:
             if {request.number for request in self.requests()} - set(waiting):
                 raise AskedMeanwhile
             known = self._known(batch.runs)
+            self._tables(batch, list(known))
             new, conflicts = self._events(batch.events, known)
             self._many(_UNFIT, unfit)
-            self._tables(batch, list(known))
             self._many(_SOURCE, batch.sources)
             if batch.heads:
                 self._connection.execute(_HEADS, (self.site, *map(list, zip(*batch.heads, strict=True))))
@@ -227,6 +231,7 @@ class Taking:
                     self._many(_KEEP_ONE, [(one.id, *one) for one in events])
                     return len(events)
                 self._arriving.copy(EVENTS, events)
+                self._meanwhile()
                 return self._connection.execute(_KEEP, (self.site,)).rowcount
         except UniqueViolation:
             self._arriving.forget()

@@ -11,8 +11,9 @@ import socket
 import sqlite3
 import threading
 from collections.abc import Callable, Generator, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, suppress
+from functools import partial
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -138,8 +139,8 @@ class Forwarder:
                 told(Contact(new, conflicts, erased, asked.why))
                 try:
                     with closing(self._batches(connection, taking)) as batches:
-                        for batch in batches:
-                            kept = taking.keep(veiled(batch, asked.waiting), asked.numbers)
+                        for batch, read_on in batches:
+                            kept = taking.keep(veiled(batch, asked.waiting), asked.numbers, read_on)
                             new, conflicts = new + kept.new, conflicts + kept.conflicts
                             told(Contact(new, conflicts, erased, asked.why))
                             self._pieces = min(self._most, self._pieces * 2)
@@ -150,8 +151,10 @@ class Forwarder:
                     sent = False
             self._say(connection, taking)
 
-    def _batches(self, connection: sqlite3.Connection, taking: Taking) -> Generator[Batch]:
-        """All that waits. While the server is at work with a piece, the next one is read."""
+    def _batches(
+        self, connection: sqlite3.Connection, taking: Taking
+    ) -> Generator[tuple[Batch, Callable[[], None]]]:
+        """All that waits; with each piece goes what has the next one read while the server is at work."""
         with moment(connection):
             cursor = cursors.agreed(connection, taking.cursor())
         ahead: dict[str, int] = {}
@@ -159,13 +162,13 @@ class Forwarder:
             batch = self._next(connection, cursor, taking, ahead)
             while True:
                 ahead.update((one.run, one.seq) for one in batch.events)
-                coming = (
-                    aside.submit(self._next, connection, batch.cursor, taking, ahead) if batch.more else None
-                )
-                yield batch
-                if coming is None:
+                after = partial(self._next, connection, batch.cursor, taking, ahead)
+                reading_on = _ReadingOn(partial(aside.submit, after) if batch.more else None)
+                yield batch, reading_on.begin
+                reading_on.begin()
+                if reading_on.future is None:
                     return
-                batch = coming.result()
+                batch = reading_on.future.result()
 
     def _next(
         self, connection: sqlite3.Connection, cursor: Cursor, taking: Taking, ahead: Mapping[str, int]
@@ -188,6 +191,19 @@ class Forwarder:
             invented = about.read(connection).get(about.INVENTED, "")
         if station is not None:
             taking.contact(station, invented, _program(), self._clock.now().at)
+
+
+class _ReadingOn:
+    """The next piece, read aside once somebody says so; future: None before, and where there is no other."""
+
+    def __init__(self, submit: Callable[[], Future[Batch]] | None) -> None:
+        self.future: Future[Batch] | None = None
+        self._submit = submit
+
+    def begin(self) -> None:
+        """Begin to read; the second time nothing."""
+        if self.future is None and self._submit is not None:
+            self.future = self._submit()
 
 
 def _before(journal: StationJournal) -> state.State:
