@@ -96,6 +96,16 @@ def _finding(row: StepRow, signs: list[_Sign], p: float, facts: Mapping[str, Pro
     )
 
 
+_DONE = {
+    "pick": "not picked as the next act",
+    "window": "not ended in time",
+    "quiz": "answered wrong",
+    "judge": "judged wrong",
+    "sign_off": "not passed",
+}
+"""What a miss of a mark is in words."""
+
+
 def _missed(j: Joined, facts: Mapping[str, ProcedureFacts]) -> list[tuple[Key, _Sign]]:
     """By step and mark, its misses held against its kind of mark after as much practice."""
     every = _misses(j, facts)
@@ -112,7 +122,8 @@ def _missed(j: Joined, facts: Mapping[str, ProcedureFacts]) -> list[tuple[Key, _
         sign = _Sign(
             float(held.away[place]),
             bool(k[place] / n[place] - shares[place] >= MORE and row["who"] >= MOST * row["trainees"]),
-            f"missed {row['k']} of {row['n']} times, by {row['who']} of {row['trainees']} trainees "
+            f"{_DONE.get(row['mark'], 'missed')} {row['k']} of {row['n']} times, "
+            f"by {row['who']} of {row['trainees']} trainees "
             f"(usual for a {row['mark']} after as much practice: {100 * shares[place]:.0f} in 100)",
         )
         found.append(((row["procedure"], row["step"]), sign))

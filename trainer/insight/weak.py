@@ -133,8 +133,8 @@ def stands_out(
 
 def _finding(one: Standing, row: SkillRow, words: Mapping[str, str], provisional: bool) -> Finding:
     expected = (
-        f"At the same steps, with as much practice, {one.by_others:.1f} hits of {one.n} were to be expected "
-        f"by the others' rates, {one.by_self:.1f} by the trainee's own at other skills; there were {one.k}."
+        f"At the same steps, with as much practice, {one.by_others:.0f} hits of {one.n} were to be expected "
+        f"by the others' rates, {one.by_self:.0f} by the trainee's own at other skills; there were {one.k}."
     )
     why = [expected]
     if one.skill in words:

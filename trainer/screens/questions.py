@@ -136,5 +136,5 @@ def refused_words(verdict: str, wait: float) -> str:
         seconds = max(1, round(wait))
         return spoken("Too many wrong tries. The next one is looked at in {seconds} s.", seconds=seconds)
     if verdict == "unknown":
-        return spoken("No instructor has that code at this station. See `sinkside guide`, people.")
+        return spoken("No instructor has that code at this station. See `sinkside guide pins`.")
     return spoken("That PIN is wrong. The try is recorded.")
