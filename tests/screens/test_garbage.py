@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from trainer.screens import garbage
+from trainer import garbage
 
 
 class Circle:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import polars as pl
 
+from trainer.garbage import held_back
 from trainer.insight import (
     bad_questions,
     charts,
@@ -113,7 +112,7 @@ def review(  # noqa: PLR0913 - what is not counted is named where it is called
     with all others; readiness and refreshing look at all runs of a trainee, whatever the kind and the period.
     invented: empty for a real record. troubles: handed on. look_up: called between pieces of the work.
     """
-    with _undisturbed():
+    with held_back():
         return _review(
             frames, facts, Review(wanted, now, invented=bool(invented), troubles=troubles), look_up
         )
@@ -142,18 +141,6 @@ def _review(frames: Frames, facts: Facts, empty: Review, look_up: LookUp) -> Rev
     found, of_people = _people(class_, work, _wrong(class_, work, of_work))
     said = stands_out([*of_people, *of_work])
     return replace(found, findings=tuple(one for one in said if _about_wanted(one, class_)))
-
-
-@contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Without looking for garbage among all the small values that are made: that takes half of the time."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _trainees(class_: _Class) -> tuple[str, ...]:

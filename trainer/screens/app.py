@@ -6,9 +6,9 @@ import contextlib
 import sys
 from typing import TYPE_CHECKING
 
+from trainer import garbage
 from trainer.procedure.text import clean
 from trainer.run.ports import Trouble
-from trainer.screens import garbage
 from trainer.screens.leaving import (
     Signalled,
     hold_signals,

@@ -14,9 +14,10 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.worker import WorkerFailed
 
+from trainer import garbage
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
-from trainer.screens import garbage, themes
+from trainer.screens import themes
 from trainer.screens.forwarding import AFTER_SECONDS, Forwarding
 from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
