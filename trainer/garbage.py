@@ -1,7 +1,7 @@
 """When the program looks for garbage among its objects: not while it makes many that stay.
 
-So it waits while a procedure is read and while a class is found out about: it took a fifth of the one and half of
-the other.
+So it waits while a procedure is read and while a class is found out about: it took a fifth of the one and
+half of the other.
 
 Start-up makes some hundred thousand objects and throws hardly any away, and looking through them again and
 again took a seventh of the time to the first step. So the search waits until the first screen stands, and
