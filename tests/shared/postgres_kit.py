@@ -49,12 +49,20 @@ def programs() -> Path:
     spec = find_spec("pgserver")
     if spec is not None and spec.origin is not None:
         packed = Path(spec.origin).parent / "pginstall" / "bin"
-        if (packed / "postgres").exists():
+        if (packed / "postgres").exists() and _reachable(packed):
             return packed
     for place in sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True):
         if (place / "postgres").exists():
             return place
-    raise NoPostgres("neither the package pgserver nor an installed PostgreSQL is here")
+    raise NoPostgres(
+        "neither an installed PostgreSQL nor the package pgserver is here, where the account can get at it that "
+        "the server runs as (not root: a folder that only root may enter will not do)"
+    )
+
+
+def _reachable(folder: Path) -> bool:
+    """Whether the server's account may enter: this account, or any other where root starts it."""
+    return os.geteuid() != 0 or all(one.stat().st_mode & 0o001 for one in (folder, *folder.parents))
 
 
 def or_skip(reason: NoPostgres) -> None:
