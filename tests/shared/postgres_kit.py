@@ -55,8 +55,8 @@ def programs() -> Path:
         if (place / "postgres").exists():
             return place
     raise NoPostgres(
-        "neither an installed PostgreSQL nor the package pgserver is here, where the account can get at it that "
-        "the server runs as (not root: a folder that only root may enter will not do)"
+        "neither an installed PostgreSQL nor the package pgserver is here, where the account that the server "
+        "runs as can get at it (not root: a folder that only root may enter will not do)"
     )
 
 
