@@ -12,6 +12,7 @@ import json
 import random
 import sys
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from trainer.record.journal import StationJournal
@@ -103,13 +104,12 @@ def main() -> None:
     record = Path(order["record"])
     address = parse_address(order["address"], source="the test", secret_place=True)
     appended = threading.Event()
-    with StationJournal(record, clock) as journal:
+    with StationJournal(record, clock) as journal, ThreadPoolExecutor(1) as pool:
         forwarder = Forwarder(record, address, clock, most=order["pieces"])
-        sending = threading.Thread(target=forward_until, args=(forwarder, appended, order["shift_ms"]))
-        sending.start()
+        sending = pool.submit(forward_until, forwarder, appended, order["shift_ms"])
         append_all(journal, Path(order["work"]), order["piece"])
         appended.set()
-        sending.join()
+        sending.result()  # an error that nobody foresaw in it ends the program without `done`
     sys.stdout.write("done\n")
     sys.stdout.flush()
 
