@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # a test of anything else loads no NumPy
     from trainer.bench.settings import BenchSettings
 
 settings.register_profile("quick", max_examples=25, deadline=None)
-settings.register_profile("thorough", max_examples=300, deadline=None)  # .ci/run asks for it by name
+settings.register_profile("thorough", max_examples=100, deadline=None)  # .ci/run asks for it by name
 settings.load_profile("quick")
 
 ROOM = 2 * 1024**3
