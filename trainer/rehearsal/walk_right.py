@@ -75,10 +75,13 @@ def operate_right(walker: Walker, rehearsal: Rehearsal) -> None:
         formula = walker.plan.expression(step.id, f"bench.{name}")
         right = value if formula is None else formula.value(walker.run.facts())
         if isinstance(right, str | int | float):
-            _set(walker, rehearsal, name, right)
+            set_in_time(rehearsal, name, right, walker.pass_time)
 
 
-def _set(walker: Walker, rehearsal: Rehearsal, name: str, value: str | float) -> None:
+def set_in_time(
+    rehearsal: Rehearsal, name: str, value: str | float, pass_time: Callable[[float], None]
+) -> None:
+    """Operate a control; where what is under way must end first, wait for it by `pass_time` (seconds)."""
     for left in reversed(range(_TRIES)):
         try:
             rehearsal.set(name, value)
@@ -86,7 +89,7 @@ def _set(walker: Walker, rehearsal: Rehearsal, name: str, value: str | float) ->
             seconds = rehearsal.to_go()
             if not left or not seconds:
                 return
-            walker.pass_time(seconds)
+            pass_time(seconds)
         else:
             return
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import contextlib
-import sys
 from typing import TYPE_CHECKING
 
 from trainer import garbage
 from trainer.procedure.text import clean
 from trainer.run.ports import Trouble
+from trainer.screens.alone import has_terminal
 from trainer.screens.leaving import (
     Signalled,
     hold_signals,
@@ -49,7 +49,7 @@ def run_app(  # noqa: PLR0913 - what the command said, each by its name
     stdout and stderr is no terminal (its size is asked of stdout, the screen goes to stderr); 129, 130, 131,
     143: ended by a signal.
     """
-    if not _has_terminal():
+    if not has_terminal():
         tell(spoken(NO_TERMINAL))
         return 2
     wanted = Wanted(
@@ -69,14 +69,10 @@ def run_faults(station: Station, *, trainee: str | None = None, seed: int | None
 
     trainee: asked for where it is not given. seed: what the plates are drawn from; a new one if not given.
     """
-    if not _has_terminal():
+    if not has_terminal():
         tell(spoken(NO_TERMINAL).replace("sinkside run", "sinkside faults"))
         return 2
     return _run(station, Wanted(trainee=clean(trainee or ""), faults=True), seed)
-
-
-def _has_terminal() -> bool:
-    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def _run(station: Station, wanted: Wanted, seed: int | None = None) -> int:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from textual import work
 
 from trainer import tongue
+from trainer.screens.alone import has_terminal, run_to_its_end
 from trainer.screens.draft import Preview
-from trainer.screens.leaving import hold_signals, let_signals_come, say_fault, tell
+from trainer.screens.leaving import tell
 from trainer.screens.preview import Previewing
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.ticket import Wanted
@@ -41,13 +41,8 @@ def run_preview(file: Path, guidance: Guidance) -> int:
 
     0: left; 1: an error, said; 2: no terminal; 128 and more: ended by a signal.
     """
-    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+    if not has_terminal():
         tell(NO_TERMINAL)
         return 2
     app = PreviewApp(Preview(file, guidance, tongue.language()))
-    hold_signals()  # the app lets them come as soon as it listens for them
-    app.run()
-    let_signals_come()
-    if app.fault is not None and not app.ended_by:
-        return say_fault(app.fault)
-    return app.ended_by or app.return_code or 0
+    return run_to_its_end(app)

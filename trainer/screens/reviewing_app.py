@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -10,7 +9,8 @@ from typing import TYPE_CHECKING, cast
 from textual import work
 
 from trainer.run.ports import Clock, Trouble
-from trainer.screens.leaving import hold_signals, let_signals_come, say_fault, tell
+from trainer.screens.alone import has_terminal, run_to_its_end
+from trainer.screens.leaving import tell
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.reviewing import Reviewing
 from trainer.screens.sinkside import SinksideApp
@@ -52,11 +52,6 @@ def desk_at(path: Place, clock: Clock) -> Desk:
             return Desk(path, clock)
 
 
-def has_terminal() -> bool:
-    """Is there a terminal to draw on?"""
-    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
-
-
 def run_review(path: Place, clock: Clock) -> int:
     """Review a record until the instructor leaves.
 
@@ -70,9 +65,4 @@ def run_review(path: Place, clock: Clock) -> int:
     except Trouble as told:
         tell(str(told))
         return 2
-    hold_signals()  # the app lets them come as soon as it listens for them
-    app.run()
-    let_signals_come()
-    if app.fault is not None and not app.ended_by:
-        return say_fault(app.fault)
-    return app.ended_by or app.return_code or 0
+    return run_to_its_end(app)

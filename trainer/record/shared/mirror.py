@@ -8,10 +8,11 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final
 
 from trainer.record import schema
 from trainer.record.rebuild import Dump, dump, replay
+from trainer.record.shared.batches import KeptEvent
 from trainer.run.ports import JournalTrouble
 
 if TYPE_CHECKING:
@@ -21,20 +22,6 @@ if TYPE_CHECKING:
 
 RUNS_AT_ONCE: Final = 50
 """So much is in memory at a time, whatever the record holds: some fifteen thousand events."""
-
-
-class SharedEvent(NamedTuple):
-    """An event as it lies in the shared record."""
-
-    run: str
-    seq: int
-    id: str
-    stored: str
-    digest: bytes
-    head: bytes
-    person: str
-    salt: bytes | None
-    body: str | None
 
 
 _EVENTS = (
@@ -58,16 +45,16 @@ def some_at_once(runs: Sequence[str]) -> Iterator[Sequence[str]]:
         yield runs[begin : begin + RUNS_AT_ONCE]
 
 
-def events_of(connection: Connection, site: str, runs: Sequence[str]) -> dict[str, list[SharedEvent]]:
+def events_of(connection: Connection, site: str, runs: Sequence[str]) -> dict[str, list[KeptEvent]]:
     """The events of some runs, by run, in order."""
-    found: dict[str, list[SharedEvent]] = {run: [] for run in runs}
+    found: dict[str, list[KeptEvent]] = {run: [] for run in runs}
     for row in connection.execute(_EVENTS, (site, list(runs))):
-        event = SharedEvent(*row)
+        event = KeptEvent(*row)
         found[event.run].append(event)
     return found
 
 
-def made_again(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict[str, str]]:
+def made_again(events: Mapping[str, Iterable[KeptEvent]]) -> tuple[Dump, dict[str, str]]:
     """The tables for reading as these events give them, by run; what cannot be read is left out.
 
     Beside them, for runs of which nothing could be made at all, the sentence that says why.
@@ -78,7 +65,7 @@ def made_again(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict[
         return _one_by_one(events)
 
 
-def _one_by_one(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict[str, str]]:
+def _one_by_one(events: Mapping[str, Iterable[KeptEvent]]) -> tuple[Dump, dict[str, str]]:
     """The same, run by run, since one of them cannot be worked in."""
     tables: Dump = {table: [] for table in schema.PROJECTED}
     spoiled: dict[str, str] = {}
@@ -91,11 +78,11 @@ def _one_by_one(events: Mapping[str, Iterable[SharedEvent]]) -> tuple[Dump, dict
     return tables, spoiled
 
 
-def _made_again(events: Iterable[SharedEvent]) -> Dump:
+def _made_again(events: Iterable[KeptEvent]) -> Dump:
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as memory:
         for statement in (*schema.TRUTH, *schema.PROJECTIONS):
             memory.execute(statement)
-        places = ", ".join("?" * len(SharedEvent._fields))
+        places = ", ".join("?" * len(KeptEvent._fields))
         memory.executemany(f"INSERT OR IGNORE INTO events VALUES ({places})", events)  # noqa: S608
         replay(memory, memory, leave_out=True)
         return dump(memory)

@@ -19,7 +19,8 @@ from trainer.record.findings import Finding, Report, gaps, note, problem
 from trainer.record.heads import HeadRow
 from trainer.record.rebuild import Dump
 from trainer.record.shared import stations
-from trainer.record.shared.mirror import SharedEvent, as_kept, events_of, made_again, runs_of, some_at_once
+from trainer.record.shared.batches import KeptEvent
+from trainer.record.shared.mirror import as_kept, events_of, made_again, runs_of, some_at_once
 from trainer.record.shared.stations import Place
 from trainer.record.verify_run import Kept, check_run
 
@@ -129,7 +130,7 @@ class _Look:
         )
 
     def _run(
-        self, run: str, events: Sequence[SharedEvent], listed: HeadRow | None, key: ChainKey | None
+        self, run: str, events: Sequence[KeptEvent], listed: HeadRow | None, key: ChainKey | None
     ) -> None:
         """Numbers, texts and links of one run."""
         self.runs += 1
@@ -161,7 +162,7 @@ class _Look:
             )
             self.found.append(note("erasure_waits", words, run))
 
-    def _tables(self, runs: Sequence[str], events: Mapping[str, Sequence[SharedEvent]]) -> None:
+    def _tables(self, runs: Sequence[str], events: Mapping[str, Sequence[KeptEvent]]) -> None:
         """The tables for reading against what the events give; runs told of already are left out."""
         told = {finding.run for finding in self.found if finding.run is not None}
         wanted, spoiled = made_again(events)

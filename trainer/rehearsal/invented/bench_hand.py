@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from trainer.procedure.expressions import FormulaFault
 from trainer.rehearsal.invented.instruments import wedge_seen
-from trainer.run.session import Refused
+from trainer.rehearsal.walk_right import set_in_time
 
 if TYPE_CHECKING:
     from trainer.rehearsal.invented.hand import Hand
@@ -16,7 +16,6 @@ _FORGETS: Final = 0.15
 """So often is a control forgotten where the act does not come right."""
 _NEEDED: Final = frozenset({"take", "lamp", "power", "glass", "pump"})
 """Nobody forgets these: without them nothing goes on."""
-_TRIES: Final = 3
 
 
 def operate(hand: Hand, rehearsal: Rehearsal) -> None:
@@ -26,7 +25,7 @@ def operate(hand: Hand, rehearsal: Rehearsal) -> None:
         forgets = name not in _NEEDED and hand.drawn.random() < _FORGETS * (1 - hand.chance("act"))
         if right is not None and not forgets:
             hand.pass_time(hand.drawn.uniform(0.6, 1.6))
-            _set(rehearsal, name, right)
+            set_in_time(rehearsal, name, right, rehearsal.pass_time)
 
 
 def _right(hand: Hand, name: str) -> str | float | None:
@@ -38,19 +37,6 @@ def _right(hand: Hand, name: str) -> str | float | None:
     except FormulaFault:
         return None
     return right if isinstance(right, str | int | float) else None
-
-
-def _set(rehearsal: Rehearsal, name: str, value: str | float) -> None:
-    for left in reversed(range(_TRIES)):
-        try:
-            rehearsal.set(name, value)
-        except Refused:
-            seconds = rehearsal.to_go()
-            if not left or not seconds:
-                return
-            rehearsal.pass_time(seconds)
-        else:
-            return
 
 
 def read(hand: Hand, *, hit: bool) -> float:
