@@ -41,10 +41,15 @@ def hostile_calls(path: Argv, command: click.Command) -> Iterator[Argv]:
 
 def said(*argv: str, typed: str = "") -> str:
     """All that a call says, on stdout and stderr. Raises what only a fault raises."""
+    return "\n".join(told(*argv, typed=typed))
+
+
+def told(*argv: str, typed: str = "") -> tuple[str, str]:
+    """What a call says on stdout, and on stderr. Raises what only a fault raises."""
     result = CliRunner().invoke(main, argv, input=typed)
     if result.exception is not None and not isinstance(result.exception, SystemExit):
         raise result.exception
-    return f"{result.stdout}\n{result.stderr}"
+    return result.stdout, result.stderr
 
 
 DEEP: Mapping[str, tuple[Argv, ...]] = {
@@ -225,9 +230,13 @@ class World:
         self.record = self.record.parent / record.name
 
     def call(self, argv: Argv) -> str:
-        """What a call with this world's names says."""
+        """What a call with this world's names says, on stdout and stderr."""
+        return "\n".join(self.told(argv))
+
+    def told(self, argv: Argv) -> tuple[str, str]:
+        """What a call with this world's names says on stdout, and on stderr."""
         names = {"{file}": str(self.file), "{folder}": str(self.folder), "{missing}": f"{self.folder}x"}
-        return said(*(names.get(word, word) for word in argv), typed="q\nq\nq\n")
+        return told(*(names.get(word, word) for word in argv), typed="q\nq\nq\n")
 
 
 def full_record(folder: Path) -> Path:
