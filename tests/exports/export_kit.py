@@ -14,6 +14,7 @@ from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash, short_run,
 from trainer.cli import main
 from trainer.record.people import People
 from trainer.run import events as e
+from trainer.run.fault_events import FaultFound, PracticeMeasured, PracticePlate
 
 HOSTILE = '=HYPERLINK("https://bad.example","Pay")'
 NAME = "Zelda Q. Invented"
@@ -49,11 +50,11 @@ EVERY: tuple[tuple[str | None, e.Body], ...] = (
     ("draw-down", e.SettingChanged("exposure", 24.0, 26.0, "units", "I-1")),
     ("draw-down", e.SignOffRefused("I-1", "wrong_pin")),
     ("draw-down", e.SignedOff("The plate", "I-1", "not_yet", "again")),
-    ("draw-down", e.FaultFound(1, "dust", "dust", "draw-down", "contact", "left dust", ("spots",))),
+    ("draw-down", FaultFound(1, "dust", "dust", "draw-down", "contact", "left dust", ("spots",))),
     ("draw-down", e.BenchReady(7, "tide", "blue", {}, {})),
     ("draw-down", e.BenchSet("pump", value=True)),
-    ("draw-down", e.PracticePlate(1, 7, "tide", "blue", ("dust",))),
-    ("draw-down", e.PracticeMeasured(1, "solid")),
+    ("draw-down", PracticePlate(1, 7, "tide", "blue", ("dust",))),
+    ("draw-down", PracticeMeasured(1, "solid")),
     ("draw-down", e.RunClosed("done")),
 )
 

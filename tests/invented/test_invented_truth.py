@@ -10,7 +10,8 @@ import pytest
 
 from trainer.rehearsal.invented import term
 from trainer.rehearsal.invented.making import Class, make_class
-from trainer.run.events import FaultFound, PlateMade, ReadingTaken, RunClosed
+from trainer.run.events import PlateMade, ReadingTaken, RunClosed
+from trainer.run.fault_events import FaultFound
 from trainer.run.scoring import Mark, score
 
 pytestmark = pytest.mark.long

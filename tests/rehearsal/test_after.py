@@ -21,8 +21,9 @@ from trainer.rehearsal.after_again import Again
 from trainer.rehearsal.after_faults import fault_of
 from trainer.rehearsal.after_proof import Prover
 from trainer.rehearsal.bench_measures import Measuring
-from trainer.run.events import BenchReady, Event, FaultFound
+from trainer.run.events import BenchReady, Event
 from trainer.run.fakes import FakeClock
+from trainer.run.fault_events import FaultFound
 from trainer.run.scoring import score
 
 TWO = [

@@ -17,7 +17,7 @@ from trainer.rehearsal.rehearsal import Rehearsal
 from trainer.rehearsal.walk_model import Walk
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.rehearsal.walker import Walker
-from trainer.run.events import FaultFound
+from trainer.run.fault_events import FaultFound
 from trainer.run.refusals import Refused
 
 PLAN = load(places.procedures_dir() / "negative-plate-two-burns.yaml").require()

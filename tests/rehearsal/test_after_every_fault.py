@@ -15,7 +15,7 @@ from trainer.bench.faults import CATALOGUE, CLASSES
 from trainer.procedure.load import load
 from trainer.rehearsal.walk import run_walk
 from trainer.rehearsal.walk_file import read_walk
-from trainer.run.events import FaultFound
+from trainer.run.fault_events import FaultFound
 
 pytestmark = pytest.mark.long
 

@@ -21,16 +21,9 @@ from trainer.rehearsal.bench_settings import read_bench
 from trainer.rehearsal.practice import Practice
 from trainer.rehearsal.practice_choice import Tally, drawn, offered, remedies, tally
 from trainer.rehearsal.practice_state import fold
-from trainer.run.events import (
-    PRACTICE,
-    Event,
-    FaultFound,
-    PlateSpoiled,
-    PracticePlate,
-    QuizAnswered,
-    Stamp,
-)
+from trainer.run.events import PRACTICE, Event, PlateSpoiled, QuizAnswered, Stamp
 from trainer.run.fakes import FakeClock, FakeJournal
+from trainer.run.fault_events import FaultFound, PracticePlate
 from trainer.run.ports import JournalTrouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.run.scoring import score

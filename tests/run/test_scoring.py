@@ -10,6 +10,7 @@ from run_kit import RIGHT, Sink
 
 from trainer import places
 from trainer.run import events as ev
+from trainer.run.fault_events import FaultFound
 from trainer.run.scoring import RULES, MarkKind, score
 
 
@@ -50,9 +51,7 @@ def test_a_found_fault_is_marked_under_its_act() -> None:
     sink.until("sign")
     sink.run.stop("seen")
     shown = next(event for event in sink.events if event.step == "take-plate")
-    sink.run.add_found(
-        [ev.FaultFound(1, "dust", "soft-spots", "take-plate", "contact", "glass wiped off", ())]
-    )
+    sink.run.add_found([FaultFound(1, "dust", "soft-spots", "take-plate", "contact", "glass wiped off", ())])
     (mark,) = [mark for mark in score(sink.events).marks if mark.kind == "fault"]
     assert (mark.skill, mark.hit, mark.step, mark.trainee) == ("contact", False, "take-plate", "T-01")
     assert mark.events == (shown.id, sink.events[-1].id)

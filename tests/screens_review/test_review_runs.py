@@ -20,6 +20,7 @@ from trainer.run import wire
 from trainer.run.clock import from_ms, to_ms
 from trainer.run.events import Body, Event
 from trainer.run.fakes import FakeClock
+from trainer.run.fault_events import FaultFound, PracticeMeasured, PracticePlate
 from trainer.run.scoring import score
 from trainer.screens.review import run_rows, runs_rows
 from trainer.screens.review.desk import Desk
@@ -68,9 +69,9 @@ BODIES: tuple[tuple[Body, str], ...] = (
     (ev.NextOffered(("a", "b"), "a"), ""),
     (ev.NextPicked("b", right=False), "picked as the next act: b, not right"),
     (ev.PlateMade(2, passes=False), "does not pass"),
-    (ev.FaultFound(2, "gum-late", "", "gum", None, "gummed late", ()), "gummed late"),
-    (ev.PracticePlate(1, 5, "tide", "blue", ("gum-late",)), "gum-late"),
-    (ev.PracticeMeasured(1, "solid_step"), "solid step"),
+    (FaultFound(2, "gum-late", "", "gum", None, "gummed late", ()), "gummed late"),
+    (PracticePlate(1, 5, "tide", "blue", ("gum-late",)), "gum-late"),
+    (PracticeMeasured(1, "solid_step"), "solid step"),
     (ev.PlateSpoiled(1, "vacuum", "scratched", "take-plate"), "plate 1 given up: scratched"),
     (ev.Paused(), "paused"),
     (ev.Resumed("restart"), "started again"),

@@ -11,6 +11,7 @@ import sqlite3
 from trainer.record.standing import Row, Standing, insert
 from trainer.run import events as e
 from trainer.run.events import Event
+from trainer.run.fault_events import FaultFound
 
 _STAGE_STEP_SKILL = 5
 """Where stage, step and skill stand in the columns that start an act's row."""
@@ -28,7 +29,7 @@ def take(connection: sqlite3.Connection, event: Event, person: str, now: Standin
         *(now.plate, now.stage, event.step or now.step or "", now.skill),
     )
     match event.body:
-        case e.FaultFound() as found:
+        case FaultFound() as found:
             _fault(connection, event, person, found)
         case e.SignedOff() as signed:
             _signed(connection, event, act, signed, now)
@@ -87,7 +88,7 @@ def _last_shown(connection: sqlite3.Connection, run: str, step: str) -> tuple[st
     return row
 
 
-def _fault(connection: sqlite3.Connection, event: Event, person: str, found: e.FaultFound) -> None:
+def _fault(connection: sqlite3.Connection, event: Event, person: str, found: FaultFound) -> None:
     """A fault is of the act that made it, and of whoever did that act last; not of where the run ended."""
     trainee, stage, _ = _last_shown(connection, event.run, found.of) or (person, "", None)
     act = (event.run, event.seq, event.stamp.at, trainee, found.plate, stage, found.of, found.skill)

@@ -11,10 +11,11 @@ import sqlite3
 from trainer.record.standing import Row, Standing, insert
 from trainer.run import events as e
 from trainer.run.events import Event
+from trainer.run.fault_events import PracticeMeasured
 
 _ACTS = (
     *(e.HintOpened, e.HazardAccepted, e.Confirmed, e.WaitBegun, e.WaitEnded, e.ReadingTaken, e.Judged),
-    *(e.QuizAnswered, e.BenchSet, e.PlateSpoiled, e.PracticeMeasured),
+    *(e.QuizAnswered, e.BenchSet, e.PlateSpoiled, PracticeMeasured),
 )
 """What a trainee does at a step. An instructor's word is none, nor is what the program adds itself."""
 

@@ -20,7 +20,8 @@ from trainer.rehearsal.after_again import Again
 from trainer.rehearsal.after_faults import act_words, fault_of
 from trainer.rehearsal.after_proof import Look, Proof, Prover
 from trainer.rehearsal.bench_measures import Measuring
-from trainer.run.events import BenchReady, BenchSet, Event, FaultFound, PlateSpoiled, RunClosed, RunOpened
+from trainer.run.events import BenchReady, BenchSet, Event, PlateSpoiled, RunClosed, RunOpened
+from trainer.run.fault_events import FaultFound
 from trainer.tongue import spoken
 
 if TYPE_CHECKING:

@@ -28,13 +28,13 @@ from trainer.run.events import (
     Body,
     Event,
     Guidance,
-    PracticeMeasured,
     QuizAnswered,
     RunClosed,
     RunOpened,
     Stamp,
     StepShown,
 )
+from trainer.run.fault_events import PracticeMeasured
 from trainer.run.ids import Ids
 from trainer.run.ports import Clock, Journal
 from trainer.run.refusals import Refused, TooSoon

@@ -9,7 +9,8 @@ from random import Random
 from typing import Final
 
 from trainer.bench.faults import CATALOGUE, CLASSES, members
-from trainer.run.events import Event, FaultFound, PlateSpoiled, PracticePlate, QuizAnswered
+from trainer.run.events import Event, PlateSpoiled, QuizAnswered
+from trainer.run.fault_events import FaultFound, PracticePlate
 
 MOST_OFFERED: Final = 5
 _AGAIN: Final = 3

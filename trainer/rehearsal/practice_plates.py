@@ -15,7 +15,7 @@ from trainer.bench.plate import Work
 from trainer.bench.settings import BenchSettings
 from trainer.rehearsal import artworks
 from trainer.rehearsal.practice_choice import Tally, drawn
-from trainer.run.events import PracticePlate
+from trainer.run.fault_events import PracticePlate
 
 _JOBS: Final = ("tide-table-card", "tide-table-card", "test-film")
 _TRIES: Final = 6

@@ -7,16 +7,8 @@ from dataclasses import replace
 
 from trainer.bench.faults import CATALOGUE
 from trainer.rehearsal.practice_view import Asks
-from trainer.run.events import (
-    Event,
-    PracticeMeasured,
-    PracticePlate,
-    QuizAnswered,
-    RunClosed,
-    RunOpened,
-    Stamp,
-    StepShown,
-)
+from trainer.run.events import Event, QuizAnswered, RunClosed, RunOpened, Stamp, StepShown
+from trainer.run.fault_events import PracticeMeasured, PracticePlate
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 

@@ -11,11 +11,10 @@ from trainer.procedure.quantity import Quantity, parse
 from trainer.procedure.vocabulary import CONTROLS, MEASURES
 from trainer.rehearsal import walk_model as model
 from trainer.rehearsal.walk_spot import Spot, Wrong
-from trainer.run import events
+from trainer.run.wire import KINDS
 
 _WORDS = get_args(model.Word)
 _NONE = "none"
-_KINDS = frozenset(kind for body in events.Body.__subclasses__() if (kind := str(getattr(body, "kind", ""))))
 
 
 def act_of(spot: Spot) -> model.Act:
@@ -236,12 +235,12 @@ def _keyed(spot: Spot) -> str | float | tuple[str, ...] | None:
 
 
 def _count(spot: Spot) -> float:
-    if spot.key not in _KINDS:
-        near = nearest(spot.key, _KINDS)
+    if spot.key not in KINDS:
+        near = nearest(spot.key, KINDS)
         raise spot.wrong(
             "W01",
             f"`{spot.key[:40]}` is no kind of event.",
-            f"Write `{near}`, if that is meant." if near else f"Known: {', '.join(sorted(_KINDS))}.",
+            f"Write `{near}`, if that is meant." if near else f"Known: {', '.join(sorted(KINDS))}.",
             spot.tree.key(spot.path),
         )
     return float(spot.whole(0))

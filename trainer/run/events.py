@@ -290,45 +290,6 @@ class PlateMade(Body):
 
 
 @frozen
-class FaultFound(Body):
-    """After a rehearsal: a fault of a plate, proved by making the plate again with one act put right.
-
-    fault, alike: its id and its class in the bench's catalogue, empty where the catalogue has none. `of`: the
-    step whose act it was, `skill` that step's. words: what was done. signs: what is gone once it is right.
-    """
-
-    kind: ClassVar[str] = "fault_found"
-    plate: int
-    fault: str
-    alike: str
-    of: str
-    skill: str | None
-    words: str
-    signs: tuple[str, ...]
-
-
-@frozen
-class PracticePlate(Body):
-    """Fault practice: a plate with hidden faults, made again from `seed`. film: the image's."""
-
-    kind: ClassVar[str] = "practice_plate"
-    plate: int
-    seed: int
-    artwork: str
-    film: str
-    faults: tuple[str, ...]
-
-
-@frozen
-class PracticeMeasured(Body):
-    """Fault practice: the trainee took one measure of the plate."""
-
-    kind: ClassVar[str] = "practice_measured"
-    plate: int
-    measure: str
-
-
-@frozen
 class PlateSpoiled(Body):
     """The trainee gave a plate up. `plate`: its number; `back_to`: where the next one starts."""
 

@@ -11,6 +11,7 @@ from typing import Literal
 
 from trainer.run import events as ev
 from trainer.run.events import Event
+from trainer.run.fault_events import FaultFound
 from trainer.run.frozen import frozen
 from trainer.tongue import marked, spoken
 
@@ -213,7 +214,7 @@ class _Reader:
                 words = spoken("picked {step}", step=body.step)
                 self._mark(event, "pick", hit=body.right, words=words, before=self.offer)
                 self.offer = ""
-            case ev.FaultFound():
+            case FaultFound():
                 self._fault(event, body)
             case ev.SignedOff():
                 self._signed(event, body, before)
@@ -230,7 +231,7 @@ class _Reader:
             self.marks[-1] = replace(self.marks[-1], events=(*earlier.events, event.id))
         self.signed[body.of] = self.marks[-1]
 
-    def _fault(self, event: Event, body: ev.FaultFound) -> None:
+    def _fault(self, event: Event, body: FaultFound) -> None:
         """A mark of the skill whose act it was, and of whoever did that act last."""
         words = f"plate {body.plate}, {(body.fault or 'a fault').replace('-', ' ')}: {body.words}"
         ids = tuple(id_ for id_ in (self.shown.get(body.of, ""), event.id) if id_)

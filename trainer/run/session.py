@@ -17,6 +17,7 @@ from trainer.run import events as ev
 from trainer.run.batch import Batch
 from trainer.run.events import Guidance, Stamp
 from trainer.run.facts import Facts
+from trainer.run.fault_events import FaultFound
 from trainer.run.flow import arrive, go_on, new_plate
 from trainer.run.fold import fold
 from trainer.run.guard import GUARD_MS, quiet_ms
@@ -248,7 +249,7 @@ class Run:
         said = _words(reason, spoken("Say why the run does not count."))
         self._do(lambda batch: batch.add(ev.RunExcused(clean(by), said)))
 
-    def add_found(self, found: Sequence[ev.FaultFound]) -> None:
+    def add_found(self, found: Sequence[FaultFound]) -> None:
         """After a rehearsal: keep what was found out about its plate, also once closed. Raises Trouble."""
         self._do(lambda batch: [batch.add(one) for one in found])
 

@@ -14,7 +14,7 @@ from functools import cache
 from math import isfinite
 from typing import Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from trainer.run import events
+from trainer.run import events, fault_events
 from trainer.run.clock import to_ms
 from trainer.run.events import Body, Event, Stamp
 from trainer.run.frozen import frozen
@@ -41,7 +41,7 @@ class _Field:
 
 KINDS: Mapping[str, type[Body]] = {
     found.kind: found
-    for found in vars(events).values()
+    for found in (*vars(events).values(), *vars(fault_events).values())
     if isinstance(found, type) and issubclass(found, Body) and found is not Body
 }
 """Every kind of body, by its name on disk."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from trainer.procedure.text import one_line
-from trainer.run.events import Body, FaultFound, Judged, NextPicked, QuizAnswered
+from trainer.run.events import Body, Judged, NextPicked, QuizAnswered
+from trainer.run.fault_events import FaultFound
 from trainer.run.scoring import Mark
 from trainer.run.view_parts import Parts
 from trainer.tongue import spoken

@@ -15,6 +15,7 @@ from trainer.record.exports.reader import Reader, activity
 from trainer.record.exports.vocabulary import CHECKLIST_ITEM, STEP
 from trainer.run import events as ev
 from trainer.run.events import Body, Event
+from trainer.run.fault_events import FaultFound, PracticeMeasured, PracticePlate
 
 _Say = Callable[[Reader, Event], Json | None]
 _Kind = TypeVar("_Kind", bound=Body)
@@ -138,7 +139,7 @@ def _spoiled(at: Reader, event: Event, body: ev.PlateSpoiled) -> Json | None:
     return at.say(event, "failed", at.plate_made(), result)
 
 
-def _fault(at: Reader, event: Event, body: ev.FaultFound) -> Json | None:
+def _fault(at: Reader, event: Event, body: FaultFound) -> Json | None:
     extension = at.naming.extension
     result: Json = {"success": False, "extensions": {extension("fault"): body.fault or "unnamed"}}
     return at.say(event, "failed", at.act(body.of), result)
@@ -179,7 +180,7 @@ STATED: Mapping[type[Body], _Say] = dict(
         _states(ev.SignedOff, _signed),
         _states(ev.PlateMade, _made),
         _states(ev.PlateSpoiled, _spoiled),
-        _states(ev.FaultFound, _fault),
+        _states(FaultFound, _fault),
         _states(ev.Paused, _paused),
         _states(ev.Resumed, _resumed),
         _states(ev.RunHandedOver, _handed_over),
@@ -200,8 +201,8 @@ LEFT_OUT: Mapping[type[Body], str] = {
     ev.BenchReady: "how the simulated bench was made ready",
     ev.BenchSet: "the plate that comes of it is stated",
     ev.NextOffered: "the pick is stated",
-    ev.PracticePlate: "how the practice was made; the answers are stated",
-    ev.PracticeMeasured: "the answers are stated",
+    PracticePlate: "how the practice was made; the answers are stated",
+    PracticeMeasured: "the answers are stated",
     ev.NoteAdded: "free words, in which a person may be named",
 }
 """What is not stated, and why."""

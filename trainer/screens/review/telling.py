@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.run import events as ev
 from trainer.run.events import Body, Value
+from trainer.run.fault_events import FaultFound, PracticeMeasured, PracticePlate
 from trainer.screens.review.saying import span
 
 if TYPE_CHECKING:
@@ -157,14 +158,14 @@ def _plate(body: Body, step: str, facts: ProcedureFacts | None) -> Told | None:
         case ev.PlateMade():
             sign, words = (GOOD, "passes") if body.passes else (BAD, "does not pass")
             return Told(sign, f"plate {body.plate} as it came off the bench {words}")
-        case ev.FaultFound():
+        case FaultFound():
             of = f" at {_act(body.of, facts)}" if body.of else ""
             return Told(BAD, f"fault of plate {body.plate}{of}: {body.words}")
         case ev.PlateSpoiled():
             return Told(BAD, f"plate {body.plate} given up: {body.reason}")
-        case ev.PracticePlate():
+        case PracticePlate():
             return Told(PLAIN, f"practice plate {body.plate}, with {', '.join(body.faults) or 'no fault'}")
-        case ev.PracticeMeasured():
+        case PracticeMeasured():
             return Told(PLAIN, f"measured {body.measure.replace('_', ' ')}")
         case ev.SettingOffered():
             return Told(PLAIN, f"new shop value offered: {body.setting} {_number(body.new)} {body.unit}")
