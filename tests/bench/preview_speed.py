@@ -15,7 +15,7 @@ from trainer import places
 from trainer.procedure.load import load
 from trainer.screens.draft import Preview
 from trainer.screens.preview import Previewing
-from trainer.screens.previewing_app import PreviewApp
+from trainer.screens.terminal_app import OneScreenApp
 
 ROUNDS = 11
 ACT = "Fetch the job folder."
@@ -25,7 +25,7 @@ LIMIT = 4.0
 async def _saved(file: Path, source: str) -> list[float]:
     """Milliseconds of each save, from before the writing to the new act on the screen."""
     took: list[float] = []
-    app = PreviewApp(Preview(file))
+    app = OneScreenApp(Previewing(Preview(file)))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         screen = app.screen

@@ -14,7 +14,7 @@ from trainer import places
 from trainer.screens import room
 from trainer.screens.draft import Preview
 from trainer.screens.preview import Beside, Previewing
-from trainer.screens.previewing_app import PreviewApp
+from trainer.screens.terminal_app import OneScreenApp
 from trainer.screens.widgets.hazard import Hazard
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.place import Place
@@ -56,7 +56,7 @@ async def shown(
     preview = Preview(file)
     if step:
         assert preview.go(step)
-    app = PreviewApp(preview)
+    app = OneScreenApp(Previewing(preview))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         while not isinstance(app.screen, Previewing):

@@ -18,7 +18,8 @@ from textual.pilot import Pilot
 from trainer import places
 from trainer.run.clock import SystemClock
 from trainer.screens.review.reviewing import Reviewing
-from trainer.screens.reviewing_app import ReviewApp, desk_at
+from trainer.screens.reviewing_app import desk_at
+from trainer.screens.terminal_app import OneScreenApp
 
 SIZE = (120, 40)
 PICTURES = (
@@ -33,7 +34,7 @@ PATIENCE = 120.0
 
 async def drawn(record: Path, keys: tuple[str, ...]) -> str:
     """A page of the review as SVG, once all findings are there; in the viewer's own fixed-width font."""
-    app = ReviewApp(desk_at(record, SystemClock()))
+    app = OneScreenApp(Reviewing(desk_at(record, SystemClock())))
     async with app.run_test(size=SIZE) as pilot:
         await found(app, pilot)
         for key in keys:
@@ -44,10 +45,10 @@ async def drawn(record: Path, keys: tuple[str, ...]) -> str:
     return re.sub(r"@font-face\s*{.*?}\s*", "", picture, flags=re.DOTALL).replace("Fira Code", "monospace")
 
 
-async def found(app: ReviewApp, pilot: Pilot[None]) -> None:
+async def found(app: OneScreenApp, pilot: Pilot[None]) -> None:
     """Wait until the findings are on the screen."""
     until = time.monotonic() + PATIENCE
-    while not (isinstance(app.screen, Reviewing) and app.desk.review is not None):
+    while not (isinstance(app.screen, Reviewing) and app.screen.desk.review is not None):
         if time.monotonic() > until:
             raise SystemExit("The findings did not come.")
         await pilot.pause(0.2)

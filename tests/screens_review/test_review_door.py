@@ -29,10 +29,10 @@ from trainer.screens.review import finding
 from trainer.screens.review.desk import Found
 from trainer.screens.review.finding import find
 from trainer.screens.review.reviewing import Reviewing
-from trainer.screens.reviewing_app import ReviewApp
 from trainer.screens.sinkside import SinksideApp
 from trainer.screens.start import Start
 from trainer.screens.station import Station
+from trainer.screens.terminal_app import OneScreenApp
 from trainer.screens.ticket import Wanted as TicketWanted
 
 PIN = "271828"
@@ -169,7 +169,7 @@ async def test_the_review_runs_without_a_station(monkeypatch: pytest.MonkeyPatch
         return Found(asked)
 
     monkeypatch.setattr(finding, "find", find)
-    app = ReviewApp(StillDesk(hand_glance()))
+    app = OneScreenApp(Reviewing(StillDesk(hand_glance())))
     async with app.run_test(size=(80, 24)) as pilot:
         await on_top(pilot, Reviewing)
         assert "T-01" in text(app)

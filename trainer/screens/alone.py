@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.screens.leaving import hold_signals, let_signals_come, say_fault
 
 if TYPE_CHECKING:
-    from trainer.screens.sinkside import SinksideApp
+    from trainer.screens.terminal_app import TerminalApp
 
 
 def has_terminal() -> bool:
@@ -16,7 +16,7 @@ def has_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
-def run_to_its_end(app: SinksideApp) -> int:
+def run_to_its_end(app: TerminalApp) -> int:
     """Run it. 0: left; 1: an error, said; 128 and more: ended by a signal."""
     hold_signals()  # the app lets them come as soon as it listens for them
     app.run()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -22,10 +22,6 @@ from trainer.screens.widgets.place import Place
 from trainer.screens.widgets.sheet import Sheet
 from trainer.screens.widgets.side import Side
 from trainer.tongue import spoken
-
-if TYPE_CHECKING:
-    from trainer.run.session import Run
-    from trainer.screens.station import Station
 
 WIDE = 100
 """Columns from which key points and drawing stand beside the act."""
@@ -58,6 +54,30 @@ def bindings() -> list[BindingType]:
     return made
 
 
+class Shows(Protocol):
+    """What is drawn: a run, or a procedure in the author's preview."""
+
+    def view(self) -> RunView:
+        """What it shows now."""
+
+    def look_back(self, steps_back: int, /) -> RunView | None:
+        """An earlier step as it was shown; None where there is none."""
+
+    def tick(self) -> tuple[str, ...]:
+        """What rings now."""
+
+
+class Around(Protocol):
+    """What stands around it: a station, or the folder of the author's file."""
+
+    @property
+    def notice(self) -> str:
+        """What has to be said of the place all the time; may be empty."""
+
+    def picture(self, procedure: str, picture: str, /) -> tuple[str, ...] | None:
+        """A drawing of a procedure."""
+
+
 class RunDrawing(Screen[str]):
     """Draws a run. `opened` is what stands over the act where there is no room beside it."""
 
@@ -70,11 +90,11 @@ class RunDrawing(Screen[str]):
     AUTO_FOCUS = ""  # a hidden number entry with the focus would swallow the digits that pick an answer
     BINDINGS = bindings()
 
-    def __init__(self, station: Station, run: Run) -> None:
+    def __init__(self, around: Around, shows: Shows) -> None:
         super().__init__()
-        self.station = station
-        self.run = run
-        self.now: RunView = run.view()
+        self._around = around
+        self._shows = shows
+        self.now: RunView = shows.view()
         self.shown: RunView = self.now
         self.said = ""
         self.steps_back = 0
@@ -113,8 +133,8 @@ class RunDrawing(Screen[str]):
 
     def draw_now(self) -> None:
         """Ask the run what it shows, and draw that (or the earlier step that is looked back at)."""
-        self.now = self.run.view()
-        earlier = self.run.look_back(self.steps_back) if self.steps_back else None
+        self.now = self._shows.view()
+        earlier = self._shows.look_back(self.steps_back) if self.steps_back else None
         if earlier is None:
             self.steps_back = 0
         self.draw(earlier or self.now)
@@ -162,7 +182,7 @@ class RunDrawing(Screen[str]):
 
     def _told(self, notice: str) -> str:
         """What stands over the act: what just went wrong or the run's own notice, then the station's."""
-        return " ".join(part for part in (self.said or notice, self.station.notice) if part)
+        return " ".join(part for part in (self.said or notice, self._around.notice) if part)
 
     def blocks(self, view: RunView) -> list[Block]:
         """What the sheet says."""
@@ -214,7 +234,7 @@ class RunDrawing(Screen[str]):
         """The picture of the step, where the guidance lets it be seen."""
         if not view.picture:
             return ()
-        return self.station.picture(view.procedure, view.picture) or ()
+        return self._around.picture(view.procedure, view.picture) or ()
 
     def acts(self) -> tuple[ActName, ...]:
         """The acts that do something on this screen, in the order of the row of keys."""
@@ -235,7 +255,7 @@ class RunDrawing(Screen[str]):
         rings = self.tick()
         if rings:
             self.ring(rings)
-        view = self.run.view()
+        view = self._shows.view()
         if rings or not same_but_time(view, self.now):
             self.draw_now()
         else:
@@ -244,12 +264,12 @@ class RunDrawing(Screen[str]):
 
     def tick(self) -> tuple[str, ...]:
         """What rings now."""
-        return self.run.tick()
+        return self._shows.tick()
 
     def ring(self, rings: tuple[str, ...]) -> None:
         """Ring the bell; say it also over a prompt that covers the figures."""
         self.app.bell()
-        wait = self.run.view().wait
+        wait = self._shows.view().wait
         if wait and self.app.screen is not self and rings:
             self.app.notify(f"{words.wait_flag(wait)}: {words.wait_sentences(wait)[0]}", markup=False)
 

@@ -6,7 +6,7 @@ It draws with the run's own screen. Nothing is kept: there is no run and no reco
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -28,9 +28,7 @@ from trainer.screens.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from trainer.run.session import Run
     from trainer.screens.draft import Preview
-    from trainer.screens.station import Station
 
 WORKING = (
     "next",
@@ -71,8 +69,8 @@ class Beside(Drawn):
         self.draw_lines(lines)
 
 
-class Around:
-    """As much of a station as drawing asks for."""
+class Folder:
+    """The folder of the author's file, around what is drawn."""
 
     notice = ""
 
@@ -105,8 +103,7 @@ class Previewing(RunDrawing):
         """Something happened to the file."""
 
     def __init__(self, preview: Preview, *, watching: bool = True) -> None:
-        # drawing asks a run for its view and a station for notices and drawings: both are there
-        super().__init__(cast("Station", Around(preview.file)), cast("Run", preview))
+        super().__init__(Folder(preview.file), preview)
         self.preview = preview
         self.narrow = False
         self._watching = watching

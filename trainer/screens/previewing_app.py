@@ -3,37 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
-
-from textual import work
+from typing import TYPE_CHECKING
 
 from trainer import tongue
 from trainer.screens.alone import has_terminal, run_to_its_end
 from trainer.screens.draft import Preview
 from trainer.screens.leaving import tell
 from trainer.screens.preview import Previewing
-from trainer.screens.sinkside import SinksideApp
-from trainer.screens.ticket import Wanted
+from trainer.screens.terminal_app import OneScreenApp
 
 if TYPE_CHECKING:
     from trainer.run.events import Guidance
-    from trainer.screens.station import Station
 
 NO_TERMINAL = "There is no terminal here to draw on. `sinkside check FILE` and `sinkside map FILE` need none."
-
-
-class PreviewApp(SinksideApp):
-    """The same app, on a screen that knows no station and no record."""
-
-    def __init__(self, preview: Preview) -> None:
-        super().__init__(cast("Station", None), Wanted(), None)
-        self.preview = preview
-
-    @work
-    async def _go(self) -> None:
-        """The one screen, until the author leaves."""
-        await self.push_screen_wait(Previewing(self.preview))
-        self.exit()
 
 
 def run_preview(file: Path, guidance: Guidance) -> int:
@@ -44,5 +26,4 @@ def run_preview(file: Path, guidance: Guidance) -> int:
     if not has_terminal():
         tell(NO_TERMINAL)
         return 2
-    app = PreviewApp(Preview(file, guidance, tongue.language()))
-    return run_to_its_end(app)
+    return run_to_its_end(OneScreenApp(Previewing(Preview(file, guidance, tongue.language()))))

@@ -4,37 +4,19 @@ from __future__ import annotations
 
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
-
-from textual import work
+from typing import TYPE_CHECKING
 
 from trainer.run.ports import Clock, Trouble
 from trainer.screens.alone import has_terminal, run_to_its_end
 from trainer.screens.leaving import tell
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.reviewing import Reviewing
-from trainer.screens.sinkside import SinksideApp
-from trainer.screens.ticket import Wanted
+from trainer.screens.terminal_app import OneScreenApp
 
 if TYPE_CHECKING:
     from trainer.record.shared.reading import Place
-    from trainer.screens.station import Station
 
 NO_TERMINAL = "There is no terminal here to draw on. `sinkside report` writes the same to a file."
-
-
-class ReviewApp(SinksideApp):
-    """The same app, on a record instead of a station."""
-
-    def __init__(self, desk: Desk) -> None:
-        super().__init__(cast("Station", None), Wanted(), None)
-        self.desk = desk
-
-    @work
-    async def _go(self) -> None:
-        """The one screen, until the instructor leaves."""
-        await self.push_screen_wait(Reviewing(self.desk))
-        self.exit()
 
 
 def desk_at(path: Place, clock: Clock) -> Desk:
@@ -61,7 +43,7 @@ def run_review(path: Place, clock: Clock) -> int:
         tell(NO_TERMINAL)
         return 2
     try:
-        app = ReviewApp(desk_at(path, clock))
+        app = OneScreenApp(Reviewing(desk_at(path, clock)))
     except Trouble as told:
         tell(str(told))
         return 2

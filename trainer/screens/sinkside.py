@@ -1,122 +1,61 @@
-"""The app: themes, signals, and the way from screen to screen."""
+"""The app at a station: the way from screen to screen."""
 
 from __future__ import annotations
 
-import asyncio
-import contextlib
-import os
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from textual import constants, work
-from textual.app import App
-from textual.binding import Binding, BindingType
-from textual.worker import WorkerFailed
-
-from trainer import garbage
 from trainer.procedure.problems import ProcedureProblems
 from trainer.run.ports import Trouble
-from trainer.screens import themes
 from trainer.screens.forwarding import AFTER_SECONDS, Forwarding
-from trainer.screens.leaving import ENDING, let_signals_come
 from trainer.screens.opening import Opened, begun, practice, taken_up
+from trainer.screens.terminal_app import TerminalApp
 from trainer.screens.ticket import Wanted
 from trainer.tongue import spoken
 
 if TYPE_CHECKING:
-    from textual.driver import Driver
-
     from trainer.rehearsal.rehearsal import Rehearsal
     from trainer.screens.page import Block
     from trainer.screens.station import Station
     from trainer.screens.working import Working
 
 
-class SinksideApp(App[None]):
+class SinksideApp(TerminalApp):
     """Goes from the start screen to a run, to its summary, and back.
 
-    fault: the error that ended it, if one did. left_open: the trainee whose run was left open. said: why what
-    the command asked for could not be begun. ended_by: the exit code of the signal that ended it, or 0.
+    left_open: the trainee whose run was left open. said: why what the command asked for could not be begun.
     """
-
-    ENABLE_COMMAND_PALETTE = False
-    TITLE = "Sinkside"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+c,ctrl+q", "leave", id="app.leave", show=False, priority=True),
-    ]
 
     def __init__(
         self, station: Station, wanted: Wanted, opened: Opened | None, seed: int | None = None
     ) -> None:
-        self.no_colour_wanted = "NO_COLOR" in os.environ  # the library takes it out of the environment
-        super().__init__(ansi_color=True if self.no_colour_wanted else None)
+        super().__init__()
         self.station = station
         self.forwarding: Forwarding | None = None  # given by whoever runs it at a station
-        self.fault: BaseException | None = None
         self.left_open = ""
-        self.ended_by = 0
+        self.said = ""
         self._wanted = wanted
         self._seed = seed
         self._taken_up = opened
         self._at_work = opened.run if opened else None
-        self.said = ""
-        for theme in themes.THEMES:
-            self.register_theme(theme)
-        self.theme = self._first_theme()
-
-    def _first_theme(self) -> str:
-        """Sixteen colours where there are no more, or none are wanted; a theme named outside; else dark."""
-        if self.no_colour_wanted or self.console.color_system in (None, "standard"):
-            return themes.SIXTEEN
-        named = constants.DEFAULT_THEME.split(",")[0]
-        return named if named in self.available_themes and named != "textual-dark" else themes.DARK
-
-    def get_driver_class(self) -> type[Driver]:
-        """The library's choice, except where a terminal is drawn on that may go away."""
-        chosen = super().get_driver_class()
-        if chosen.__name__ != "LinuxDriver":  # a browser, another system
-            return chosen
-        from trainer.screens.terminal import LastingDriver  # not on every system
-
-        return LastingDriver
-
-    def on_load(self) -> None:
-        """Listen for signals before anything is changed on the terminal."""
-        loop = asyncio.get_running_loop()
-        for number in ENDING:
-            with contextlib.suppress(NotImplementedError):  # not on every system
-                loop.add_signal_handler(number, self._signalled, 128 + number)
-        let_signals_come()
 
     def on_mount(self) -> None:
-        """Go."""
-        self.set_timer(garbage.STANDS_AFTER, garbage.begin)
-        self._go()
-        # What waits is forwarded once the first screen stands.
+        """Forward what waits, once the first screen stands (the base goes there)."""
         if self.forwarding is not None and self.forwarding.wanted:
             self.set_timer(AFTER_SECONDS, self.forwarding.begin)
 
-    def _signalled(self, code: int) -> None:
-        """Leave with the terminal as it was; the run is kept up to its last act."""
-        self._note_open()
-        self.ended_by = code
-        self.exit(return_code=code)
-
-    @work
-    async def _go(self) -> None:
+    async def go(self) -> None:
         """From screen to screen, until somebody leaves."""
         wanted = self._wanted
         if self._taken_up is not None or wanted.faults or (wanted.procedure and wanted.trainee):
             self.said = await self._follow(self._wanted)
-            self.exit()
             return
         said = ""
         while not self.left_open and (asked := await self._start(said)) is not None:
             said = await self._follow(asked)
             if said:  # what was filled in stays
                 self._wanted = replace(asked, run="")
-        self.exit()
 
     async def _start(self, said: str) -> Wanted | None:
         from trainer.screens.start import Start  # a run that is named begins without it
@@ -239,21 +178,7 @@ class SinksideApp(App[None]):
             return
         await self.push_screen_wait(Summary(found, title, self.station.skills(run)))
 
-    def action_leave(self) -> None:
-        """Leave from anywhere; an open run stays open."""
-        self._note_open()
-        self.exit()
-
-    def _note_open(self) -> None:
-        """Whose run is left open, where one is."""
+    def before_leaving(self) -> None:
+        """Note whose run is left open, where one is."""
         if self._at_work is not None and not (view := self._at_work.view()).closed:
             self.left_open = view.trainee
-
-    def _handle_exception(self, error: Exception) -> None:
-        """Keep an unforeseen error for the log instead of printing it over the screen.
-
-        The library has no public place for this; a test raises in every corner and sees that it comes here.
-        """
-        cause = error.error if isinstance(error, WorkerFailed) else error  # what the worker met, and where
-        self.fault = self.fault or cause
-        self.exit(return_code=self.ended_by or 1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from textual import work
 from textual.message import Message
@@ -18,6 +18,10 @@ from trainer.screens.widgets.hazard import Hazard
 from trainer.screens.widgets.keys import Keys
 from trainer.screens.widgets.sheet import Sheet
 from trainer.tongue import spoken
+
+if TYPE_CHECKING:
+    from trainer.run.session import Run
+    from trainer.screens.station import Station
 
 Got = TypeVar("Got")
 PAGE = 8
@@ -33,6 +37,11 @@ class Working(RunDrawing):
         def __init__(self, tried: questions.SignTry, verdict: PinVerdict | None, trouble: str = "") -> None:
             super().__init__()
             self.tried, self.verdict, self.trouble = tried, verdict, trouble
+
+    def __init__(self, station: Station, run: Run) -> None:
+        super().__init__(station, run)
+        self.station = station
+        self.run = run
 
     def action_act(self, action: str) -> None:
         """Do what the action's key says, if it works now."""

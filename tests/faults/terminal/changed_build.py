@@ -20,6 +20,7 @@ from unittest.mock import patch
 
 from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
+from textual.events import Resize
 from textual.message import Message
 
 from trainer.cli import main
@@ -169,9 +170,10 @@ def resize_recorded() -> None:
     """A build in which another size leaves something in the record."""
     real = drawing.RunDrawing.on_resize
 
-    def on_resize(self: drawing.RunDrawing, event: object) -> None:
-        real(self, event)  # type: ignore[arg-type]
-        self.run.note("another size")
+    def on_resize(self: drawing.RunDrawing, event: Resize) -> None:
+        real(self, event)
+        if isinstance(self, working.Working):
+            self.run.note("another size")
 
     drawing.RunDrawing.on_resize = on_resize  # type: ignore[method-assign]
 

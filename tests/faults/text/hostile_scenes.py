@@ -276,8 +276,8 @@ SHOWN_IN: Mapping[str, str] = {
     "Reviewing": "review",
     "Ledger": "review",
     "Atop": "review",
-    "ReviewApp": "the terminal",  # it draws nothing but Reviewing
-    "PreviewApp": "the terminal",  # it draws nothing but Previewing
-    "SinksideApp": "the terminal",  # test_faults_text_terminal
+    "OneScreenApp": "the terminal",  # it draws nothing but Reviewing or Previewing
+    "TerminalApp": "the terminal",  # test_faults_text_terminal
+    "SinksideApp": "the terminal",
 }
 """By class: the scene that it is shown in."""
