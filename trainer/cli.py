@@ -6,6 +6,7 @@ stdout, messages to stderr.
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -123,6 +124,8 @@ def main(context: click.Context, record: str | Path | None, language: str | None
     Without a command: the start screen.
     """
     sys.excepthook = unforeseen
+    # Matrices are small here: a second thread of the linear algebra spins and does nothing.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     context.obj = record if context.invoked_subcommand in _READERS else file_only(record)
     tongue.speak(places.language(language))
     if context.invoked_subcommand is None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import textual_serve
 
+from trainer.tongue import language as spoken_language
 from trainer.tongue import spoken
 
 FRONT = Path(str(files("trainer.serving"))) / "front"
@@ -65,17 +66,20 @@ def screen(websocket: str, language: str, letters: int) -> str:
 """
 
 
-def asking(said: str = "") -> str:
-    """The page that asks for the token. said: why it asks again."""
-    head = _HEAD.format(language="en", more='<script src="/front/enter.js" defer></script>\n')
+def asking(why: str) -> str:
+    """The page that asks for the token, in the language spoken. why: what it says first."""
+    head = _HEAD.format(
+        language=escape(spoken_language()), more='<script src="/front/enter.js" defer></script>\n'
+    )
+    token, opens = escape(spoken("Token")), escape(spoken("Open"))
     return f"""{head}<body class="plain">
 <main>
 <h1>Sinkside</h1>
-<p>{escape(said or "This screen opens with the token that the server was started with.")}</p>
+<p>{escape(why)}</p>
 <form method="post" action="/enter" autocomplete="off">
-<label for="token">Token</label>
+<label for="token">{token}</label>
 <input id="token" name="token" type="password" autocomplete="off" required maxlength="200" autofocus>
-<button>Open</button>
+<button>{opens}</button>
 </form>
 </main>
 </body>
@@ -84,12 +88,14 @@ def asking(said: str = "") -> str:
 
 
 def saying(sentence: str) -> str:
-    """A page with one sentence."""
-    return f"""{_HEAD.format(language="en", more="")}<body class="plain">
+    """A page with one sentence, in the language spoken."""
+    head = _HEAD.format(language=escape(spoken_language()), more="")
+    again = escape(spoken("Try again"))
+    return f"""{head}<body class="plain">
 <main>
 <h1>Sinkside</h1>
 <p>{escape(sentence)}</p>
-<p><a href="/">Try again</a></p>
+<p><a href="/">{again}</a></p>
 </main>
 </body>
 </html>

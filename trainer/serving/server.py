@@ -6,6 +6,7 @@ import asyncio
 import os
 import signal
 from collections.abc import Awaitable, Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from math import ceil
 from pathlib import Path
@@ -13,11 +14,15 @@ from urllib.parse import urlsplit
 
 from aiohttp import web
 
+from trainer import tongue
 from trainer.procedure.text import one_line
 from trainer.run.ports import Trouble
 from trainer.serving import pages
 from trainer.serving.gate import Gate, Hosts, is_loopback
+from trainer.serving.languages import preferred, speaking
+from trainer.serving.limits import Door, Limits
 from trainer.serving.session import COLUMNS, MOST_MESSAGE, ROWS, Session, command, within
+from trainer.tongue import counted, marked, spoken
 
 HEARTBEAT = 15.0
 """Seconds after which a browser is asked whether it is still there; half as many more, and it has left."""
@@ -30,6 +35,8 @@ MOST_FORM = 4096
 
 _EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, not listened on
 _KEY_COOKIE = "sinkside"
+_LONGEST_PEER = 45
+"""Signs of an address, at most: IPv6 with IPv4 in it (RFC 4291, 2.2)."""
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 Tell = Callable[[str], None]
@@ -44,6 +51,9 @@ class Serving:
     language: str
     most: int
     tell: Tell
+    limits: Limits = field(default_factory=Limits)
+    door: Door | None = None
+    """Where connections come in; it is told which of them became screens."""
     sessions: set[Session] = field(default_factory=set)
     taken: int = 0
     """Screens that are open, or just being opened."""
@@ -68,7 +78,9 @@ class Serving:
             self._look_at(request)
             response = await handler(request)
         except web.HTTPException as refused:
-            response = _page(refused.status, pages.saying(refused.text or refused.reason))
+            with self._speaking(request):
+                said = spoken(refused.text or refused.reason, number=self.most)
+                response = _page(refused.status, pages.saying(said))
             response.headers.update(
                 {name: refused.headers[name] for name in ("Location", "Allow") if name in refused.headers}
             )
@@ -81,11 +93,11 @@ class Serving:
         hosts = self.gate.hosts
         if not hosts.fits(request.host):
             raise web.HTTPMisdirectedRequest(
-                text="This address is not one under which this screen is served."
+                text=marked("This address is not one under which this screen is served.")
             )
         changes = request.method != "GET" or request.path == "/ws"
         if changes and not hosts.same_site(request.headers.get("Origin"), request.host):
-            raise web.HTTPForbidden(text="This did not come from a page of this screen.")
+            raise web.HTTPForbidden(text=marked("This did not come from a page of this screen."))
 
     def _headers(self, request: web.Request) -> dict[str, str]:
         """What a browser must keep to: nothing from elsewhere, in no other page, kept nowhere.
@@ -121,30 +133,51 @@ class Serving:
 
     async def _index(self, request: web.Request) -> web.Response:
         if not self._is_in(request):
-            return _page(200, pages.asking())
+            return self._asking(request, 200, _WHY)
         if self.taken >= self.most:
-            raise web.HTTPServiceUnavailable(text=self._full())
+            raise web.HTTPServiceUnavailable(text=_FULL)
         letters = request.query.get("letters", "18")
         size = int(letters) if letters.isascii() and letters.isdecimal() and len(letters) < 4 else 18
         return _page(200, pages.screen(self._socket_address(request), self.language, size))
 
-    def _full(self) -> str:
-        return f"All {self.most} screens are in use. Close one that nobody needs, then try again."
+    def _speaking(self, request: web.Request) -> AbstractContextManager[None]:
+        """In the browser's language, where it is one of ours: nobody has chosen one yet."""
+        accepted = request.headers.get("Accept-Language", "")
+        return speaking(preferred(accepted, tongue.NAMES, self.language))
+
+    def _asking(self, request: web.Request, status: int, why: str) -> web.Response:
+        with self._speaking(request):
+            return _page(status, pages.asking(spoken(why)))
+
+    def _peer(self, request: web.Request) -> str:
+        """Where a request comes from: behind a proxy on this machine, what the proxy says.
+
+        Where it says nothing, all are one; where it hands on what a browser made up, wrong tokens are still
+        looked at no faster than four a second in all.
+        """
+        here = request.remote or ""
+        if not self.gate.hosts.public or not is_loopback(here):
+            return here
+        told = request.headers.get("X-Forwarded-For", "").rpartition(",")[2].strip()
+        return one_line(told)[:_LONGEST_PEER] or here
 
     async def _enter(self, request: web.Request) -> web.Response:
         """The token was typed, or came with the address."""
-        peer = request.remote or ""
-        if wait := self.gate.wait(peer):
-            told = f"Too soon after a wrong token. Try again in {ceil(wait)} seconds."
-            response = _page(429, pages.asking(told))
-            response.headers["Retry-After"] = str(ceil(wait))
+        peer = self._peer(request)
+        if wait := ceil(self.gate.wait(peer)):
+            with self._speaking(request):
+                response = _page(429, pages.asking(_too_soon(wait)))
+            response.headers["Retry-After"] = str(wait)
             return response
-        form = await request.post()
-        typed = form.get("token")
+        try:
+            async with asyncio.timeout(self.limits.body):
+                typed = (await request.post()).get("token")
+        except TimeoutError as late:
+            raise web.HTTPRequestTimeout(text=marked("This took too long to arrive.")) from late
         key = self.gate.try_token(peer, typed.strip() if isinstance(typed, str) else "")
         if key is None:
             self.tell(f"A wrong token came from {one_line(peer)}.")
-            return _page(403, pages.asking("That was not the token."))
+            return self._asking(request, 403, marked("That was not the token."))
         entered = web.Response(status=303, headers={"Location": "/"})
         secure = self.gate.hosts.scheme == "https"
         entered.set_cookie(_KEY_COOKIE, key, httponly=True, samesite="Strict", secure=secure, path="/")
@@ -153,9 +186,9 @@ class Serving:
     async def _screen(self, request: web.Request) -> web.StreamResponse:
         """A browser's screen, from its opening to its end."""
         if not self._is_in(request):
-            raise web.HTTPForbidden(text="Show the token first.")
+            raise web.HTTPForbidden(text=marked("Show the token first."))
         if self.taken >= self.most:
-            raise web.HTTPServiceUnavailable(text=self._full())
+            raise web.HTTPServiceUnavailable(text=_FULL)
         columns, rows = (_cells(request, name, limits) for name, limits in _CELLS)
         browser = web.WebSocketResponse(
             heartbeat=HEARTBEAT, max_msg_size=MOST_MESSAGE, compress=False, timeout=FAREWELL
@@ -163,6 +196,8 @@ class Serving:
         self.taken += 1
         try:
             await browser.prepare(request)
+            if self.door is not None:
+                self.door.leaves(request.transport)
             session = Session(command(self.record, self.language), browser)
             self.sessions.add(session)
             try:
@@ -182,6 +217,18 @@ class Serving:
             await session.leave()
 
 
+_WHY = marked("This screen opens with the token that the server was started with.")
+_FULL = marked("All {number} screens are in use. Close one that nobody needs, then try again.")
+
+
+def _too_soon(seconds: int) -> str:
+    return counted(
+        "Too soon after a wrong token. Try again in {number} second.",
+        "Too soon after a wrong token. Try again in {number} seconds.",
+        seconds,
+    )
+
+
 _CELLS = (("width", COLUMNS), ("height", ROWS))
 
 
@@ -195,7 +242,7 @@ async def _front(request: web.Request) -> web.StreamResponse:
     """One of the few files that make up the page."""
     path = pages.SERVED.get(request.match_info["name"])
     if path is None:
-        raise web.HTTPNotFound(text="There is no such page.")
+        raise web.HTTPNotFound(text=marked("There is no such page."))
     return web.FileResponse(path)
 
 
@@ -203,13 +250,29 @@ def _page(status: int, text: str) -> web.Response:
     return web.Response(status=status, text=text, content_type="text/html", charset="utf-8")
 
 
+def runner_of(serving: Serving) -> web.AppRunner:
+    """The library's server, held to the limits."""
+    settings = serving.limits.settings()
+    return web.AppRunner(
+        serving.app(), access_log=None, handle_signals=False, shutdown_timeout=12.0, **settings
+    )
+
+
+async def listen(serving: Serving, runner: web.AppRunner, address: str, port: int) -> asyncio.Server:
+    """Let connections in, through the door. Raises OSError where it cannot listen."""
+    made = runner.server
+    assert made is not None  # noqa: S101 - it is set up
+    serving.door = Door(made, serving.limits)
+    return await asyncio.get_running_loop().create_server(serving.door, address, port, backlog=128)
+
+
 async def run(serving: Serving, address: str, port: int, ready: Callable[[], None]) -> None:
     """Serve until a signal asks to end; then close every screen. Raises Trouble where it cannot listen."""
-    runner = web.AppRunner(serving.app(), access_log=None, handle_signals=False, shutdown_timeout=12.0)
+    runner = runner_of(serving)
     await runner.setup()
     try:
         try:
-            await web.TCPSite(runner, address, port).start()
+            listening = await listen(serving, runner, address, port)
         except OSError as error:
             number = error.errno or 0  # those of names that are not found are below 0
             why = os.strerror(number) if number > 0 else error.strerror or error
@@ -223,6 +286,7 @@ async def run(serving: Serving, address: str, port: int, ready: Callable[[], Non
             loop.add_signal_handler(number, ended.set)
         ready()
         await ended.wait()
+        listening.close()
         await serving.close()
     finally:
         await runner.cleanup()
