@@ -89,7 +89,7 @@ async def test_every_answer_keeps_the_browser_to_us(place: Place) -> None:
 
 async def test_no_page_fetches_anything_from_elsewhere(place: Place) -> None:
     """Every address in the pages and their styles and scripts is one of ours, and there."""
-    whole = [pages.asking(), pages.saying("x"), pages.screen("ws://127.0.0.1/ws", "en", 18)]
+    whole = [pages.asking("x"), pages.saying("x"), pages.screen("ws://127.0.0.1/ws", "en", 18)]
     named = {found for page in whole for found in re.findall(r'(?:src|href|action)="([^"]+)"', page)}
     named |= set(re.findall(r'url\("([^"]+)"\)', (pages.FRONT / "page.css").read_text("utf-8")))
     assert named - {"data:,", "/", "/enter"} == {f"/front/{name}" for name in pages.SERVED}

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+from dataclasses import dataclass
+from functools import cache
 from html import escape
 from importlib.resources import files
 from pathlib import Path
@@ -27,6 +30,25 @@ SERVED = {
     "letters-italic.ttf": TERMINAL / "fonts" / "RobotoMono-Italic-VariableFont_wght.ttf",
 }
 """Every file that is served, by its name under /front/. There are no others."""
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """A file that is served. kind: its media type. digest: tells one version from another."""
+
+    content: bytes
+    kind: str
+    digest: str
+
+
+@cache
+def served(name: str) -> File:
+    """One of `SERVED`, read once: a megabyte in all."""
+    content = SERVED[name].read_bytes()
+    return File(content, _KINDS[SERVED[name].suffix], hashlib.sha256(content).hexdigest()[:32])
+
+
+_KINDS = {".css": "text/css", ".js": "text/javascript", ".ttf": "font/ttf"}
 
 SMALLEST, LARGEST = 8, 48
 """Sizes of letters, in CSS pixels."""

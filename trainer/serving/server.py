@@ -238,12 +238,15 @@ def _cells(request: web.Request, name: str, limits: tuple[int, int]) -> int:
     return within(int(given) if given.isascii() and given.isdecimal() and len(given) < 6 else 80, limits)
 
 
-async def _front(request: web.Request) -> web.StreamResponse:
-    """One of the few files that make up the page."""
-    path = pages.SERVED.get(request.match_info["name"])
-    if path is None:
+async def _front(request: web.Request) -> web.Response:
+    """One of the few files that make up the page; nothing where the browser has it already."""
+    if request.match_info["name"] not in pages.SERVED:
         raise web.HTTPNotFound(text=marked("There is no such page."))
-    return web.FileResponse(path)
+    file = pages.served(request.match_info["name"])
+    named = {"ETag": f'"{file.digest}"'}
+    if any(file.digest == tag.value for tag in request.if_none_match or ()):
+        return web.Response(status=304, headers=named)
+    return web.Response(body=file.content, content_type=file.kind, headers=named)
 
 
 def _page(status: int, text: str) -> web.Response:
