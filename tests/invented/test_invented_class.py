@@ -15,7 +15,8 @@ from trainer.rehearsal.invented.making import Class, begin, make_class, one_run,
 from trainer.rehearsal.invented.people import trainee
 from trainer.rehearsal.invented.planted import Planted, planted
 from trainer.rehearsal.invented.stations import station
-from trainer.run.events import Event, HazardAccepted, RunOpened
+from trainer.run.events import Event, HazardAccepted, PlateMade, RunOpened
+from trainer.run.fault_events import FaultFound
 from trainer.run.fold import fold
 from trainer.run.ids import parts
 from trainer.run.wire import event_from_json, event_to_json
@@ -140,3 +141,13 @@ def _opened(run: tuple[Event, ...]) -> RunOpened:
     opened = run[0].body
     assert isinstance(opened, RunOpened)
     return opened
+
+
+@pytest.mark.long(seconds=12)
+def test_two_processes_make_the_same_class() -> None:
+    """And so do rehearsals, which have plates, and for some of them the acts that spoiled these."""
+    one, two = (make_class(7, 40, processes=many) for many in (1, 2))
+    assert one == two
+    rehearsed = [run for session, run in zip(one.sessions, one.runs, strict=True) if session.rehearsal]
+    kinds = {type(event.body) for run in rehearsed for event in run}
+    assert {PlateMade, FaultFound} <= kinds
