@@ -31,9 +31,10 @@ FILES = (
 """Steps, and the least size in bytes: up to the most steps, then up to the largest file that is read."""
 LOAD = "import sys, yaml; yaml.load(open(sys.argv[1], encoding='utf-8'), Loader=yaml.CSafeLoader)"
 CHECK = (
-    "import sys, resource\nfrom pathlib import Path\nfrom trainer.procedure.load import load\n"
+    "import sys\nfrom pathlib import Path\n"
+    "from memory import memory_peak\nfrom trainer.procedure.load import load\n"
     "assert load(Path(sys.argv[1])).problems == ()\n"
-    "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    "print(memory_peak() * 2**20)"
 )
 
 
@@ -68,15 +69,19 @@ def measure() -> list[tuple[str, float, float, float]]:
 
 def memory() -> list[tuple[int, int, float]]:
     """Rows (steps, bytes of the file, most memory of a process that checks it, in MB)."""
-    unit = 1024 if sys.platform != "darwin" else 1
+    beside = os.pathsep.join([str(Path(__file__).parent), *filter(None, [os.environ.get("PYTHONPATH")])])
     rows = []
     with tempfile.TemporaryDirectory() as name:
         for steps, size in FILES:
             file = written(Path(name), steps, size)
             told = subprocess.run(
-                [sys.executable, "-c", CHECK, str(file)], check=True, capture_output=True, text=True
+                [sys.executable, "-c", CHECK, str(file)],
+                check=True,
+                capture_output=True,
+                text=True,
+                env={**os.environ, "PYTHONPATH": beside},
             )
-            rows.append((steps, file.stat().st_size, int(told.stdout) * unit / 1e6))
+            rows.append((steps, file.stat().st_size, float(told.stdout) / 1e6))
     return rows
 
 

@@ -13,11 +13,11 @@ import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import NamedTuple
 
 import by_hand
 import synthetic
+from memory import memory_peak
 
 from trainer.insight.results import Wanted
 from trainer.insight.review import review
@@ -84,15 +84,6 @@ def alone() -> float:
     command = [sys.executable, __file__, str(SIZES[-1])]
     done = subprocess.run(command, check=True, capture_output=True, text=True)
     return float(done.stdout.split()[-1])
-
-
-def memory_peak() -> float:
-    """The most memory that this program had, MB.
-
-    Not `ru_maxrss`, which a process takes over from the one that started it.
-    """
-    status = Path("/proc/self/status").read_text(encoding="ascii")
-    return int(status.split("VmHWM:")[1].split()[0]) / 1024
 
 
 def main() -> None:

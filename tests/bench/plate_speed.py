@@ -6,7 +6,6 @@ memory of a process that makes nothing else.
 
 from __future__ import annotations
 
-import resource
 import statistics
 import subprocess
 import sys
@@ -16,6 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from memory import memory_peak
 from numpy.typing import NDArray
 
 from trainer.bench import picture
@@ -124,7 +124,7 @@ def alone() -> float:
 def main() -> None:
     """One whole plate; print its milliseconds and this process's peak of memory in MB."""
     taken = whole(*plate())
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak = memory_peak()
     print(f"{taken:.0f} {peak:.0f}")  # noqa: T201
 
 

@@ -7,7 +7,6 @@ A process of its own then reads them and makes the review. The baseline of its t
 
 from __future__ import annotations
 
-import resource
 import subprocess
 import sys
 import time
@@ -21,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "shared"))
 
 import polars as pl
 import synthetic
+from memory import memory_peak
 from postgres_kit import PLAIN, Postgres
 
 from trainer.insight.frames import AT, SCHEMAS
@@ -121,7 +121,7 @@ def one_review(address: SharedAddress) -> None:
     record = read(address)
     read_at = time.process_time()
     review(record.frames, synthetic.facts(), Wanted(), NOW)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak = memory_peak()
     print(f"{read_at - begun:.2f} {time.process_time() - read_at:.2f} {peak:.0f}")  # noqa: T201
 
 
