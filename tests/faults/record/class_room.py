@@ -8,9 +8,9 @@ them, a line at a time, and ends with 0 where no writer failed.
 from __future__ import annotations
 
 import os
+import select
 import sqlite3
 import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,8 +23,11 @@ from trainer.record import journal as journal_module
 from trainer.run.ports import JournalTrouble
 
 
-def write(record: Path, number: int, acts: int, pause: float) -> None:
-    """One writer: open the record, open a run, append act after act."""
+def write(record: Path, number: int, acts: int, pause: float, room: int) -> None:
+    """One writer: open the record, open a run, append act after act.
+
+    room: a pipe that ends when the room does; then nobody works on.
+    """
     station = Station(record.parent.parent, record.name)
     run = f"run-{number}"
     with station.open() as journal:
@@ -32,7 +35,8 @@ def write(record: Path, number: int, acts: int, pause: float) -> None:
         witness = Witness(journal, _say)
         station.keep(witness, run, (None, opened(f"T-{number:02}")), SHORT_RUN[0])
         for act in range(acts):
-            time.sleep(pause)  # people work at a pace of their own
+            if select.select([room], [], [], pause)[0]:  # people work at a pace of their own
+                return
             station.keep(witness, run, SHORT_RUN[1 + act % 15])
 
 
@@ -57,17 +61,20 @@ def main() -> int:
     record, writers, acts, pause = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]), float(sys.argv[4])
     if sys.argv[5:] == ["deferred"]:
         patch.object(journal_module, "writing", deferred).start()
-    children = [_forked(record, number, acts, pause) for number in range(1, writers + 1)]
+    room, door = os.pipe()
+    children = [_forked(record, number, acts, pause, (room, door)) for number in range(1, writers + 1)]
     return max(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children)
 
 
-def _forked(record: Path, number: int, acts: int, pause: float) -> int:
+def _forked(record: Path, number: int, acts: int, pause: float, pipe: tuple[int, int]) -> int:
     child = os.fork()
     if child:
         return child
     status = 1
+    room, door = pipe
     try:
-        write(record, number, acts, pause)
+        os.close(door)
+        write(record, number, acts, pause, room)
         status = 0
     except JournalTrouble as trouble:
         os.write(2, f"{trouble}\n".encode())

@@ -17,7 +17,6 @@ import select
 import signal
 import sqlite3
 import sys
-import time
 from collections.abc import Sequence
 from contextlib import ExitStack
 from pathlib import Path
@@ -151,10 +150,12 @@ def child(order: dict[str, object], say: Say, points: Points) -> None:
 def live_and_die(order: dict[str, object]) -> dict[str, object]:
     """Fork a child for one order; what it said, and how it ended."""
     reading, writing = os.pipe()
+    life, living = os.pipe()  # ends with the child
     points = Points(int(str(order.get("at", 0))))
     pid = os.fork()
     if pid == 0:
         os.close(reading)
+        os.close(life)
         status = 1
         try:
             with ExitStack() as stack:
@@ -165,11 +166,13 @@ def live_and_die(order: dict[str, object]) -> dict[str, object]:
         finally:
             os._exit(status)  # a fork must not run the parent's way out
     os.close(writing)
+    os.close(living)
     if after := order.get("after"):
         if order["at_work"]:
             select.select([reading], [], [], 30)
-        time.sleep(float(str(after)))
+        select.select([life], [], [], float(str(after)))
         os.kill(pid, signal.SIGKILL)
+    os.close(life)
     with os.fdopen(reading, encoding="ascii") as pipe:
         lines = pipe.readlines()
     _, status = os.waitpid(pid, 0)
