@@ -7,7 +7,7 @@ no screen: it leaves how things stand where the screen looks now and then.
 from __future__ import annotations
 
 import threading
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from concurrent.futures import TimeoutError as TooLong
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +18,7 @@ from trainer.run.ports import Clock, Trouble
 from trainer.tongue import counted, spoken
 
 if TYPE_CHECKING:
+    from trainer.record.shared.address import SharedAddress
     from trainer.record.shared.forwarder import Contact, Forwarder
     from trainer.record.shared.state import State
 
@@ -39,7 +40,6 @@ class Forwarding:
         self._record = record
         self._clock = clock
         self._ended = threading.Event()
-        self._pool: ThreadPoolExecutor | None = None
         self._work: Future[None] | None = None
         self._forwarder: Forwarder | None = None
         self._state: State | None = None
@@ -52,22 +52,28 @@ class Forwarding:
 
     def begin(self) -> None:
         """Begin to forward; nothing where no shared record is named."""
-        if self.wanted and self._pool is None:
-            self._pool = ThreadPoolExecutor(1, "sinkside-forwarding")
-            self._work = self._pool.submit(self._forward)
+        if self.wanted and self._work is None:
+            from trainer.record.shared.aside import aside
+
+            self._work = aside(self._forward, "sinkside-forwarding")
 
     def end(self) -> None:
-        """End at once; what was being sent is sent again next time. Raises what nobody foresaw in it."""
+        """End at once; what was being sent is sent again next time. Raises what nobody foresaw in it.
+
+        A thread that does not come back in time is left behind: it goes with the program, as in a power cut.
+        """
         self._ended.set()
         if self._forwarder is not None:
             self._forwarder.stop()
-        if self._pool is None or self._work is None:
-            return
-        self._pool.shutdown(wait=False)
+        if self._work is not None:
+            self._wait_for(self._work)
+
+    def _wait_for(self, work: Future[None]) -> None:
         try:
-            self._work.result(END_SECONDS)
-        except TooLong:  # it waits for a name to be found out; it ends as soon as that is over
-            self._work = None
+            work.result(END_SECONDS)
+        except TooLong:
+            if work.done():  # it had such an error itself
+                raise
 
     def line(self) -> str:
         """How it stands, in the language spoken; empty where no shared record is named."""
@@ -95,16 +101,10 @@ class Forwarding:
 
     def _forward(self) -> None:
         """The thread's work."""
-        from trainer.record.shared.address import find_address
         from trainer.record.shared.forwarder import Forwarder
         from trainer.record.shared.watching import watch
 
-        try:
-            self._look()
-            address = find_address(self._record)
-        except Trouble as trouble:
-            self._trouble = str(trouble)
-            return
+        address = self._address()
         if address is None:
             return
         # At the end of the program nothing else can be waited for longer; the address may say another time.
@@ -112,6 +112,21 @@ class Forwarding:
         self._forwarder = Forwarder(self._record, replace(address, settings=settings), self._clock)
         if not self._ended.is_set():
             watch(self._record, self._forwarder, self._ended.wait, told=self._told)
+
+    def _address(self) -> SharedAddress | None:
+        """Where to forward to, asked for until it is told; None where there is none, or the program ends."""
+        from trainer.record.shared.address import find_address
+        from trainer.record.shared.backoff import Backoff
+
+        backoff = Backoff()
+        while True:
+            try:
+                self._look()
+                return find_address(self._record)
+            except Trouble as trouble:
+                self._trouble = str(trouble)
+            if self._ended.wait(backoff.failed()):
+                return None
 
     def _told(self, came: Contact | Trouble) -> None:
         self._trouble = str(came) if isinstance(came, Exception) else ""

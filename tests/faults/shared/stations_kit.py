@@ -23,7 +23,10 @@ HERE = Path(__file__).parent
 
 @dataclass
 class StationAtWork:
-    """One station: its record, its credential, its work. acked: the last event of each append it told of."""
+    """One station: its record, its credential, its work. acked: the last event of each append it told of.
+
+    notes: where it says its troubles. Not on a disk that is to be full, where it could not say that.
+    """
 
     folder: Path
     login: Login
@@ -32,6 +35,7 @@ class StationAtWork:
     shift_ms: int
     piece: int = 40
     pieces: int = 4
+    notes: Path | None = None
     acked: list[str] = field(default_factory=list)
     events: int = 0
     starts: int = 0
@@ -65,7 +69,7 @@ class StationAtWork:
             "piece": self.piece,
             "pieces": self.pieces,
         }
-        with (self.folder / "said").open("a", encoding="utf-8") as said:
+        with self._said.open("a", encoding="utf-8") as said:
             program = subprocess.Popen(
                 [sys.executable, str(HERE / "station_at_work.py"), json.dumps(order)],
                 stdout=subprocess.PIPE,
@@ -109,7 +113,11 @@ class StationAtWork:
 
     def said(self) -> str:
         """The end of what it said of troubles."""
-        return (self.folder / "said").read_text("utf-8", "replace")[-1500:]
+        return self._said.read_text("utf-8", "replace")[-1500:]
+
+    @property
+    def _said(self) -> Path:
+        return self.notes or self.folder / "said"
 
     def wait_for(self, holds: Callable[[], bool], seconds: float) -> bool:
         """Wait until something holds, or it is done; whether it holds."""

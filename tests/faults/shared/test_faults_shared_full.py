@@ -79,7 +79,9 @@ def test_a_full_disk_at_the_station_loses_nothing(tmp_path: Path) -> None:
     """Appends are refused while it is full, and go on afterwards; what was kept is forwarded."""
     with server_at() as server, small_disk(tmp_path / "disk", 16 * MB) as disk:
         shared = made(server)
-        station = StationAtWork(disk.folder / "one", shared.one, server.port, shared.database, 0, 10)
+        station = StationAtWork(
+            disk.folder / "one", shared.one, server.port, shared.database, 0, 10, notes=tmp_path / "said"
+        )
         station.write_work(3000)
         try:
             station.start()

@@ -38,6 +38,14 @@ ALLOWED: dict[tuple[str, str], tuple[int, str]] = {
         "A signal ends the program; whose run is open is said where it can.",
     ),
     ("broad suppress", "screens/leaving.py"): (1, "Nobody reads stderr any more; the exit code still tells."),
+    ("broad except", "record/shared/aside.py"): (
+        1,
+        "Handed on, as an executor does, to whoever asks for the result.",
+    ),
+    ("own thread", "record/shared/aside.py"): (
+        1,
+        "It keeps its error for whoever asks for the result; an executor's thread would hold up the end.",
+    ),
     ("own thread", "screens/terminal.py"): (
         1,
         "It only waits for the terminal to go; should it fail, the reading of keys still tells of that.",

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from concurrent.futures import Future
 from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 
 from trainer.record.shared.address import SharedAddress
+from trainer.record.shared.host_names import with_addresses
 from trainer.record.shared.migrations import check_schema
 from trainer.record.shared.troubles import shared_troubles
 
@@ -29,16 +31,17 @@ _ALIVE = {
 }
 
 
-def connect(address: SharedAddress, *, check: bool = True) -> Connection:
+def connect(address: SharedAddress, *, check: bool = True, ended: Future[None] | None = None) -> Connection:
     """Open a connection (autocommit: use `connection.transaction()`); close it, or use `with`.
 
-    check: that the database is set up for this program. Raises SharedTrouble: Unreachable, NotLetIn,
-    WrongSchema, each a sentence without a secret.
+    check: that the database is set up for this program. ended: once it is, no name is waited for any longer.
+    Raises SharedTrouble: Unreachable, NotLetIn, WrongSchema, each a sentence without a secret.
     """
     import psycopg
 
     settings = {**_ALIVE, **address.settings}
     with shared_troubles(address.shown):
+        settings = with_addresses(settings, _seconds(settings), Future() if ended is None else ended)
         connection = psycopg.connect(
             **settings,  # type: ignore[arg-type]  # parameters of libpq, each a text
             password=address.password,
@@ -51,6 +54,15 @@ def connect(address: SharedAddress, *, check: bool = True) -> Connection:
                 check_schema(connection, address.shown)
             undone.pop_all()
     return connection
+
+
+def _seconds(settings: Mapping[str, str]) -> float:
+    """How long a name is waited for: as long as a connection; the usual where that has no limit."""
+    try:
+        seconds = int(settings["connect_timeout"])
+    except ValueError:  # no number: the driver says so
+        return CONNECT_SECONDS
+    return seconds if seconds > 0 else CONNECT_SECONDS
 
 
 @contextmanager

@@ -32,7 +32,7 @@ from trainer.record.shared.one_at_a_time import alone
 from trainer.record.shared.troubles import SharedTrouble, shared_troubles
 from trainer.record.store import troubles
 from trainer.run.frozen import frozen
-from trainer.run.ports import Clock, Trouble
+from trainer.run.ports import Clock, JournalTrouble, Trouble
 
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
@@ -74,25 +74,33 @@ class Forwarder:
         self._clock = clock
         self._most = most
         self._pieces = min(most, FIRST_PIECES)
-        self._stopped = threading.Event()
-        self._line_lock = threading.Lock()
+        self._ended: Future[None] = Future()
+        self._line_lock = threading.RLock()  # a signal may ask to stop in the very thread that holds it
         self._line: Connection | None = None
+        self._sent_to: Cursor | None = None
 
     def stop(self) -> None:
         """End at once, also in the middle of a wait for the other side: the line is cut."""
-        self._stopped.set()
         with self._line_lock:
+            if not self._ended.done():
+                self._ended.set_result(None)
             if self._line is not None:
                 _cut(self._line)
 
     def contact(self, told: Told = lambda _: None) -> Contact:
         """One contact. Raises Trouble: JournalTrouble, SharedTrouble, AnotherForwards, Stopped.
 
-        How it went is kept in the record, as far as that can be written.
+        How it went is kept in the record, as far as that can be written. Whatever the disk, the database or
+        the driver may say, and nobody foresaw, is a Trouble too: it is told, and tried again.
         """
+        with troubles(self._path), shared_troubles(self._address.shown):
+            return self._contact(told)
+
+    def _contact(self, told: Told) -> Contact:
         with alone(self._path), StationJournal(self._path, self._clock, make=False) as journal:
             before = _before(journal)
             done = Contact()
+            self._sent_to = None
 
             def so_far(contact: Contact) -> None:
                 nonlocal done
@@ -103,16 +111,23 @@ class Forwarder:
                 self._reached(journal, so_far)
             except SharedTrouble as trouble:
                 self._pieces = 1
-                if self._stopped.is_set():
+                if self._ended.done():
                     raise Stopped("Forwarding was ended.") from None
-                _keep(journal, before.at, str(trouble), before.conflicts + done.conflicts)
+                self._keep(journal, before.at, str(trouble), before.conflicts + done.conflicts)
                 raise
-            _keep(journal, self._clock.now().at, "", before.conflicts + done.conflicts)
+            self._keep(journal, self._clock.now().at, "", before.conflicts + done.conflicts)
             return done
+
+    def _keep(self, journal: StationJournal, at: str, trouble: str, conflicts: int) -> None:
+        """Keep how far and how the contact went, in one transaction: an act waits for each that is made."""
+        with journal.changing() as (connection, _, _now):
+            if self._sent_to is not None:
+                cursors.write(connection, self._sent_to)
+            state.write(connection, at, trouble, conflicts)
 
     def _reached(self, journal: StationJournal, told: Told) -> None:
         """A contact over one connection. Raises Trouble."""
-        with closing(connect(self._address)) as line, shared_troubles(self._address.shown):
+        with closing(connect(self._address, ended=self._ended)) as line, shared_troubles(self._address.shown):
             self._hold(line)
             try:
                 taking = Taking(line)
@@ -124,7 +139,7 @@ class Forwarder:
     def _hold(self, line: Connection | None) -> None:
         with self._line_lock:
             self._line = line
-            if line is not None and self._stopped.is_set():
+            if line is not None and self._ended.done():
                 _cut(line)
 
     def _send(self, journal: StationJournal, taking: Taking, told: Told) -> None:
@@ -144,8 +159,9 @@ class Forwarder:
                             new, conflicts = new + kept.new, conflicts + kept.conflicts
                             told(Contact(new, conflicts, erased, asked.why))
                             self._pieces = min(self._most, self._pieces * 2)
-                            with journal.changing() as (writing, _, _now):
-                                cursors.write(writing, batch.cursor)
+                            self._sent_to = batch.cursor
+                            if batch.more:
+                                _count_down(journal, batch.cursor)
                     sent = True
                 except AskedMeanwhile:  # what was read may hold what is to be erased: from the cursor again
                     sent = False
@@ -211,9 +227,13 @@ def _before(journal: StationJournal) -> state.State:
         return state.of(connection) or state.State("", 0, "", "", 0)
 
 
-def _keep(journal: StationJournal, at: str, trouble: str, conflicts: int) -> None:
-    with journal.changing() as (connection, _, _now):
-        state.write(connection, at, trouble, conflicts)
+def _count_down(journal: StationJournal, cursor: Cursor) -> None:
+    """Show in the middle of a contact how many still wait; what is sent is worth more than to show that."""
+    try:
+        with journal.changing() as (connection, _, _now):
+            cursors.write(connection, cursor)
+    except JournalTrouble:
+        return  # on a full disk it goes on sending; the end of the contact writes again, and says so
 
 
 def _refuse_other(journal: StationJournal, site: str) -> None:

@@ -31,9 +31,10 @@ def watch(
     backoff: Backoff | None = None,
     told: Callable[[Contact | Trouble], None] = lambda _: None,
 ) -> None:
-    """Forward until `wait` says that the program ends, or the forwarder is stopped. Raises nothing.
+    """Forward until `wait` says that the program ends, or the forwarder is stopped.
 
-    told: called after each contact with what it came to, or with why it failed.
+    told: called after each contact with what it came to, or with why it failed. Where even that cannot be
+    written (a log on a full disk) forwarding goes on. Raises BrokenPipeError alone: nobody listens any more.
     """
     backoff = backoff or Backoff()
     looks, pause = LOOKS_TO_ASK, 0.0
@@ -42,16 +43,26 @@ def watch(
         looks += 1
         try:
             if looks >= LOOKS_TO_ASK or backoff.failures or _waits(path):
-                told(forwarder.contact())
+                came = forwarder.contact()
                 backoff.succeeded()
                 looks = 0
+                _tell(told, came)
         except Stopped:
             return
         except AnotherForwards:
             looks = 0
         except Trouble as trouble:
-            told(trouble)
             pause = backoff.failed()
+            _tell(told, trouble)
+
+
+def _tell(told: Callable[[Contact | Trouble], None], came: Contact | Trouble) -> None:
+    try:
+        told(came)
+    except BrokenPipeError:
+        raise
+    except OSError:
+        return  # how it went stands in the record too, for the screen and for `record doctor`
 
 
 def _waits(path: Path) -> bool:
