@@ -139,7 +139,7 @@ class Refusing(sqlite3.Connection):
 
     calls: Counted
 
-    def execute(self, *asked: object) -> sqlite3.Cursor:  # type: ignore[override]
+    def execute(self, *asked: object) -> sqlite3.Cursor:
         """One statement."""
         with self.calls.call(str(asked[0])):
             return super().execute(*asked)  # type: ignore[arg-type]  # as above
