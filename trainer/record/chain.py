@@ -12,6 +12,7 @@ import hmac
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 from trainer.record.canonical import canonical as canonical  # noqa: PLC0414 - the chain's own bytes, for all
 from trainer.run.frozen import frozen
@@ -29,8 +30,7 @@ def digest_of(salt: bytes, body: bytes) -> bytes:
     return hashlib.sha256(salt + body).digest()
 
 
-@frozen
-class Header:
+class Header(NamedTuple):
     """What of an event stays for ever. stored: when it was kept, RFC 3339."""
 
     seq: int

@@ -6,11 +6,10 @@ Every opening is a link of a chain of its own; each row is sealed with the key, 
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import replace
 
 from trainer.record.asking import Asked
 from trainer.record.chain import ChainKey, canonical, linked
-from trainer.run.frozen import frozen
+from trainer.run.frozen import frozen, replace
 
 
 @frozen

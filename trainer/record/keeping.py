@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import replace
 
 from trainer.record import chain, people_rows, second_place
 from trainer.record.heads import HeadRow
 from trainer.record.projections import Projector
 from trainer.run.events import Event, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
+from trainer.run.frozen import replace
 from trainer.run.ports import JournalTrouble, LeaseLost
 
 _MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
@@ -47,6 +47,8 @@ def not_yet_kept(
             f"Event {first} of run {row.run} does not follow what is kept: the record ends with event "
             f"{row.count}. Nothing was kept; take the run up again."
         )
+    if first == row.count + 1:
+        return list(zip(events, texts, strict=True))
     kept = connection.execute(
         "SELECT body FROM events WHERE run = ? AND seq BETWEEN ? AND ? ORDER BY seq",
         (row.run, first, events[-1].seq),
