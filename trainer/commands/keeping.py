@@ -88,6 +88,9 @@ def tell_lost(ready: Restoring) -> None:
         click.echo(
             f"{ready.erased} events that were erased since the backup are erased in it again.", err=True
         )
+    if ready.people:
+        people = "1 person" if ready.people == 1 else f"{ready.people} people"
+        click.echo(f"{people} erased since the backup will not come back with it.", err=True)
     if not ready.lost:
         return
     total = sum(one.events for one in ready.lost)

@@ -12,8 +12,8 @@ INVENTED: Final = "invented"
 
 
 def read(connection: sqlite3.Connection) -> dict[str, str]:
-    """All that is said of the record, by name."""
-    rows = connection.execute("SELECT name, value FROM about ORDER BY name").fetchall()
+    """All that is said of the record, by name; but for the seals of who was erased (`gone`)."""
+    rows = connection.execute("SELECT name, value FROM about WHERE name NOT GLOB 'erased *' ORDER BY name")
     return {one_line(name): one_line(value) for name, value in rows}
 
 

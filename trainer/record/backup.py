@@ -166,7 +166,7 @@ def take_names(half: Path, to: Path) -> None:
     try:
         for staged_file, path in reversed(list(zip(files_of(half), files_of(to), strict=True))):
             if staged_file.exists():
-                _name(staged_file, path)
+                give_name(staged_file, path)
                 taken.append(path)
         sync_folder(to.parent)
     except OSError as error:
@@ -177,7 +177,11 @@ def take_names(half: Path, to: Path) -> None:
         ) from error
 
 
-def _name(half: Path, path: Path) -> None:
+def give_name(half: Path, path: Path) -> None:
+    """One more name for a file, or a copy under it where the disk knows no such; never over another file.
+
+    Raises OSError.
+    """
     try:
         path.hardlink_to(half)  # fails where a file came there meanwhile
     except FileExistsError:

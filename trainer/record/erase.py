@@ -16,6 +16,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from trainer.record import chain, heads, schema
+from trainer.record.gone import take_out
 from trainer.record.journal import StationJournal
 from trainer.record.rebuild import KEPT, rebuild_run
 from trainer.run.frozen import frozen
@@ -85,8 +86,7 @@ def erase_person(journal: StationJournal, code: str) -> Erased:
         for run in seqs:
             _refuse_open(connection, run, code)
         erase_events(connection, key, now, seqs)
-        connection.execute("DELETE FROM people WHERE code = ?", (code,))
-        connection.execute("DELETE FROM pin_tries WHERE instructor = ?", (code,))
+        take_out(connection, key, now, code)
     write_anew(journal, f"{code} is erased")
     return Erased(code, sum(map(len, seqs.values())), tuple(seqs))
 

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 
 from trainer.procedure.text import one_line
 from trainer.record import chain, heads, second_place
-from trainer.record.backup import files_of, looked_over, staged, stamp, take_names
+from trainer.record.backup import files_of, give_name, looked_over, staged, stamp, take_names
 from trainer.record.erase import erase_events
 from trainer.record.findings import Report
+from trainer.record.gone import seals, take_out, take_out_again
 from trainer.record.migrations import applied
 from trainer.record.store import connect, opened, snapshot, sync_folder, troubles, writing
 from trainer.run.frozen import frozen
@@ -44,7 +45,8 @@ class Restoring:
     """A restore made ready: nothing is changed yet.
 
     lost: what would be gone; None where the present record cannot be read, so that nobody knows.
-    erased: how many events were erased since the backup; they are erased again in what is put back.
+    erased: how many events were erased since the backup, people: how many people; they are erased again in
+    what is put back.
     """
 
     half: Path
@@ -53,6 +55,7 @@ class Restoring:
     present: bool
     lost: tuple[Lost, ...] | None
     erased: int
+    people: int
 
 
 @contextmanager
@@ -72,11 +75,11 @@ def restoring(backup: Path, record: Path, at: str) -> Iterator[Restoring]:
         report = looked_over(half, backup, "Nothing was restored")
         present = any(os.path.lexists(file) for file in files_of(record))
         _refuse_other(half, record, backup)
-        lost, gone = _compared(half, record) if record.exists() else ((), {})
-        if gone:
-            _erase_again(half, record, at, gone)
+        lost, gone = _compared(half, record) if record.exists() else ((), Gone({}, {}))
+        people = _erase_again(half, record, at, gone) if gone.events or gone.seals else 0
         _let_go(half, record)
-        yield Restoring(half, record, report, present, lost, sum(map(len, gone.values())))
+        erased = sum(map(len, gone.events.values()))
+        yield Restoring(half, record, report, present, lost, erased, people)
 
 
 def restore(ready: Restoring, at: str) -> Path | None:
@@ -91,21 +94,27 @@ def restore(ready: Restoring, at: str) -> Path | None:
     aside = record.with_name(f"{record.name}.aside-{stamp(at)}")
     if not _readable(record):
         with troubles(record):
-            _move_aside(record, aside)
-        take_names(half, record)
+            _exchange_file(half, record, aside)
         return aside
     with staged(record, aside, at) as copy:
         take_names(copy, aside)
     with troubles(record):
-        # Older lines in the second place are only noted as short, should the station stop between the two.
-        if second_place.path_of(half).exists():
-            second_place.path_of(half).replace(second_place.path_of(record))
+        _put_what_belongs_to_it(half, record)
         with closing(opened(half)) as source, closing(connect(record, make=False)) as target:
             source.backup(target)
-        if not chain.key_path(record).exists():
-            chain.key_path(half).replace(chain.key_path(record))
-        sync_folder(record.parent)
     return aside
+
+
+def _put_what_belongs_to_it(half: Path, record: Path) -> None:
+    """The second place, and the key where there is none, on the disk before the content that goes with them.
+
+    Older lines in the second place are only noted as short, should the station stop between the two.
+    """
+    if second_place.path_of(half).exists():
+        second_place.path_of(half).replace(second_place.path_of(record))
+    if not chain.key_path(record).exists():
+        chain.key_path(half).replace(chain.key_path(record))
+    sync_folder(record.parent)
 
 
 def _readable(record: Path) -> bool:
@@ -117,15 +126,24 @@ def _readable(record: Path) -> bool:
         return False
 
 
-def _move_aside(record: Path, aside: Path) -> None:
-    """Rename a record that nobody can read, with all that belongs to it."""
+def _exchange_file(half: Path, record: Path, aside: Path) -> None:
+    """The backup in the place of a file that nobody can read, which is kept under another name first.
+
+    The record's own name has one of the two at every moment.
+    """
     journal = record.with_name(f"{record.name}-journal")
-    for file, name in (
-        *zip(files_of(record), files_of(aside), strict=True),
-        (journal, aside.with_name(f"{aside.name}-journal")),
-    ):
+    kept = (*files_of(aside), aside.with_name(f"{aside.name}-journal"))
+    for file, name in zip((*files_of(record), journal), kept, strict=True):
         if file.exists():
-            file.rename(name)
+            give_name(file, name)
+    sync_folder(record.parent)
+    for staged_file, file in reversed(list(zip(files_of(half), files_of(record), strict=True))[1:]):
+        if staged_file.exists():
+            staged_file.replace(file)
+    journal.unlink(missing_ok=True)  # else it would be taken for the new file's, half-done
+    sync_folder(record.parent)
+    half.replace(record)
+    sync_folder(record.parent)
 
 
 def _refuse_other(half: Path, record: Path, backup: Path) -> None:
@@ -156,23 +174,31 @@ _ERASED = (
 )
 
 
-def _compared(half: Path, record: Path) -> tuple[tuple[Lost, ...] | None, dict[str, list[int]]]:
-    """What the present record has more, and by run what was erased in it since. None: it cannot be read."""
+@frozen
+class Gone:
+    """What the present record has erased: by run, events that the backup has; and the seals of people."""
+
+    events: Mapping[str, Sequence[int]]
+    seals: Mapping[str, str]
+
+
+def _compared(half: Path, record: Path) -> tuple[tuple[Lost, ...] | None, Gone]:
+    """What the present record has more, and what was erased in it since. None: it cannot be read."""
     try:
         with snapshot(record) as connection:
             connection.execute("ATTACH ? AS other", (str(half.absolute()),))
             lost = tuple(Lost(*row) for row in connection.execute(_MORE))
-            gone: dict[str, list[int]] = {}
+            events: dict[str, list[int]] = {}
             for run, seq in connection.execute(_ERASED):
-                gone.setdefault(run, []).append(seq)
+                events.setdefault(run, []).append(seq)
             connection.execute("DETACH other")
+            return lost, Gone(events, seals(connection))
     except JournalTrouble:
-        return None, {}
-    return lost, gone
+        return None, Gone({}, {})
 
 
-def _erase_again(half: Path, record: Path, at: str, gone: dict[str, list[int]]) -> None:
-    """What a person asked to be erased must not come back with a backup."""
+def _erase_again(half: Path, record: Path, at: str, gone: Gone) -> int:
+    """What a person asked to be erased must not come back with a backup; how many people that were."""
     key = chain.read_key(half)
     if key is None:
         raise JournalTrouble(f"The key of {record} is missing. Put it back from a backup.")
@@ -182,19 +208,28 @@ def _erase_again(half: Path, record: Path, at: str, gone: dict[str, list[int]]) 
         connection.execute("PRAGMA secure_delete = ON")
         with writing(connection):
             there = {code for (code,) in connection.execute("SELECT code FROM people")}
-            people = {
-                str(person)
-                for run, seqs in gone.items()
-                for seq in seqs
-                for (person,) in connection.execute(
-                    "SELECT person FROM events WHERE run = ? AND seq = ?", (run, seq)
-                )
-            }
-            erase_events(connection, key, at, gone)
-            for code in (people & there) - listed:
-                connection.execute("DELETE FROM people WHERE code = ?", (code,))
-                connection.execute("DELETE FROM pin_tries WHERE instructor = ?", (code,))
-        connection.execute("VACUUM")
+            whose = _people_of(connection, gone.events)
+            if gone.events:
+                erase_events(connection, key, at, gone.events)
+            # Erased before there were seals: whose events went, and who is not listed any more.
+            unsealed = sorted((whose & there) - listed)
+            for code in unsealed:
+                take_out(connection, key, at, code)
+            people = len(unsealed) + take_out_again(connection, key, gone.seals)
+        if gone.events or people:
+            connection.execute("VACUUM")
+    return people
+
+
+def _people_of(connection: sqlite3.Connection, events: Mapping[str, Sequence[int]]) -> set[str]:
+    """Whose work these events are."""
+    asked = "SELECT person FROM events WHERE run = ? AND seq = ?"
+    return {
+        str(person)
+        for run, seqs in events.items()
+        for seq in seqs
+        for (person,) in connection.execute(asked, (run, seq))
+    }
 
 
 def _let_go(half: Path, record: Path) -> None:

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from trainer.procedure.text import one_line
 from trainer.record.erase import erase_events, write_anew
+from trainer.record.gone import take_out
 from trainer.record.journal import StationJournal
 from trainer.run.frozen import frozen
 from trainer.run.ports import Trouble
@@ -113,7 +114,8 @@ def erase_too_old(journal: StationJournal, before: date) -> TooOld:
         people = connection.execute(_PEOPLE, (day,)).fetchall()
         if seqs:
             erase_events(connection, key, now, seqs)
-        connection.executemany("DELETE FROM people WHERE code = ?", people)
+        for (code,) in people:
+            take_out(connection, key, now, code)
     if seqs or people:
         write_anew(journal, f"What is older than {before} is erased")
     return found
