@@ -92,7 +92,7 @@ def test_help_names_the_words_of_the_bench(station: Station) -> None:
     said = typed(AtBench.begin(), station, "h", "bench")
     assert "let go" in said
     assert "Arrows" not in said
-    assert "developer temperature (5 to 40 degC)" in said
+    assert "developer temperature (5 to 40 °C)" in said
 
 
 def test_a_longer_name_is_not_taken_for_a_shorter_one() -> None:

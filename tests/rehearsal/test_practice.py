@@ -239,6 +239,37 @@ def test_each_third_plate_brings_back_what_was_named_wrong() -> None:
         assert CATALOGUE[had].alike not in {"veil", "islands"}
 
 
+def test_what_was_named_wrong_comes_back_until_it_is_known() -> None:
+    """Cause and remedy right on two plates running end its coming back; one wrong answer begins anew."""
+    answers = [False, True, True, True]
+    found = tally(_answered("veil", right=right, seq=n) for n, right in enumerate(answers, 1))
+    assert found.missed("veil")
+    found.add(_answered("veil", right=True, seq=5))
+    assert not found.missed("veil")
+    found.add(_answered("veil", right=False, seq=6))
+    assert found.missed("veil")
+    assert not found.missed("islands")
+
+
+def test_the_film_shows_what_should_be_on_the_plate() -> None:
+    """Another image is told by the job's own film, which lies under its mask without a flaw."""
+    desk = Desk()
+    practice = desk.practice
+    told = practice.state.plate
+    assert told is not None
+    assert practice.film() is None
+    assert practice.view().film == practice.job.film(told.film).label
+    events = len(desk.events)
+    practice.swap()
+    film = practice.film()
+    assert film is not None
+    assert (film.film, film.mask) == (told.film, practice.job.film(told.film).mask)
+    assert not film.wrong_reading
+    assert len(desk.events) == events
+    practice.swap()
+    assert practice.film() is None
+
+
 def test_what_went_wrong_at_the_bench_is_practised_first() -> None:
     """A new fault found at the bench comes first, then those of a stage where a plate was given up."""
     found = FaultFound(1, "emulsion-up", "mirrored-soft", "film-in-frame", "register", "film side", ())

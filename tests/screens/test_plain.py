@@ -291,3 +291,11 @@ def test_a_question_is_asked_once() -> None:
     view = replace(VIEWS["quiz"], choice=replace(choice, ask="Why is the back rinsed too?"))
     view = replace(view, quiz_question="Why is the back rinsed too?")
     assert plain_words.step_lines(view).count("Why is the back rinsed too?") == 1
+
+
+def test_a_terminal_without_the_signs_gets_them_in_letters() -> None:
+    """An ASCII terminal reads `20 degC`, letters without accents, and `?` for what has no letters at all."""
+    kept = io.BytesIO()
+    sink = io.TextIOWrapper(kept, encoding="ascii")
+    StreamLines(io.StringIO(), sink).say("20 °C, 3 µm. ¿Presión? ◆ 水")
+    assert kept.getvalue() == b"20 degC, 3 um. Presion? * ?\n"

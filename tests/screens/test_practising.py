@@ -24,6 +24,7 @@ NAMES = (
 CAUSE = PracticeView(
     plate=3,
     job="Tide-table card",
+    film="Black",
     width=250.0,
     height=400.0,
     asks="cause",
@@ -69,6 +70,7 @@ class HandPractice:
         self.then: Callable[[HandPractice], None] | None = None
         self.job = SimpleNamespace(width=250.0, height=400.0)
         self.settings = None
+        self.film_is_out = False
 
     def view(self) -> PracticeView:
         """What it was told to show."""
@@ -78,8 +80,13 @@ class HandPractice:
         """The plate, another mark for each."""
         return HandWork("#" if self.shows.plate == 3 else "%", "gummed")
 
-    def film(self) -> None:
-        """No film."""
+    def film(self) -> HandWork | None:
+        """The film, while it is out."""
+        return HandWork("o", "film") if self.film_is_out else None
+
+    def swap(self) -> None:
+        """Film or plate."""
+        self.film_is_out = not self.film_is_out
 
     def _do(self, *act: object) -> None:
         if self.fails:
@@ -241,3 +248,19 @@ async def test_keys_can_be_clicked_and_help_names_them() -> None:
         assert shown.index("Keys that work now") < shown.index("Picks the answer with that digit.")
         await press(pilot, "space", "space")
         assert practice.did == [("measure", "ghost_steps")]
+
+
+@pytest.mark.parametrize(("size", "opened"), [((80, 24), True), ((120, 40), False)])
+async def test_the_jobs_film_can_be_looked_at(size: tuple[int, int], opened: bool) -> None:
+    """One key lays the film there and brings the plate back; where there is no room, it gets all of it."""
+    stage, practice = on_stage()
+    async with stage.run_test(size=size) as pilot:
+        await press(pilot, "v")
+        assert practice.film_is_out
+        screen = stage.screen
+        assert isinstance(screen, Practising)
+        assert screen.opened == opened
+        assert "on the light table" in text(stage)
+        await press(pilot, "v")
+        assert "gummed" in text(stage)
+        assert practice.did == []

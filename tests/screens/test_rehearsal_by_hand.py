@@ -50,7 +50,7 @@ class Hands:
                 formula = self.walker.plan.expression(self.walker.run.state.step, f"bench.{name}")
                 right = value if formula is None else formula.value(self.walker.run.facts())
                 await self.operate(name, right)
-        await self.answer(asks)
+        await self.answer(self.walker.asks)  # rubbing starts a clock
 
     async def operate(self, name: str, right: object) -> None:
         """Go to a control and put it where it belongs, waiting where the bench makes one wait."""

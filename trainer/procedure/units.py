@@ -106,6 +106,8 @@ _OTHER_WORDS = {
     "kPa": "kpa KPA",
     "mbar": "millibar millibars",
     "mmHg": "mmhg torr",
+    "lpcm": "lines/cm l/cm",
+    "lpi": "lines/in lines/inch l/in",
     "%": "percent pct",
     "%RH": "rh humidity",
     "units": "unit count counts",
@@ -156,8 +158,12 @@ def shown(value: float, unit: str) -> str:
         return _minutes(value)
     if unit in {"days", "weeks"} and value == 1:
         return f"1 {unit[:-1]}"
-    mark = _TABLE[unit].shown or unit if known(unit) else unit
-    return f"{plain(value)} {mark}".strip()
+    return f"{plain(value)} {sign(unit)}".strip()
+
+
+def sign(unit: str) -> str:
+    """The unit alone, for people: `°C`, `µm`; empty for what is only counted."""
+    return (_TABLE[unit].shown or unit if known(unit) else unit).strip()
 
 
 def plain(value: float) -> str:

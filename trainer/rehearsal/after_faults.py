@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from trainer.rehearsal.after_acts import Act
-from trainer.rehearsal.retold import LASTED, OF_THE_DAY, STOOD, words
+from trainer.rehearsal.retold import LASTED, OF_THE_DAY, STOOD, UNTOUCHED, words
 from trainer.run.events import BenchSet, Event
 
 _FORGOTTEN: Final = {"image": "image-burn-forgotten", "marks": "marks-burn-forgotten"}
@@ -97,7 +97,8 @@ def act_words(act: Act) -> str:
     if act.kind == "time":
         return LASTED.format(seconds=f"{float(act.was):.0f}")
     was = f"{act.was:g}" if isinstance(act.was, float) else words(str(act.was))
-    return STOOD.format(control=words(act.control), position=was)
+    template = STOOD if act.at else UNTOUCHED
+    return template.format(control=words(act.control), position=was)
 
 
 def _of_time(act: Act) -> str:

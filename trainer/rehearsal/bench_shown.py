@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from trainer.bench.apparatus import Apparatus
 from trainer.bench.apparatus_work import stage
 from trainer.procedure.vocabulary import CONTROLS
-from trainer.rehearsal import busy
+from trainer.rehearsal import busy, hands
 from trainer.rehearsal.bench_controls import control_view, gauges
 from trainer.rehearsal.bench_signs import signs
 from trainer.rehearsal.bench_view import BenchView
@@ -27,8 +27,9 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
     views = {name: control_view(name, now, kit, touched=name in bench.touched) for name in (*mine, *CONTROLS)}
     lies: Literal["film", "plate"] = "plate" if now.plate.out or not kit.image else "film"
     label = kit.job.film(kit.image).label if kit.image else ""
+    controls = tuple(views[name] for name in mine)
     return BenchView(
-        controls=tuple(views[name] for name in mine),
+        controls=controls,
         others=tuple(views[name] for name in CONTROLS if name not in mine),
         gauges=gauges(now, kit, _asked(run)),
         signs=signs(now, kit, label),
@@ -38,6 +39,8 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
         busy=busy.what(view, now, kit),
         stage=stage(now),
         shown=lies,
+        starts=hands.starts(view, mine),
+        idle=hands.idle(view, controls),
     )
 
 

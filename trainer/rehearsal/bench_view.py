@@ -62,7 +62,8 @@ class BenchView:
 
     controls: those of the step at hand; others: all the rest. signs: what is seen and no picture shows.
     notice: one sentence that is news. seconds: bench time since the rehearsal began. speed: how fast it
-    goes while something is waited for. shown: what lies before the trainee.
+    goes while something is waited for. shown: what lies before the trainee. starts: the clock of the step's
+    wait starts with one of its controls. idle: a sentence where it runs, and what it runs for is not done.
     """
 
     controls: tuple[ControlView, ...]
@@ -75,3 +76,5 @@ class BenchView:
     busy: Busy
     stage: Literal["raw", "exposed", "developed", "gummed"]
     shown: Literal["film", "plate"]
+    starts: bool = False
+    idle: str = ""

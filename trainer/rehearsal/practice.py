@@ -14,9 +14,10 @@ from typing import Final
 from trainer.bench.artwork import Job
 from trainer.bench.faults import CATALOGUE, CLASSES
 from trainer.bench.measures import Line, Sheet
-from trainer.bench.plate import Work
+from trainer.bench.plate import Burn, Work
 from trainer.bench.settings import BenchSettings
 from trainer.procedure.text import one_line
+from trainer.rehearsal import practice_plates
 from trainer.rehearsal.measure_words import label, measured
 from trainer.rehearsal.practice_choice import Tally, offered, remedies, tally
 from trainer.rehearsal.practice_plates import HiddenPlate, hide
@@ -67,6 +68,7 @@ class Practice:
         self._plate: HiddenPlate | None = None
         self._sheet: Sheet | None = None
         self._had: tuple[str, ...] = ()
+        self._film_out = False
 
     @classmethod
     def open(  # noqa: PLR0913 - all named where it is called
@@ -124,8 +126,19 @@ class Practice:
         """What was done to the plate: for looking at it."""
         return self._at_hand().work
 
-    def film(self) -> None:
-        """No film lies there, only the plate."""
+    def film(self) -> Burn | None:
+        """The job's own film under its mask, clean, while it is looked at: what should be on the plate."""
+        at_hand = self._at_hand()
+        return practice_plates.film(at_hand) if self._film_out else None
+
+    @property
+    def film_is_out(self) -> bool:
+        """Whether the film is looked at and not the plate."""
+        return self._film_out
+
+    def swap(self) -> None:
+        """The job's film before the trainee, or the plate again. Not counted: at the sink it lies there."""
+        self._film_out = not self._film_out
 
     def view(self) -> PracticeView:
         """All that a front end shows now, but the picture."""
@@ -134,6 +147,7 @@ class Practice:
         return PracticeView(
             plate=self.plate,
             job=spoken(one_line(job.title)),
+            film=one_line(job.film(self._at_hand().told.film).label),
             width=job.width,
             height=job.height,
             asks=state.asks,
@@ -211,7 +225,7 @@ class Practice:
         self._had = tuple(CATALOGUE[fault].alike for fault in hidden.told.faults)
         first = CATALOGUE[hidden.told.faults[0]].alike
         self._keep(*before, hidden.told, step=None)
-        self._plate, self._sheet = hidden, None
+        self._plate, self._sheet, self._film_out = hidden, None, False
         self._keep(self._shown(first), step=first)
 
     def _shown(self, alike: str) -> StepShown:

@@ -1,4 +1,4 @@
-"""Which faults a trainee practises next: new ones, and at each third plate one that was named wrong."""
+"""Which faults a trainee practises next: new ones, and at each third plate one that is not known yet."""
 
 from __future__ import annotations
 
@@ -15,6 +15,8 @@ from trainer.run.fault_events import FaultFound, PracticePlate
 MOST_OFFERED: Final = 5
 _AGAIN: Final = 3
 """Each so many plates something comes back that was named wrong, however much is new still."""
+_KNOWN: Final = 4
+"""So many right answers in a row end that: cause and remedy on two plates."""
 _PAIRED: Final = 0.3
 """So often a plate has two faults."""
 _SMALL: Final = ("pinholes", "scratches", "oxidised", "blind", "tinted-corner", "soft-spots", "displaced")
@@ -37,13 +39,15 @@ class Tally:
     """What the record says of one trainee, by class of faults.
 
     made: found on plates of rehearsals. spoiled: plates given up in a stage where such a fault is made.
-    named: asked in practice; right: so many of them right. plates: shown in practice.
+    named: asked in practice; right: so many of them right; running: right since the last wrong one.
+    plates: shown in practice.
     """
 
     made: Counter[str] = field(default_factory=Counter)
     spoiled: Counter[str] = field(default_factory=Counter)
     named: Counter[str] = field(default_factory=Counter)
     right: Counter[str] = field(default_factory=Counter)
+    running: Counter[str] = field(default_factory=Counter)
     plates: int = 0
 
     def add(self, event: Event) -> None:
@@ -56,10 +60,15 @@ class Tally:
             case QuizAnswered(right=right) if event.step is not None and event.step in CLASSES:
                 self.named[event.step] += 1
                 self.right[event.step] += right
+                self.running[event.step] = self.running[event.step] + 1 if right else 0
             case PracticePlate():
                 self.plates += 1
             case _:
                 pass
+
+    def missed(self, alike: str) -> bool:
+        """Was it named wrong, and not yet right often enough since?"""
+        return self.right[alike] < self.named[alike] and self.running[alike] < _KNOWN
 
     def rank(self, alike: str) -> tuple[int, float]:
         """What comes first is least: new ones (those made at the bench first of all), then by share right."""
@@ -88,9 +97,9 @@ def drawn(
     """One or two faults by id, out of those that are possible on a plate."""
     there = list(dict.fromkeys(CATALOGUE[fault].alike for fault in possible))
     others = [alike for alike in there if alike not in just_had] or there
-    wrong = [alike for alike in others if found.right[alike] < found.named[alike]]
-    again = wrong and found.plates % _AGAIN == _AGAIN - 1
-    first = weakest(found, dice, wrong if again else others)
+    missed = [alike for alike in others if found.missed(alike)]
+    again = missed and found.plates % _AGAIN == _AGAIN - 1
+    first = weakest(found, dice, missed if again else others)
     classes = [first]
     seconds = [alike for alike in there if _shows_beside(alike, first)]
     if seconds and dice.random() < _PAIRED:

@@ -11,7 +11,7 @@ from trainer.bench import causes, faults_made, measures, seen, signs
 from trainer.bench.artwork import Job
 from trainer.bench.faults import CATALOGUE
 from trainer.bench.measures import Sheet, Wanted
-from trainer.bench.plate import Work
+from trainer.bench.plate import Burn, Work, opaquing
 from trainer.bench.settings import BenchSettings
 from trainer.rehearsal import artworks
 from trainer.rehearsal.practice_choice import Tally, drawn
@@ -67,6 +67,12 @@ def made(told: PracticePlate, settings: BenchSettings) -> HiddenPlate:
     for fault in told.faults:
         work = faults_made.injected(work, fault, _dice(told.seed, told.plate, fault), settings)
     return HiddenPlate(told, job, work, right, Wanted(films=_films(job, told.film)))
+
+
+def film(plate: HiddenPlate) -> Burn:
+    """The job's film as it lies on the light table under its mask, without a flaw."""
+    right = plate.job.film(plate.told.film)
+    return Burn(right.id, right.mask, units=0.0, pressing=0.0, opaque=opaquing(right, "all"))
 
 
 def _all_show(plate: HiddenPlate, settings: BenchSettings) -> bool:

@@ -32,13 +32,15 @@ class Measured:
 class PracticeView:
     """Fault practice at a moment.
 
-    job: what is on the plate, in words. width, height: of the plate, mm. told: what came of the last answer,
-    the most important first. measures: those that can still be taken. right, asked: so far in this practice.
-    acts: `pick`, `measure`, `next`, `close`, as far as they do something now.
+    job: what should be on the plate, in words; film: what its film is called there. width, height: of the
+    plate, mm. told: what came of the last answer, the most important first. measures: those that can still
+    be taken. right, asked: so far in this practice. acts: `pick`, `measure`, `next`, `close`, as far as they
+    do something now.
     """
 
     plate: int
     job: str
+    film: str
     width: float
     height: float
     asks: Asks

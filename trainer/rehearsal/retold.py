@@ -40,7 +40,10 @@ OF_THE_DAY: Final = {
 """What was wrong with the day, by the condition's name."""
 LASTED: Final = marked("it lasted {seconds} s")
 STOOD: Final = marked("{control} {position}")
-"""Where a control stood."""
+"""Where a control was put."""
+UNTOUCHED: Final = marked("{control} not touched ({position})")
+"""A control that nobody operated at the step, and where it stood therefore."""
+_LEFT: Final = re.compile(r"not touched \((.*)\)")
 
 
 def sign(seen: str) -> str:
@@ -59,7 +62,10 @@ def act(done: str) -> str:
         if done.startswith(f"{control} "):
             name = term(control.capitalize())
             lower = name[:1].lower() + name[1:]
-            return spoken(STOOD, control=lower, position=term(done.removeprefix(f"{control} ")))
+            known = done.removeprefix(f"{control} ")
+            left = _LEFT.fullmatch(known)
+            template, stood = (UNTOUCHED, left[1]) if left else (STOOD, known)
+            return spoken(template, control=lower, position=term(stood))
     return _among((*OF_THE_DAY.values(), LASTED), done)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from trainer.procedure.units import shown
+from trainer.procedure.units import shown, sign
 from trainer.tongue import marked, spoken
 
 UNITS = (
@@ -20,6 +20,11 @@ _AMOUNT = re.compile(rf"(?<=[0-9] )({'|'.join(sorted(UNITS, key=len, reverse=Tru
 def worded(working: str) -> str:
     """A working as it was kept, its units that are words in the language spoken."""
     return _AMOUNT.sub(lambda unit: spoken(unit[1]), working)
+
+
+def unit_words(unit: str) -> str:
+    """A unit alone, as it is shown: `units` in the language spoken, `°C`."""
+    return spoken(unit) if unit in UNITS else sign(unit)
 
 
 def measured(value: float, unit: str) -> str:

@@ -10,7 +10,7 @@ from trainer.procedure.text import Text, in_language
 from trainer.procedure.units import kin
 from trainer.run import answers, waits
 from trainer.run.frozen import frozen
-from trainer.run.measured import measured, worded
+from trainer.run.measured import measured, unit_words, worded
 from trainer.run.state import State, Taken
 from trainer.run.view import (
     AnswerView,
@@ -63,7 +63,7 @@ class Parts:
             return NumberView(units)
         slip = entry.verdict == "slip"
         say = answers.slip_words(reading) if slip else self.words(reading.miss) or spoken(_NOT_GOOD)
-        return NumberView(units, f"{entry.typed} {spoken(entry.unit)}", entry.verdict, say)
+        return NumberView(units, f"{entry.typed} {unit_words(entry.unit)}", entry.verdict, say)
 
     def dose(self, wait: Wait) -> NumberView:
         """The integrator's own reading."""

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from trainer.run.measured import unit_words
 from trainer.run.refusals import Refused
 from trainer.tongue import marked, spoken
 
@@ -102,7 +103,7 @@ def _without_unit(said: str, unit: str) -> str:
 
 def _units(unit: str) -> Iterator[str]:
     yield _plain(unit)
-    yield _plain(spoken(unit))
+    yield _plain(unit_words(unit))
 
 
 def _plain(text: str) -> str:

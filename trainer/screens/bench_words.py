@@ -39,6 +39,10 @@ def news(bench: BenchView) -> list[Block]:
     """What has just happened on the bench, and what is seen there."""
     mark = Content.styled("◆ ", "bold $accent")
     told = [Block(Content.styled(bench.notice, "bold"), first=mark)] if bench.notice else []
+    if bench.idle:
+        told.append(
+            Block(Content.styled(bench.idle, "bold $warning"), first=Content.styled("! ", "bold $warning"))
+        )
     return [*told, *(Block(Content(sign), first=mark, gap=int(not n)) for n, sign in enumerate(bench.signs))]
 
 

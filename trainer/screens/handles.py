@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from trainer.run.measured import unit_words
 from trainer.screens.page import Block
 from trainer.tongue import spoken
 
@@ -142,7 +143,7 @@ def _head(control: ControlView, width: int, note: str, *, gap: int, here: bool) 
 def _positions(control: ControlView) -> list[Block]:
     """A line for each position, with its digit; what to do where a number is typed."""
     if control.kind == "number":
-        least, most = f"{control.least:g}", f"{control.most:g} {spoken(control.unit)}"
+        least, most = f"{control.least:g}", f"{control.most:g} {unit_words(control.unit)}"
         limits = spoken("from {least} to {most}", least=least, most=most)
         return [Block(Content.styled(limits, QUIET), first=Content("     "), gap=0)]
     lines = [

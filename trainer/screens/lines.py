@@ -2,13 +2,45 @@
 
 from __future__ import annotations
 
+import codecs
 import getpass
 import io
 import queue
 import threading
+import unicodedata
 from typing import Protocol, TextIO
 
 from trainer.procedure.text import one_line
+
+SPELLED = "sinkside.spelled"
+"""What a terminal has no sign for is written in the signs that it has."""
+_WRITTEN = {
+    "°": "deg",
+    "µ": "u",
+    "▸": ">",
+    "◆": "*",
+    "■": "#",
+    "□": "-",
+    "…": "...",
+    "¿": "",
+    "¡": "",
+}
+
+
+def _spelled(fault: UnicodeError) -> tuple[str, int]:
+    """`20 degC` where there is no degree sign, letters without their accents, and `?` for the rest."""
+    if not isinstance(fault, UnicodeEncodeError):
+        raise fault
+    signs = fault.object[fault.start : fault.end]
+    return "".join(_WRITTEN.get(sign, _bare(sign)) for sign in signs), fault.end
+
+
+def _bare(sign: str) -> str:
+    apart = unicodedata.normalize("NFKD", sign)
+    return "".join(one for one in apart if one.isascii()) or "?"
+
+
+codecs.register_error(SPELLED, _spelled)
 
 
 class Gone(Exception):  # noqa: N818 - it reads as what happened
@@ -39,8 +71,8 @@ class StreamLines:
         self._sink = sink
         self._got: queue.Queue[str] = queue.Queue()
         self._reading = False
-        if isinstance(sink, io.TextIOWrapper):  # a terminal without some letters shows `?` for them
-            sink.reconfigure(errors="replace")
+        if isinstance(sink, io.TextIOWrapper):
+            sink.reconfigure(errors=SPELLED)
 
     def read(self, timeout: float | None) -> str | None:
         """The next line, clean; None where none came in time."""

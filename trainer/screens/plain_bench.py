@@ -6,6 +6,8 @@ import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from trainer.rehearsal import hands
+from trainer.run.measured import unit_words
 from trainer.run.ports import Trouble
 from trainer.run.view import RunView
 from trainer.screens import plain_words
@@ -41,11 +43,11 @@ class PlainRehearsal(PlainRun):
     def _show(self, view: RunView) -> None:
         """Say what is new: the step, its controls, what the bench shows."""
         bench = self._rehearsal.bench()
-        news = (plain_words.say(view), bench.controls, bench.notice)
+        lines = plain_words.say(view, by_hand=bench.starts)
+        news = (lines, bench.controls, bench.notice, bench.idle)
         if news == self._shown:
             return
         self._shown = news
-        lines = plain_words.say(view)
         seen = self._rehearsal.described() if self._looks(view) else ()
         for line in (*lines[:-1], *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
             self._lines.say(line)
@@ -94,7 +96,7 @@ class PlainRehearsal(PlainRun):
         found = control_of(line, self._rehearsal.bench()) if len(line) > 1 else None
         if found is not None:
             control, said = found
-            self._attempt(lambda: self._rehearsal.set(control.name, position(control, said)))
+            self._attempt(lambda: hands.operate(self._rehearsal, control.name, position(control, said)))
             return
         super()._take(line)
         if plain_words.asks_for_help(line):
@@ -154,7 +156,7 @@ def bench_lines(bench: BenchView, view: RunView) -> list[str]:
     """The controls of the step and what the bench shows."""
     if view.hazard or view.answer or view.picking_next:
         return []
-    lines = [f"! {bench.notice}"] if bench.notice else []
+    lines = [f"! {said}" for said in (bench.notice, bench.idle) if said]
     if bench.controls:
         lines.append(spoken("At the bench, by name and where to:"))
         lines += [f"  {control_line(control)}" for control in bench.controls]
@@ -169,7 +171,7 @@ def control_line(control: ControlView) -> str:
             "{least} to {most} {unit}",
             least=f"{control.least:g}",
             most=f"{control.most:g}",
-            unit=spoken(control.unit),
+            unit=unit_words(control.unit),
         )
     stands = control.done or control.shown
     goes_on = spoken(", goes on") if control.going else ""

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from trainer.rehearsal.practice_view import Measured, PracticeView
     from trainer.screens.station import Station
 
-KEYS = marked("A digit answers.  m  take a measure.  v  draw the plate.  q  end.")
-NEXT = marked("Enter  another plate.  m  take a measure.  v  draw the plate.  q  end.")
+KEYS = marked("A digit answers.  m  take a measure.  v  draw the plate.  f  draw its film.  q  end.")
+NEXT = marked("Enter  another plate.  m  take a measure.  v  draw the plate.  f  draw its film.  q  end.")
 COLS, ROWS = 60, 48
 """Cells of the drawing."""
 
@@ -112,6 +112,10 @@ class PlainPractice:
             self._measure()
         elif typed == "v":
             self._draw()
+        elif typed == "f":
+            self._practice.swap()
+            self._draw()
+            self._practice.swap()
         elif not typed and view.asks == "next":
             self._attempt(self._practice.next)
             self._plate()
@@ -131,6 +135,7 @@ class PlainPractice:
             height=f"{view.height:g}",
         )
         self._lines.say(said)
+        self._lines.say(spoken('The folder says "{label}".', label=view.film))
         self._lines.say(spoken("One or two things went wrong when it was made."))
 
     def _question(self) -> None:

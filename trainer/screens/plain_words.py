@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from trainer.run.measured import unit_words
 from trainer.run.view import ActName, ChoiceView, RunView
 from trainer.screens import actions, words
 from trainer.screens.outcome import Outcome
@@ -31,12 +32,15 @@ _ON_SCREENS = frozenset(
 _NUMBER = re.compile(r"\s*([-+]?[0-9.,]+)\s*(.*?)\s*")
 
 
-def say(view: RunView) -> tuple[str, ...]:
-    """Everything about the moment: where, what, and the keys. Nothing in it changes as time goes by."""
-    return (*step_lines(view), keys(view))
+def say(view: RunView, *, by_hand: bool = False) -> tuple[str, ...]:
+    """Everything about the moment: where, what, and the keys. Nothing in it changes as time goes by.
+
+    by_hand: the clock of a wait starts with the hands at the bench.
+    """
+    return (*step_lines(view, by_hand=by_hand), keys(view))
 
 
-def step_lines(view: RunView) -> tuple[str, ...]:
+def step_lines(view: RunView, *, by_hand: bool = False) -> tuple[str, ...]:
     """Where in the work, the act, the points, the task."""
     if view.hazard:
         return ("", _place(view), *_hazard(view))
@@ -50,7 +54,7 @@ def step_lines(view: RunView) -> tuple[str, ...]:
         lines += [f"  - {point}" for point in view.key_points]
         if view.why:
             lines.append("  " + spoken("Why: {reason}", reason=view.why))
-    return (*lines, *_task(view))
+    return (*lines, *_task(view, by_hand=by_hand))
 
 
 def _place(view: RunView) -> str:
@@ -72,10 +76,10 @@ def _hazard(view: RunView) -> tuple[str, ...]:
     )
 
 
-def _task(view: RunView) -> tuple[str, ...]:
+def _task(view: RunView, *, by_hand: bool) -> tuple[str, ...]:
     lines: list[str] = []
     if view.wait:
-        lines += words.wait_sentences(view.wait, number_asked=view.number is not None)
+        lines += words.wait_sentences(view.wait, number_asked=view.number is not None, by_hand=by_hand)
     if view.quiz_question and not (view.choice and view.choice.ask == view.quiz_question):
         lines.append(view.quiz_question)
     if view.number:
@@ -101,7 +105,7 @@ def _number(view: RunView) -> list[str]:
     if number is None:
         return []
     slip = [f"! {words.verdict_word(view)} {number.last} {number.say}"] if number.verdict else []
-    unit, *others = map(spoken, number.units)
+    unit, *others = map(unit_words, number.units)
     return [
         *slip,
         spoken("Type the number, in {unit}.", unit=unit),

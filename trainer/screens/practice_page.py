@@ -44,8 +44,10 @@ def page(view: PracticeView, said: str = "") -> list[Block]:
     if view.ask:
         blocks.append(Block(Content.styled(view.ask, "bold"), band="bold on $panel"))
     if view.asks == "cause":
+        should = spoken('The folder says "{label}". v lays its film on the light table.', label=view.film)
+        blocks.append(Block(Content(should), first=Content.styled("◆ ", "bold $accent")))
         hint = spoken("i looks closer, r takes measures. A digit answers.")
-        blocks.append(Block(Content.styled(hint, QUIET), spare=True))
+        blocks.append(Block(Content.styled(hint, QUIET), spare=True, gap=0))
     for number, option in enumerate(view.options, 1):
         first = Content.assemble("  ", (f" {number} ", "bold reverse"), "  ")
         blocks.append(Block(Content(option.label), first=first, pick=number, gap=int(number == 1)))

@@ -12,6 +12,7 @@ from textual.containers import Horizontal
 from trainer.run.ports import Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.screens import actions, practice_page, themes
+from trainer.screens.drawing import WIDE
 from trainer.screens.looking import Looking
 from trainer.screens.plate_reading import AT_PLATE, PlateReading
 from trainer.screens.widgets.drawn import Drawn
@@ -47,7 +48,7 @@ class Practising(PlateReading[None]):
     """Dismissed when the trainee leaves; what was answered is in the record then."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(("next", "measures", "control", "light", "help", "leave")),
+        *bindings(("next", "measures", "control", "picture", "light", "help", "leave")),
         *(
             Binding(key, f"pick({key})", "pick", show=False, id=f"practice.pick.{key}")
             for key in actions.BY_ID["pick"].keys
@@ -91,14 +92,15 @@ class Practising(PlateReading[None]):
         """The keys that work now, by the registry's words."""
         view, said = self.practice.view(), {"leave": marked("end")}
         if self.opened:
-            return [*AT_PLATE]
+            return [*AT_PLATE, ("picture", actions.BY_ID["picture"].shown, self._swap_words())]
         if self.measuring:
             said |= {"next": marked("back"), "pick": marked("take it"), "control": marked("more measures")}
             ids = ["next", "pick", *(["control"] if len(self._names) > practice_page.AT_ONCE else [])]
         else:
             ids = ["next"] if "next" in view.acts else ["pick"]
             said["next"] = marked("another plate")
-            ids += ["measures", "plate"]
+            ids += ["measures", "plate", "picture"]
+            said["picture"] = self._swap_words()
         every = [*ids, "leave", "help"]
         return [
             (name, actions.BY_ID[name].shown, said.get(name, actions.BY_ID[name].words)) for name in every
@@ -134,11 +136,12 @@ class Practising(PlateReading[None]):
             "next": self._next,
             "measures": self._measures,
             "control": self._more,
+            "picture": self._swap,
             "light": self._change_light,
             "help": self._help,
             "leave": self._leave,
         }
-        if not self.opened or action in {"light", "help", "leave"}:
+        if not self.opened or action in {"picture", "light", "help", "leave"}:
             doing[action]()
 
     def action_pick(self, number: int) -> None:
@@ -174,6 +177,18 @@ class Practising(PlateReading[None]):
 
     def _measures(self) -> None:
         self.measuring, self.first = not self.measuring, 0
+        self.draw()
+
+    def _swap_words(self) -> str:
+        return marked("plate") if self.practice.film_is_out else marked("film")
+
+    def _swap(self) -> None:
+        """The job's film, or the plate again; opened where there is no room beside the question."""
+        if self.measuring:
+            return
+        self.practice.swap()
+        if self.practice.film_is_out and self.app.size.width < WIDE:
+            self.add_class("plate")
         self.draw()
 
     def _more(self) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
+from trainer.rehearsal import hands
 from trainer.rehearsal.sight import Before
 from trainer.run.answers import number
 from trainer.run.refusals import Refused
@@ -135,6 +136,7 @@ class Rehearsing(Working):
             looking_back=bool(self.steps_back),
             controls=[] if self.steps_back else controls,
             digits=self.control is None,
+            by_hand=self.bench.starts,
         )
 
     @property
@@ -236,7 +238,7 @@ class Rehearsing(Working):
 
         def act() -> None:
             try:
-                self.rehearsal.set(name, value)
+                hands.operate(self.rehearsal, name, value)
             except Refused as told:
                 self.at, self._waits = told.control or name, name
                 raise

@@ -25,23 +25,25 @@ def text(words_said: str, style: str = "") -> Content:
     return Content.styled(words_said, style) if style else Content(words_said)
 
 
-def sheet(
+def sheet(  # noqa: PLR0913 - all named where it is called
     view: RunView,
     *,
     points_beside: bool = False,
     looking_back: bool = False,
     controls: Sequence[Block] = (),
     digits: bool = True,
+    by_hand: bool = False,
 ) -> list[Block]:
     """All blocks of the sheet. points_beside: the key points stand in a column of their own.
 
     controls: of a rehearsal's bench, between the act and what is asked. digits: whether they pick an answer.
+    by_hand: the clock of a wait starts with the hands.
     """
     if view.hazard:
         return [*_notice(view), *_hazard(view)]
     if view.paused and not looking_back:
         return _paused(view)
-    blocks = [*_notice(view), *_act(view), *controls, *_task(view, digits=digits)]
+    blocks = [*_notice(view), *_act(view), *controls, *_task(view, digits=digits, by_hand=by_hand)]
     if not points_beside:
         blocks += [_spare(block) for block in points(view)]
     return blocks
@@ -93,10 +95,11 @@ def _act(view: RunView) -> list[Block]:
     return [Block(text(view.act), band=ACT, large=True)]
 
 
-def _task(view: RunView, *, digits: bool) -> list[Block]:
+def _task(view: RunView, *, digits: bool, by_hand: bool) -> list[Block]:
     blocks: list[Block] = []
     if view.wait:
-        blocks += [Block(text(said), gap=int(not number)) for number, said in enumerate(_wait_words(view))]
+        said = words.wait_sentences(view.wait, number_asked=view.number is not None, by_hand=by_hand)
+        blocks += [Block(text(one), gap=int(not number)) for number, one in enumerate(said)]
     if view.number:
         blocks += _number(view)
     if view.choice:
@@ -110,10 +113,6 @@ def _task(view: RunView, *, digits: bool) -> list[Block]:
     if view.sign:
         blocks += _sign(view)
     return blocks
-
-
-def _wait_words(view: RunView) -> tuple[str, ...]:
-    return words.wait_sentences(view.wait, number_asked=view.number is not None) if view.wait else ()
 
 
 def _number(view: RunView) -> list[Block]:

@@ -130,15 +130,36 @@ def _dose_label(wait: WaitView) -> str:
     return spoken("units set, {time} gone by", time=clock_text(wait.elapsed, up=True))
 
 
-def wait_sentences(wait: WaitView, *, number_asked: bool = False) -> tuple[str, ...]:
+def wait_sentences(wait: WaitView, *, number_asked: bool = False, by_hand: bool = False) -> tuple[str, ...]:
     """What to know and do about the wait; what is out of the ordinary stands in the run's own notice.
 
-    number_asked: the exposure went on unwatched, and the integrator's own count is typed.
+    number_asked: the exposure went on unwatched, and the integrator's own count is typed. by_hand: at the
+    simulated bench the clock starts with what the hands begin.
     """
     if number_asked:
         return (spoken("It was set to {units} units.", units=number_text(wait.units or 0)),)
-    said = _wait_rule(wait)
+    said = _begun_by_hand(wait) if by_hand and wait.state == "ready" else _wait_rule(wait)
     return (said,) if said else ()
+
+
+def _begun_by_hand(wait: WaitView) -> str:
+    if wait.form == "dose":
+        units = number_text(wait.units or 0)
+        return spoken(
+            "Set the integrator to {units} units. The clock starts as you light the lamp.", units=units
+        )
+    if wait.form == "countdown":
+        return spoken("{time}. The clock starts as you begin.", time=span_text(wait.seconds or 0))
+    least, most = _limits(wait)
+    return spoken(
+        "Not before {least}, not after {most}. The clock starts as you begin.", least=least, most=most
+    )
+
+
+def _limits(wait: WaitView) -> tuple[str, str]:
+    """The least and the most of a window."""
+    most = spoken("as long as it takes") if wait.at_most is None else span_text(wait.at_most)
+    return span_text(wait.at_least or 0), most
 
 
 def _wait_rule(wait: WaitView) -> str:
@@ -152,9 +173,7 @@ def _wait_rule(wait: WaitView) -> str:
         if wait.state == "due":
             return spoken("Time is up. Go on.")
         return spoken("Wait. It rings when the time has come.")
-    least, most = span_text(wait.at_least or 0), span_text(wait.at_most or 0)
-    if wait.at_most is None:
-        most = spoken("as long as it takes")
+    least, most = _limits(wait)
     rules = {
         "ready": spoken(
             "Not before {least}, not after {most}. Press Space as you begin.", least=least, most=most

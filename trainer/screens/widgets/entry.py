@@ -9,6 +9,7 @@ from textual import events
 from textual.content import Content
 from textual.message import Message
 
+from trainer.run.measured import unit_words
 from trainer.screens import figures
 from trainer.screens.widgets.drawn import Drawn
 from trainer.tongue import spoken
@@ -96,14 +97,14 @@ class NumberEntry(Drawn, can_focus=True):
 def entry(text: str, units: tuple[str, ...], chosen: int, width: int, what: str = "") -> Content:
     """Six rows: what to do, the number with its unit in large figures, the units there are."""
     kinds = [
-        Content.styled(f" {spoken(unit)} ", "bold reverse" if number == chosen else "$quiet")
+        Content.styled(f" {unit_words(unit)} ", "bold reverse" if number == chosen else "$quiet")
         for number, unit in enumerate(units)
     ]
     head = Content.assemble(
         (f"{what}   " if what else "", "bold"), (spoken("Type the number, then press Space"), "$quiet")
     )
     others = Content.assemble(Content(" ").join(kinds), ("   u  " + spoken("another unit"), "$quiet"))
-    rows = _large(text, spoken(units[chosen]) if units else "", width)
+    rows = _large(text, unit_words(units[chosen]) if units else "", width)
     return Content("\n").join([head, *rows, others if len(units) > 1 else Content("")])
 
 
