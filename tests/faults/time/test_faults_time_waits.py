@@ -97,7 +97,7 @@ def boot_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("worlds") / "boot"
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(deadline=None, suppress_health_check=list(HealthCheck))
 @given(attacks=HISTORIES, step=st.sampled_from(WAITS), counts_sleep=st.booleans())
 def test_any_mix_of_attacks(boot_file: Path, attacks: list[Attack], step: str, counts_sleep: bool) -> None:
     """Whatever happens one after another in a wait, the same holds."""
@@ -105,7 +105,7 @@ def test_any_mix_of_attacks(boot_file: Path, attacks: list[Attack], step: str, c
 
 
 @pytest.mark.long
-@settings(max_examples=1500, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=10 * settings().max_examples, deadline=None, suppress_health_check=list(HealthCheck))
 @given(attacks=HISTORIES, step=st.sampled_from(WAITS), counts_sleep=st.booleans())
 def test_many_mixes_of_attacks(boot_file: Path, attacks: list[Attack], step: str, counts_sleep: bool) -> None:
     """The same search for longer."""
