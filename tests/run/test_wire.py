@@ -95,6 +95,7 @@ def test_every_kind_is_known() -> None:
         "resumed",
         "note_added",
         "run_excused",
+        "code_mistyped",
         "run_handed_over",
         "run_closed",
     }

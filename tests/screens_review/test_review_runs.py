@@ -77,6 +77,7 @@ BODIES: tuple[tuple[Body, str], ...] = (
     (ev.Resumed("restart"), "started again"),
     (ev.NoteAdded("I-1", "Look at the pad"), "note by I-1: Look at the pad"),
     (ev.RunExcused("I-1", "Lamp failed"), "excused by I-1: Lamp failed"),
+    (ev.CodeMistyped("I-1", "T-31", "T-13"), "put down to T-13 instead of T-31, by I-1"),
     (ev.RunHandedOver("T-01", "T-02"), "from T-01 to T-02"),
     (ev.RunClosed("stopped", "fire drill"), "stopped: fire drill"),
 )

@@ -10,6 +10,8 @@ from record_kit import SHORT_RUN, Station, opened, short_run
 from shared_kit import Login, Shared, carry, insert, server, shared
 
 from trainer.record import verify as at_station
+from trainer.record.after_class import AfterClass, Instructor
+from trainer.record.mistyped import to_put_right
 from trainer.record.people import People
 from trainer.record.shared import erasing
 from trainer.record.shared.connecting import connected
@@ -17,6 +19,7 @@ from trainer.record.shared.stations import states
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.record.shared.verifying import verify
 from trainer.run import events as e
+from trainer.run.fakes import FakeSignOff
 from trainer.run.ids import Ids
 
 __all__ = ["server", "shared"]
@@ -222,3 +225,37 @@ def test_an_erasure_waits_for_a_batch_that_is_on_its_way(room: Class) -> None:
         asked.join()
     assert done == [23]
     assert "T-01" not in room.texts(one).replace("'T-01'", "asked", 1)
+
+
+def test_a_mistyped_code_is_erased_with_whose_it_was(shared: Shared, tmp_path: Path) -> None:
+    """Put right at the station after it was sent, the tables here follow; erased here, no text of it is left.
+
+    Whoever's code it was instead stays, and so does what the other did under it when that one is erased.
+    """
+    station = Station(tmp_path)
+    with station.open() as journal:
+        for run, who in (("r1", "T-02"), ("r2", "T-13"), ("r3", "T-02"), ("r4", "T-40")):
+            short_run(station, journal, run, who)
+    carry(station.path, shared.one)
+    with station.open() as journal:
+        acts = AfterClass(journal, FakeSignOff({"I-1": "271828"}), station.clock)
+        acts.put_right(to_put_right(journal, "T-02", "T-13", ["r1"]), Instructor("I-1", "271828"))
+    carry(station.path, shared.one)
+    with shared.admin.open() as admin:
+        assert admin.execute("SELECT run, trainee FROM sinkside.runs ORDER BY run").fetchall() == [
+            ("r1", "T-13"),
+            ("r2", "T-13"),
+            ("r3", "T-02"),
+            ("r4", "T-40"),
+        ]
+    with connected(shared.keeper.address) as connection:
+        assert verify(connection).ok
+        each = len(SHORT_RUN) + 2
+        assert [one.events for one in erasing.erase_person(connection, "T-02", "North")][0] == each
+        assert verify(connection).ok
+        assert [one.events for one in erasing.erase_person(connection, "T-13", "North")][0] == 2 * each + 1
+        assert verify(connection).ok
+        left = connection.execute(
+            "SELECT DISTINCT run FROM sinkside.events WHERE body IS NOT NULL"
+        ).fetchall()
+    assert left == [("r4",)]

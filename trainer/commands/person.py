@@ -87,6 +87,38 @@ def rename(given: Path | None, code: str, name: str) -> None:
 
 
 @person.command()
+@click.argument("wrong")
+@click.argument("right")
+@click.option("--run", "named", multiple=True, metavar="RUN", help="Only this run; again for more.")
+@click.pass_obj
+def mistyped(given: Path | None, wrong: str, right: str, named: tuple[str, ...]) -> None:
+    """Put a mistyped code right: what is kept under WRONG is RIGHT's. Asks for an instructor's code and PIN.
+
+    All runs of WRONG, or with --run some of them, where WRONG is somebody else's code. What was kept stays;
+    each run gets an event that says whose it is, and every figure goes by it. Said the other way round, it is
+    put back.
+    """
+    from trainer.commands.after_class import ask_instructor
+    from trainer.record.after_class import AfterClass
+    from trainer.record.find_run import run_called
+    from trainer.record.journal import StationJournal
+    from trainer.record.mistyped import to_put_right, unlist
+    from trainer.record.pins import PinCheck
+    from trainer.run.clock import SystemClock
+
+    path, clock = places.record_path(given).path, SystemClock()
+    with sentences(), StationJournal(path, clock, make=False) as journal:
+        runs = to_put_right(journal, wrong, right, [run_called(journal, run) for run in named])
+        many = "1 run" if len(runs.runs) == 1 else f"{len(runs.runs)} runs"
+        click.echo(f"{many} of {runs.wrong} will be {runs.right}'s.", err=True)
+        AfterClass(journal, PinCheck(path, clock), clock).put_right(runs, ask_instructor())
+        gone = unlist(journal, runs.wrong)
+    click.echo(f"Done: {many} of {runs.wrong} put down to {runs.right}.")
+    if gone:
+        click.echo(f"{runs.wrong} is nobody's code any more, and is no longer listed.")
+
+
+@person.command()
 @click.argument("code")
 @click.pass_obj
 def pin(given: Path | None, code: str) -> None:

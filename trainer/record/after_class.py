@@ -13,6 +13,7 @@ from trainer.procedure.problems import ProcedureProblems
 from trainer.procedure.text import clean, in_language, one_line
 from trainer.record.codes import code
 from trainer.record.journal import StationJournal
+from trainer.record.mistyped import ToPutRight
 from trainer.run import events as ev
 from trainer.run.clock import to_ms
 from trainer.run.events import Event
@@ -101,6 +102,15 @@ class AfterClass:
         _asked_by(plan, self._journal.events(run), of)  # before anybody is asked for a PIN
         self._act(run, by, signed)
 
+    def put_right(self, runs: ToPutRight, by: Instructor) -> None:
+        """Put the runs of a mistyped code down to whose they are, one after another.
+
+        Where it is broken off, those that are done are done: the same again does the rest.
+        """
+        who = self._checked(by)
+        for run in runs.runs:
+            self._keep(run, lambda _: (None, ev.CodeMistyped(who, runs.wrong, runs.right)))
+
     def signable(self, run: str) -> tuple[Signable, ...]:
         """What can be signed: the steps that the procedure asks a word for, and that the run came to."""
         events = self._journal.events(run)
@@ -113,9 +123,13 @@ class AfterClass:
         """Check the PIN, take the run, and keep one event at its end."""
         self._journal.events(run)  # a run that cannot be read is told before anybody is asked to wait
         who = self._checked(by)
+        self._keep(run, lambda events: made(who, events))
+
+    def _keep(self, run: str, made: Callable[[Sequence[Event]], tuple[str | None, ev.Body]]) -> None:
+        """Take the run, and keep one event at its end."""
         self._journal.take_lease(run)
         events = self._journal.events(run)
-        step, body = made(who, events)
+        step, body = made(events)
         last, now = events[-1], self._clock.now()
         ident = ids_after(last.id).new(to_ms(now.at))
         self._journal.append([Event(ident, run, last.seq + 1, now, step, body)])

@@ -12,12 +12,16 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
+from operator import itemgetter
+from typing import Literal
 
 from trainer.record import chain, heads, schema
 from trainer.record.gone import take_out
 from trainer.record.journal import StationJournal
+from trainer.record.mistyped import put_right_in
 from trainer.record.rebuild import KEPT, rebuild_run
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
@@ -76,6 +80,25 @@ def names_person(body: str, code: str) -> bool:
         return False  # written into the file by hand: `verify` tells of it
 
 
+Row = tuple[str, int, str, str]
+"""Run, number, person and text of a kept event."""
+
+
+def concerning(rows: Iterable[Row], code: str) -> Iterator[tuple[Row, Literal["own", "named"]]]:
+    """Those events of whole runs, a run after another, that are a person's own work, or name the person.
+
+    What was kept under a mistyped code is the work of whoever an instructor said, and of nobody else.
+    """
+    for _, of_run in groupby(rows, key=itemgetter(0)):
+        run = list(of_run)
+        said = put_right_in(body for *_, body in run)
+        for row in run:
+            if (row[2] if said is None else said.right) == code:
+                yield row, "own"
+            elif (said is None or code not in said.wrong) and names_person(row[3], code):
+                yield row, "named"
+
+
 def erase_person(journal: StationJournal, code: str) -> Erased:
     """Erase a person. Raises JournalTrouble: Nobody; HandedOver where his or her run goes on with another."""
     with journal.changing() as (connection, key, now):
@@ -121,8 +144,8 @@ def write_anew(journal: StationJournal, done: str) -> None:
 def _events_of(connection: sqlite3.Connection, code: str, *, also_named: bool) -> dict[str, list[int]]:
     """By run, the numbers of the events to erase."""
     found: dict[str, list[int]] = {}
-    for run, seq, person, body in connection.execute(KEPT):
-        if person == code or (also_named and names_person(body, code)):
+    for (run, seq, *_), how in concerning(connection.execute(KEPT), code):
+        if how == "own" or also_named:
             found.setdefault(run, []).append(seq)
     return found
 

@@ -9,11 +9,17 @@ from collections.abc import Sequence
 from trainer.record import chain, people_rows, second_place
 from trainer.record.heads import HeadRow
 from trainer.record.projections import Projector
-from trainer.run.events import Event, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
+from trainer.run.events import CodeMistyped, Event, RunClosed, RunExcused, RunHandedOver, RunOpened, SignedOff
 from trainer.run.frozen import replace
 from trainer.run.ports import JournalTrouble, LeaseLost
 
-_MARKED = {RunOpened: "opened", SignedOff: "signed", RunClosed: "closed", RunExcused: "excused"}
+_MARKED = {
+    RunOpened: "opened",
+    SignedOff: "signed",
+    RunClosed: "closed",
+    RunExcused: "excused",
+    CodeMistyped: "corrected",
+}
 """After which events count and head go into the second place, and the word for it there."""
 
 
@@ -87,7 +93,7 @@ def keep(
             (event.run, event.seq, event.id, now, header.digest, head, person, salt, text),
         )
         tables.take(event, person)
-        if isinstance(event.body, RunHandedOver):
+        if isinstance(event.body, RunHandedOver | CodeMistyped):
             person = event.body.to
             people_rows.ensure_trainee(connection, person, now)
         if why := _MARKED.get(type(event.body)):

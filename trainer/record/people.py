@@ -141,7 +141,7 @@ class People:
 
     def export(self, who: str) -> dict[str, object]:
         """All that is kept about one person, for JSON: row, runs, where else the code stands, PIN tries."""
-        from trainer.record.erase import names_person  # as in `erase`
+        from trainer.record.erase import concerning  # as in `erase`
         from trainer.record.rebuild import KEPT
 
         wanted = _code(who)
@@ -149,11 +149,12 @@ class People:
             person = _known(connection, wanted)
             own: dict[str, list[dict[str, object]]] = {}
             elsewhere: list[dict[str, object]] = []
-            for run, seq, at_work, body in connection.execute(KEPT):
-                if at_work == wanted:
-                    own.setdefault(run, []).append(wire.event_to_json(unpacked(body, run, seq)))
-                elif names_person(body, wanted):
-                    elsewhere.append(wire.event_to_json(unpacked(body, run, seq)))
+            for (run, seq, _, body), how in concerning(connection.execute(KEPT), wanted):
+                said = wire.event_to_json(unpacked(body, run, seq))
+                if how == "own":
+                    own.setdefault(run, []).append(said)
+                else:
+                    elsewhere.append(said)
             tries = connection.execute(
                 "SELECT at, found FROM pin_tries WHERE instructor = ? ORDER BY number", (wanted,)
             ).fetchall()
@@ -179,7 +180,9 @@ class People:
 
 _SELECT = (
     "SELECT code, role, name, added_at, pin <> '', "
-    "(SELECT count(DISTINCT run) FROM events WHERE person = code) FROM people"
+    "(SELECT count(*) FROM runs WHERE handed = 0 AND trainee = code) + "
+    "(SELECT count(DISTINCT run) FROM events WHERE person = code AND run IN "
+    "(SELECT run FROM runs WHERE handed)) FROM people"
 )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from trainer.record import projected_acts, projected_plates, standing
+from trainer.record import projected_acts, projected_plates, schema, standing
 from trainer.record.projected_visits import begin_visit, end_visit, pass_time, save_visit
 from trainer.record.standing import Standing
 from trainer.run import events as e
@@ -41,6 +41,9 @@ class Projector:
             projected_acts.take(self._connection, event, person, now)
             _follow(self._connection, event, person, now)
             projected_plates.take(self._connection, event, person, now)
+            if isinstance(event.body, e.CodeMistyped):
+                _put_down_to(self._connection, event.run, event.body.to)
+                now.trainee = event.body.to
             now.events += 1
         except OverflowError as error:
             raise _past_counting(self._run, error) from error
@@ -62,6 +65,12 @@ def _past_counting(run: str, error: OverflowError) -> JournalTrouble:
         f"The tables for reading hold of run {run} what was never written there ({error}). Nothing was "
         "kept. Make them again with `sinkside record rebuild`."
     )
+
+
+def _put_down_to(connection: sqlite3.Connection, run: str, trainee: str) -> None:
+    """All that is told of a run so far is somebody else's; what `runs` says is saved with the rest."""
+    for table in schema.OF_TRAINEES:
+        connection.execute(f"UPDATE {table} SET trainee = ? WHERE run = ?", (trainee, run))  # noqa: S608
 
 
 def _follow(connection: sqlite3.Connection, event: Event, person: str, now: Standing) -> None:

@@ -11,6 +11,7 @@ from trainer.procedure.text import one_line
 from trainer.record.erase import erase_events, write_anew
 from trainer.record.gone import take_out
 from trainer.record.journal import StationJournal
+from trainer.record.mistyped import WHOSE
 from trainer.run.frozen import frozen
 from trainer.run.ports import Trouble
 
@@ -67,7 +68,7 @@ def _back(today: date, count: int, unit: str) -> date:
 
 
 _SHARES = (
-    "SELECT events.person, substr(runs.last_at, 1, 7), count(DISTINCT events.run), count(*) FROM events "
+    f"SELECT {WHOSE}, substr(runs.last_at, 1, 7), count(DISTINCT events.run), count(*) FROM events "  # noqa: S608
     "JOIN runs ON runs.run = events.run WHERE runs.last_at < ? AND events.body IS NOT NULL "
     "GROUP BY 1, 2 ORDER BY 1, 2"
 )
@@ -76,8 +77,8 @@ _SEQS = (
     "WHERE runs.last_at < ? AND events.body IS NOT NULL ORDER BY events.rowid"
 )
 _PEOPLE = (
-    "SELECT code FROM people WHERE role = 'trainee' AND added_at < ?1 AND code NOT IN "
-    "(SELECT events.person FROM events JOIN runs ON runs.run = events.run "
+    "SELECT code FROM people WHERE role = 'trainee' AND added_at < ?1 AND code NOT IN "  # noqa: S608 - ours
+    f"(SELECT {WHOSE} FROM events JOIN runs ON runs.run = events.run "
     "WHERE runs.last_at >= ?1 AND events.body IS NOT NULL) ORDER BY code"
 )
 

@@ -165,6 +165,9 @@ The columns of the tables for reading begin with those of `insight.frames`, in i
 READ = ("runs", "visits", "attempts", "answers", "readings", "exposures", "plates", "signatures", "settings")
 """The tables for reading."""
 
+OF_TRAINEES = ("visits", "attempts", "answers", "readings", "exposures", "plates", "signatures")
+"""Those that say of each row whose it is, beside `runs`."""
+
 PROJECTED = (*READ, "standing")
 """All tables of projections, in the order they are compared."""
 

@@ -124,7 +124,7 @@ def _people(rows: list[Kept], run: str) -> Iterator[Finding]:
         try:
             body = json.loads(row.body)["body"]
             at_work = body["trainee"] if body["kind"] == "run_opened" else at_work
-            after = body["to"] if body["kind"] == "run_handed_over" else at_work
+            after = body["to"] if body["kind"] in ("run_handed_over", "code_mistyped") else at_work
         except (ValueError, TypeError, KeyError, RecursionError):
             continue  # told by `_bodies`
         if at_work is not None and row.person != at_work:

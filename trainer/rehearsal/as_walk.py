@@ -104,6 +104,8 @@ def _added(writing: _Writing, body: ev.Body) -> str:
             return f"{_instructor(writing, by)} remarked: {text}"
         case ev.RunExcused(by=by, reason=reason):
             return f"{_instructor(writing, by)} took the run out of the statistics: {reason}"
+        case ev.CodeMistyped(by=by):
+            return f"{_instructor(writing, by)} put the trainee's code right"
         case ev.SignedOff(of=of, by=by, word=word, note=note):
             more = f". {note}" if note else ""
             return f"{_instructor(writing, by)} signed {of}: {word.replace('_', ' ')}{more}"

@@ -334,6 +334,16 @@ class RunExcused(Body):
 
 
 @frozen
+class CodeMistyped(Body):
+    """An instructor says after class: what this run has under one code is another trainee's."""
+
+    kind: ClassVar[str] = "code_mistyped"
+    by: str
+    from_: str
+    to: str
+
+
+@frozen
 class RunHandedOver(Body):
     """Another trainee goes on with the work."""
 

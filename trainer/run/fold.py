@@ -136,6 +136,8 @@ def _after(plan: Plan, state: State, event: Event) -> State:  # noqa: C901, PLR0
             return _handed_over(plan, state, event, body)
         case ev.RunExcused():
             return replace(state, excused=True)
+        case ev.CodeMistyped():
+            return replace(state, trainee=body.to)
         case ev.RunClosed():
             return replace(state, closed=body.how, reason=body.reason, wait=None, paused=False, notice="")
     return state  # notes and the bench's events change nothing about where the run stands

@@ -12,6 +12,7 @@ from trainer.run import events as ev
 from trainer.run.clock import to_ms
 from trainer.run.events import Event, Stamp
 from trainer.run.frozen import frozen
+from trainer.run.put_right import put_right
 
 
 @frozen
@@ -49,7 +50,7 @@ class Readiness:
 
 def ready(rule: Ready, runs: Sequence[Sequence[Event]], trainee: str, now: Stamp) -> Readiness:
     """Hold the runs that `trainee` opened against a procedure's rule, as things stand at `now`."""
-    own = [run for run in runs if run and _opened(run).trainee == trainee]
+    own = [run for run in map(put_right, runs) if run and _opened(run).trainee == trainee]
     return Readiness(trainee, rule.solo_runs, tuple(_counted(rule, run, now) for run in own))
 
 

@@ -13,6 +13,7 @@ from trainer.run import events as ev
 from trainer.run.events import Event
 from trainer.run.fault_events import FaultFound
 from trainer.run.frozen import frozen
+from trainer.run.put_right import put_right
 from trainer.tongue import marked, spoken
 
 MarkKind = Literal["quiz", "reading", "window", "judge", "pick", "sign_off", "fault"]
@@ -129,7 +130,7 @@ class Score:
 def score(events: Iterable[Event], trainee: str | None = None) -> Score:
     """The score of a run, from its events in order; only what `trainee` did, where one is named."""
     reader = _Reader()
-    for event in events:
+    for event in put_right(events):
         reader.take(event)
     whole = Score(tuple(reader.marks), tuple(reader.remarks), reader.excused)
     if trainee is None:

@@ -10,6 +10,7 @@ from itertools import pairwise
 from trainer.procedure.plan import Plan
 from trainer.record.heads import RunHead
 from trainer.run.events import BENCH, Event, RunClosed, RunOpened, SignedOff, Stamp
+from trainer.run.put_right import put_right
 from trainer.run.scoring import Mark, Score, score
 from trainer.run.view_parts import Parts
 from trainer.screens import misses
@@ -67,6 +68,7 @@ def outcome(events: Sequence[Event], head: RunHead, trouble: str = "", plan: Pla
     from trainer.run.fold import fold  # it loads transitions, which a front end has only once a run is open
 
     parts = Parts(plan, fold(plan, events)) if plan is not None else None
+    events = put_right(events)
     opened = next(event.body for event in events if isinstance(event.body, RunOpened))
     closed = next((event.body for event in events if isinstance(event.body, RunClosed)), None)
     marks = score(events)

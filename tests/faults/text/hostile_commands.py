@@ -196,6 +196,10 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "record person add": (("record", "person", "add", "T-88", "--name", LINE),),
     "record person show": (("record", "person", "show"), ("record", "person", "show", "T-01")),
     "record person rename": (("record", "person", "rename", "T-01", LINE),),
+    "record person mistyped": (
+        ("record", "person", "mistyped", "T-01", "T-02"),
+        ("record", "person", "mistyped", LINE, "T-02", "--run", LINE),
+    ),
     "record person pin": (("record", "person", "pin", "T-01"), ("record", "person", "pin", LINE)),
     "record person export": (("record", "person", "export", "T-01"),),
     "record person erase": (

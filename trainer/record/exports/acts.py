@@ -203,6 +203,7 @@ LEFT_OUT: Mapping[type[Body], str] = {
     ev.NextOffered: "the pick is stated",
     PracticePlate: "how the practice was made; the answers are stated",
     PracticeMeasured: "the answers are stated",
+    ev.CodeMistyped: "all statements of the run name the right person",
     ev.NoteAdded: "free words, in which a person may be named",
 }
 """What is not stated, and why."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads
 from trainer.record.migrations import migrate
+from trainer.record.mistyped import WHOSE
 from trainer.record.packing import readable, unpacked
 from trainer.record.store import snapshot
 from trainer.run.events import Event
@@ -99,8 +100,8 @@ class Source:
     def events(self, run: str) -> list[KeptEvent]:
         """The events of a run that were not erased, in order; an altered one is told, and not given out."""
         rows = self.connection.execute(
-            "SELECT seq, person, stored, salt, digest, body FROM events "
-            "WHERE run = ? AND body IS NOT NULL ORDER BY seq",
+            f"SELECT seq, coalesce({WHOSE}, person), stored, salt, digest, body FROM events "  # noqa: S608
+            "LEFT JOIN runs USING (run) WHERE run = ? AND body IS NOT NULL ORDER BY seq",
             (run,),
         )
         found: list[KeptEvent] = []
@@ -163,7 +164,8 @@ def _runs(connection: sqlite3.Connection, wanted: Wanted) -> list[str]:
         values.append((wanted.until + timedelta(days=1)).isoformat())
     if wanted.trainees:
         marks = ", ".join("?" * len(wanted.trainees))
-        where.append(f"runs.run IN (SELECT run FROM events WHERE person IN ({marks}))")  # noqa: S608 - marks only
+        whose = f"SELECT events.run FROM events JOIN runs USING (run) WHERE {WHOSE} IN ({marks})"  # noqa: S608
+        where.append(f"runs.run IN ({whose})")
         values += sorted(wanted.trainees)
     known = "SELECT runs.run FROM runs LEFT JOIN heads ON heads.run = runs.run WHERE"
     question = f"{known} {' AND '.join(where)} ORDER BY heads.number, runs.run"

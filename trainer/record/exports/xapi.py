@@ -17,6 +17,7 @@ from trainer.record.exports.statement import faults
 from trainer.record.exports.tables import Told
 from trainer.run.events import RunOpened
 from trainer.run.ports import JournalTrouble
+from trainer.run.put_right import put_right
 
 
 def statement_parts(source: Source, home: str, told: Told, *, names: bool) -> Iterator[bytes]:
@@ -43,7 +44,7 @@ def _all(source: Source, naming: Naming, told: Told) -> Iterator[Json]:
 
 def _of_run(source: Source, run: str, naming: Naming, plans: dict[str, Plan | None]) -> list[Json]:
     """The statements of one run: all of them or none. Raises JournalTrouble."""
-    events = [one.event for one in source.events(run)]
+    events = put_right(one.event for one in source.events(run))
     opened = events[0].body if events else None
     if not isinstance(opened, RunOpened):
         raise BeginningErased(

@@ -7,10 +7,11 @@ in the request until then, so that events which were never forwarded go too.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from trainer.record import codes
-from trainer.record.erase import HandedOver, Nobody, erase_person, names_person
+from trainer.record.erase import HandedOver, Nobody, concerning, erase_person
 from trainer.record.journal import StationJournal
 from trainer.record.shared.batches import Batch, KeptEvent
 from trainer.record.shared.forward import Request, Taking
@@ -61,22 +62,22 @@ def veiled(batch: Batch, waiting: Collection[Request]) -> Batch:
     if not waiting:
         return batch
     hidden = {request.code for request in waiting}
-    return replace(batch, events=list(_veiled(batch.events, hidden)), tables=_rows(batch, hidden))
+    rows = sorted((one.run, one.seq, one.person, one.body) for one in batch.events if one.body is not None)
+    found = [(row, how) for code in hidden for row, how in concerning(rows, code)]
+    events = list(_veiled(batch.events, {row[:2] for row, _ in found}))
+    return replace(
+        batch, events=events, tables=_rows(batch, hidden, {row[0] for row, how in found if how == "own"})
+    )
 
 
-def _veiled(events: Iterable[KeptEvent], hidden: Collection[str]) -> Iterable[KeptEvent]:
+def _veiled(events: Iterable[KeptEvent], gone: Collection[tuple[str, int]]) -> Iterable[KeptEvent]:
     for one in events:
-        body = one.body
-        if one.person in hidden or (body is not None and any(names_person(body, code) for code in hidden)):
-            yield one._replace(person="", salt=None, body=None)
-        else:
-            yield one
+        yield one._replace(person="", salt=None, body=None) if (one.run, one.seq) in gone else one
 
 
 def _rows(
-    batch: Batch, hidden: Collection[str]
+    batch: Batch, hidden: Collection[str], runs: AbstractSet[str]
 ) -> dict[str, list[tuple[str | int | float | bytes | None, ...]]]:
     """The rows for reading of the other runs: those of a run in two hands come when one of them is erased."""
-    runs = {one.run for one in batch.events if one.person in hidden}
     told = {str(row[0]) for row in batch.tables["runs"] if row[1] in hidden} | runs
     return {table: [row for row in rows if row[0] not in told] for table, rows in batch.tables.items()}

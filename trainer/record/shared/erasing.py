@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from trainer.record.codes import code
-from trainer.record.erase import names_person, numbers_in
+from trainer.record.erase import concerning, numbers_in
 from trainer.record.shared import stations
 from trainer.record.shared.mirror import events_of, made_again, put_back, some_at_once
 from trainer.record.shared.stations import Place
@@ -44,11 +44,7 @@ def erase_person(
         wanted = code(who)
     except ValueError as error:
         raise SharedTrouble(str(error)) from error
-    where = stations.places(connection, school, station)
-    if not where:
-        raise SharedTrouble(
-            f"No station of {school} is registered under that name. See `record shared stations`."
-        )
+    where = stations.places(connection, [school], [station] if station else [])
     return [_erase(connection, place, wanted) for place in where]
 
 
@@ -62,15 +58,17 @@ def _erase(connection: Connection, place: Place, who: str) -> ErasedHere:
 
 def _events_of(connection: Connection, site: str, who: str) -> dict[str, list[int]]:
     """By run, the numbers of events to erase: a person's own, and those of others that name a trainee."""
+    named = f'"{who}"'
     rows = connection.execute(
         "SELECT run, seq, person, body FROM sinkside.events WHERE site = %s AND body IS NOT NULL "
-        "AND (person = %s OR strpos(body, %s) > 0) ORDER BY run, seq",
-        (site, who, f'"{who}"'),
+        "AND (person = %s OR strpos(body, %s) > 0 OR run IN (SELECT run FROM sinkside.events WHERE site = %s "
+        "AND strpos(body, '\"code_mistyped\"') > 0 AND strpos(body, %s) > 0)) ORDER BY run, seq",
+        (site, who, named, site, named),
     ).fetchall()
     also_named = not any(_signs(body, who) for *_, body in rows)
     found: dict[str, list[int]] = {}
-    for run, seq, person, body in rows:
-        if person == who or (also_named and names_person(body, who)):
+    for (run, seq, *_), how in concerning(rows, who):
+        if how == "own" or also_named:
             found.setdefault(run, []).append(seq)
     return found
 

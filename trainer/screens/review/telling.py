@@ -195,6 +195,8 @@ def _people(body: Body, step: str, facts: ProcedureFacts | None) -> Told | None:
             return Told(PLAIN, f"note by {body.by}: {body.text}")
         case ev.RunExcused():
             return Told(PLAIN, f"excused by {body.by}: {body.reason}")
+        case ev.CodeMistyped():
+            return Told(PLAIN, f"put down to {body.to} instead of {body.from_}, by {body.by}")
         case ev.RunHandedOver():
             return Told(PLAIN, f"handed over from {body.from_} to {body.to}")
         case ev.Paused():
