@@ -251,9 +251,9 @@ def test_a_mistyped_code_is_erased_with_whose_it_was(shared: Shared, tmp_path: P
     with connected(shared.keeper.address) as connection:
         assert verify(connection).ok
         each = len(SHORT_RUN) + 2
-        assert [one.events for one in erasing.erase_person(connection, "T-02", "North")][0] == each
+        assert next(one.events for one in erasing.erase_person(connection, "T-02", "North")) == each
         assert verify(connection).ok
-        assert [one.events for one in erasing.erase_person(connection, "T-13", "North")][0] == 2 * each + 1
+        assert next(one.events for one in erasing.erase_person(connection, "T-13", "North")) == 2 * each + 1
         assert verify(connection).ok
         left = connection.execute(
             "SELECT DISTINCT run FROM sinkside.events WHERE body IS NOT NULL"
