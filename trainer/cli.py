@@ -18,6 +18,7 @@ import click
 
 from trainer import places, tongue
 from trainer.calc import calc
+from trainer.commands import completing
 from trainer.commands.after_class import excuse, note, sign
 from trainer.commands.as_walk import as_walk
 from trainer.commands.check import check
@@ -180,7 +181,7 @@ def start(
 
 
 @main.command(short_help="Begin a run, or go on with the open one.")
-@click.argument("procedure", required=False)
+@click.argument("procedure", required=False, shell_complete=completing.procedures)
 @click.option("--trainee", help="Who works: a code such as T-01.")
 @click.option("--guidance", type=click.Choice(GUIDANCE), help="How much is told.")
 @click.option("--job", default="", help="The job, as the folder names it.")
@@ -244,7 +245,7 @@ def walk(paths: tuple[Path, ...], *, as_json: bool) -> None:
 
 
 @main.command(short_help="Show the pages of the guide.")
-@click.argument("topic", required=False)
+@click.argument("topic", required=False, shell_complete=completing.pages)
 def guide(topic: str | None) -> None:
     """Show a page of the guide; without TOPIC, what pages there are."""
     pages = {page.stem: page for page in sorted(places.guide_dir().glob("*.md"))}

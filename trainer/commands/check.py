@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from trainer import places
+from trainer.commands import completing
 from trainer.commands.saying import UNREADABLE, end, sentences, wants_colour
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ Form = Literal["text", "json", "sarif"]
 
 
 @click.command(short_help="Show every problem of procedure files.")
-@click.argument("paths", nargs=-1, metavar="PATH...")
+@click.argument("paths", nargs=-1, metavar="PATH...", shell_complete=completing.files)
 @click.option(
     "--format",
     "form",

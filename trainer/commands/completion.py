@@ -23,4 +23,6 @@ def completion(context: click.Context, shell: Literal["bash", "zsh", "fish"]) ->
 
     kind = get_completion_class(shell)
     assert kind is not None  # noqa: S101 - one of the three that the library has
-    click.echo(kind(context.find_root().command, {}, PROGRAM, VARIABLE).source())
+    script = kind(context.find_root().command, {}, PROGRAM, VARIABLE).source()
+    # For fish the library cuts at every comma, and so a description, or a file's name, at its first.
+    click.echo(script.replace('string split ","', 'string split -m 1 ","'))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from trainer import places, tongue
+from trainer.commands import completing
 from trainer.commands.saying import sentences
 from trainer.commands.writing import put
 
@@ -18,7 +19,7 @@ Form = Literal["text", "mermaid", "dot", "svg"]
 
 
 @click.command("map", short_help="Draw a procedure; or say what is new in a revision.")
-@click.argument("procedure", required=False)
+@click.argument("procedure", required=False, shell_complete=completing.procedures)
 @click.option(
     "--as",
     "form",

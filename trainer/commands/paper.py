@@ -7,12 +7,13 @@ from pathlib import Path
 import click
 
 from trainer import places, tongue
+from trainer.commands import completing
 from trainer.commands.saying import sentences
 from trainer.commands.writing import put
 
 
 @click.command(short_help="A page to print, for the day the terminal is down.")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=completing.procedures)
 @click.option(
     "--out", type=click.Path(path_type=Path), help="The file to write, such as plate.html; else stdout."
 )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer import places
+from trainer.commands import completing
 from trainer.commands.saying import UNREADABLE, end
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @click.command(short_help="Show a procedure as a trainee sees it, while you write it.")
-@click.argument("file")
+@click.argument("file", shell_complete=completing.files)
 @click.option(
     "--guidance",
     type=click.Choice(["full", "cued"]),
