@@ -138,6 +138,10 @@ AILMENTS: dict[str, tuple[str, Callable[[Path], object]]] = {
     ),
     "a draft of the key was left": ("left", lambda record: Path(f"{record}.key.0a1b2c3d").write_text("x")),
     "a probe of the disk was left": ("left", lambda record: Path(f"{record}.room-0a1b2c3d").write_text("x")),
+    "a copy of a backup was left": (
+        "left",
+        lambda record: record.with_name(".sinkside-0a1b2c3d0a1b2c3d.part").write_bytes(record.read_bytes()),
+    ),
     "another way of writing": ("left", lambda record: Path(f"{record}-wal").write_bytes(b"")),
     "a write was cut short": ("left", _half_written),
     "it was written by a newer program": ("schema", _newer),

@@ -61,6 +61,15 @@ def stamp(at: str) -> str:
     return at[:19].replace("-", "").replace(":", "").replace("T", "-")
 
 
+_STAGED = (".sinkside-", ".part")
+"""Between them some random signs: the name of a copy that is not looked over yet."""
+
+
+def is_staged(name: str) -> bool:
+    """Whether a file is such a copy, or belongs to one: what a stop in the middle leaves."""
+    return name.startswith(_STAGED[0]) and _STAGED[1] in name
+
+
 @contextmanager
 def staged(record: Path, beside: Path, at: str, *, key_of: Path | None = None) -> Iterator[Path]:
     """A copy of a record and what belongs to it, under a name that nobody looks for; gone afterwards.
@@ -69,7 +78,7 @@ def staged(record: Path, beside: Path, at: str, *, key_of: Path | None = None) -
     beside: in whose folder. key_of: the record whose key it gets where it has none of its own.
     Raises JournalTrouble.
     """
-    half = beside.with_name(f".sinkside-{secrets.token_hex(8)}.part")
+    half = beside.with_name(f"{_STAGED[0]}{secrets.token_hex(8)}{_STAGED[1]}")
     try:
         _copy(record, half, at, key_of)
         yield half
@@ -160,7 +169,7 @@ def looked_over(half: Path, record: Path, refused: str) -> Report:
 def take_names(half: Path, to: Path) -> None:
     """Give a staged copy and what belongs to it their names; never over a file. Raises JournalTrouble.
 
-    The record last: it is not there before what it needs.
+    The record last, once the other names are on the disk: it is never there without what it needs.
     """
     taken: list[Path] = []
     try:
@@ -168,7 +177,7 @@ def take_names(half: Path, to: Path) -> None:
             if staged_file.exists():
                 give_name(staged_file, path)
                 taken.append(path)
-        sync_folder(to.parent)
+                sync_folder(to.parent)
     except OSError as error:
         for path in taken:
             path.unlink(missing_ok=True)

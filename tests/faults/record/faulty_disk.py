@@ -11,7 +11,7 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -215,6 +215,19 @@ class Connection:
             return Cursor(
                 self._connection.execute(statement, cast("tuple[None, ...]", tuple(values))), self._connection
             )
+
+    def executemany(self, statement: str, rows: Iterable[Sequence[object]]) -> None:
+        """Run one statement for each row."""
+        for row in rows:
+            self.execute(statement, row)
+
+    def backup(self, target: Connection) -> None:
+        """Put all that is here into another record, in one transaction."""
+        with (
+            _translated(),
+            target._connection.backup("main", self._connection, "main") as backup,
+        ):
+            backup.step()
 
     def close(self) -> None:
         """Close the file."""

@@ -29,31 +29,35 @@ T = TypeVar("T")
 ALL_OF = 4
 """Of so many changes every subset is tried."""
 
-What = Literal["make", "write", "cut", "sync", "remove", "sync_folder", "said"]
+What = Literal["make", "write", "cut", "sync", "remove", "rename", "link", "sync_folder", "said"]
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing asked of the disk, or said by the writer. size: where a cut ends, or a write begins."""
+    """One thing asked of the disk, or said by the writer. size: where a cut ends, or a write begins.
+
+    to: the name that a file gets, in the place of its own or beside it.
+    """
 
     what: What
     name: str = ""
     size: int = 0
     data: bytes = b""
+    to: str = ""
 
 
 class Recorder:
     """The log of what was asked. ignore: what a sabotaged storage does not do (`sync NAME`)."""
 
-    def __init__(self, record: Path, ignore: str = "") -> None:
-        self.base = record.read_bytes()
+    def __init__(self, *files: Path, ignore: str = "") -> None:
+        self.base = {file.name: file.read_bytes() for file in files}
         self.log: list[Entry] = []
         self.ignore = ignore
 
-    def note(self, what: What, name: str, size: int = 0, data: bytes = b"") -> None:
+    def note(self, what: What, name: str, size: int = 0, data: bytes = b"", to: str = "") -> None:
         """One more entry."""
         if f"{what} {name}" != self.ignore:
-            self.log.append(Entry(what, name, size, data))
+            self.log.append(Entry(what, name, size, data, to))
 
     def say(self, line: str) -> None:
         """What the writer promised, in its place between the writes."""
@@ -132,8 +136,8 @@ class Held:
     maybe: list[Entry] = field(default_factory=list)
 
 
-Change = tuple[str, Held | None]
-"""A name that came (with its file) or went."""
+Change = dict[str, Held | None]
+"""Names that came (with their file) or went, all at once."""
 
 
 @dataclass
@@ -149,10 +153,16 @@ class Model:
         match entry.what:
             case "make":
                 self.seen[entry.name] = Held()
-                self.changes.append((entry.name, self.seen[entry.name]))
+                self.changes.append({entry.name: self.seen[entry.name]})
             case "remove":
                 self.seen.pop(entry.name)
-                self.changes.append((entry.name, None))
+                self.changes.append({entry.name: None})
+            case "rename":
+                self.seen[entry.to] = self.seen.pop(entry.name)
+                self.changes.append({entry.name: None, entry.to: self.seen[entry.to]})
+            case "link":
+                self.seen[entry.to] = self.seen[entry.name]
+                self.changes.append({entry.to: self.seen[entry.to]})
             case "write" | "cut":
                 self.seen[entry.name].maybe.append(entry)
             case "sync":
@@ -164,13 +174,35 @@ class Model:
     def states(self, random: Random) -> Iterator[dict[str, bytes]]:
         """Contents by name that may be found after the power went now."""
         for changes in choices(self.changes, random):
-            names = dict(self.names)
-            for name, held in changes:
+            yield from _contents(self.named(changes), random)
+
+    def named(self, changes: list[Change]) -> dict[str, Held]:
+        """The names for sure, and those of some changes."""
+        names = dict(self.names)
+        for change in changes:
+            for name, held in change.items():
                 if held is None:
                     names.pop(name, None)
                 else:
                     names[name] = held
-            yield from _contents(names, random)
+        return names
+
+    def killed(self) -> dict[str, bytes]:
+        """Contents by name where the program alone was killed: all that was asked for is there."""
+        return {name: applied(held.sure, held.maybe) for name, held in self.seen.items()}
+
+    def some(self, random: Random) -> dict[str, bytes]:
+        """Contents by name of one state, drawn by lot, after the power went now."""
+        names = self.named(one_of(self.changes, random))
+        return {name: applied(held.sure, one_of(held.maybe, random)) for name, held in names.items()}
+
+
+def one_of(made: list[T], random: Random) -> list[T]:
+    """Which of what was asked may have happened: the first ones, or any."""
+    if random.random() < 0.5:
+        return made[: random.randint(0, len(made))]
+    share = random.random()
+    return [one for one in made if random.random() < share]
 
 
 def _contents(names: dict[str, Held], random: Random) -> Iterator[dict[str, bytes]]:
@@ -220,11 +252,11 @@ class Crash:
     said: int
 
 
-def crashes(recorder: Recorder, name: str, seed: int) -> Iterator[Crash]:
+def crashes(recorder: Recorder, seed: int) -> Iterator[Crash]:
     """Every state that differs from the others, at every moment of the log."""
     random = Random(seed)  # noqa: S311 - which orders to try, not secrets
-    held = Held(recorder.base)
-    model = Model({name: held}, {name: held})
+    names = {name: Held(content) for name, content in recorder.base.items()}
+    model = Model(dict(names), dict(names))
     known: set[tuple[int, int]] = set()
     said = 0
     for entry in recorder.log:

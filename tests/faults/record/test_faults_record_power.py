@@ -23,10 +23,10 @@ def _history(folder: Path, ignore: str = "") -> tuple[Path, Recorder]:
     station = Station(folder)
     with station.open() as journal:
         journal.keep_procedure(real_hash(), SOURCE, "invented", 3)
-        recorder = Recorder(station.path, ignore)
+        recorder = Recorder(station.path, ignore=ignore)
         first = Witness(journal, recorder.say)
         station.keep(first, "r0", (None, opened("T-09")))
-    recorder = Recorder(station.path, ignore)
+    recorder = Recorder(station.path, ignore=ignore)
     before = [event.id for event in station.kept["r0"]]
     recorder.say(f"intent {' '.join(before)}\n")
     recorder.say(f"ack {' '.join(before)}\n")
@@ -42,7 +42,7 @@ def _found(record: Path, recorder: Recorder, folder: Path, every: int) -> tuple[
     """Look at each `every`-th state; how many, and the first thing found wrong."""
     said = [entry.data.decode("ascii") for entry in recorder.log if entry.what == "said"]
     looked_at = 0
-    for number, crash in enumerate(crashes(recorder, record.name, seed=31)):
+    for number, crash in enumerate(crashes(recorder, seed=31)):
         if number % every:
             continue
         looked_at += 1

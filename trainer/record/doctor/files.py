@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from trainer.record import chain, reserve, second_place
+from trainer.record.backup import is_staged
 from trainer.record.doctor.asked import Asked, quoted
 from trainer.record.doctor.told import Told, fine, mend, note, unseen
 
@@ -120,8 +121,17 @@ def _left_behind(record: Path) -> Iterator[Told]:
     """Files that a crash left: drafts of ours, and what only another mode of the database would make."""
     if not record.parent.is_dir():
         return
-    names = sorted(path.name for path in record.parent.iterdir() if path.name.startswith(f"{record.name}."))
+    names = sorted(path.name for path in record.parent.iterdir())
     drafts = [name for name in names if _is_draft(name, record.name)]
+    copies = [name for name in names if is_staged(name)]
+    if copies:
+        # They hold what was in the record then, also of people who are erased since.
+        yield mend(
+            "left",
+            f"{len(copies)} files of a backup or a restore that was cut short lie in {record.parent}.",
+            "With Sinkside closed, and no backup under way, remove them.",
+            f"rm {' '.join(quoted(record.parent / name) for name in copies[:20])}",
+        )
     if drafts:
         yield mend(
             "left",
@@ -140,6 +150,8 @@ def _left_behind(record: Path) -> Iterator[Told]:
 
 
 def _is_draft(name: str, record: str) -> bool:
+    if not name.startswith(f"{record}."):
+        return False
     rest = name.removeprefix(f"{record}.")
     kind, _, random = rest.partition("-" if rest.startswith("room-") else ".")
     return kind in ("room", "key") and bool(random) and all(sign in "0123456789abcdef" for sign in random)
