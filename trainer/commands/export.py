@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer.commands.naming import READ_OPTION, place_of
+from trainer.commands.naming import READ_OPTION, SCHOOL_OPTION, STATION_OPTION, part_named
 from trainer.commands.saying import sentences
 from trainer.procedure.text import one_line
 
@@ -32,6 +32,8 @@ _DAY = click.DateTime(["%Y-%m-%d"])
     "--trainee", "trainees", multiple=True, metavar="CODE", help="Only this one's work; again for more."
 )
 @click.option("--procedure", default=None, metavar="ID", help="Only runs of this procedure.")
+@SCHOOL_OPTION
+@STATION_OPTION
 @click.option(
     "--since", default=None, type=_DAY, metavar="DATE", help="Only runs begun on this day (UTC) or later."
 )
@@ -57,6 +59,8 @@ def export(
     table: str | None,
     trainees: tuple[str, ...],
     procedure: str | None,
+    schools: tuple[str, ...],
+    stations: tuple[str, ...],
     since: datetime | None,
     until: datetime | None,
     into: str | None,
@@ -83,8 +87,8 @@ def export(
     with sentences():
         choice = Choice(form, table, names, home_page, bom, decimal_comma)
         part = wanted(trainees, procedure, since and since.date(), until and until.date())
-        path = place_of(record or given)
-        with exported(path, part, SystemClock().now().at) as source:
+        place = part_named(record or given, schools, stations)
+        with exported(place, part, SystemClock().now().at) as source:
             if source.invented:
                 click.echo("sinkside: the class in this record is invented.", err=True)
             written(source, choice, into, left_out.append, force=force)

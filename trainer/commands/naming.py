@@ -9,9 +9,11 @@ import click
 
 from trainer import places
 from trainer.commands.saying import end, warn
+from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Part
+    from trainer.record.shared.address import SharedAddress
 
 _ADDRESS = ("postgresql://", "postgres://")
 """As `record.shared.address.SCHEMES`, which the start screen does without; a test compares."""
@@ -44,6 +46,32 @@ READ_OPTION = click.option(
 )
 
 
+SCHOOL_OPTION = click.option(
+    "--school",
+    "schools",
+    multiple=True,
+    metavar="NAME",
+    help="Of the shared record: this school alone; again for more. A wrong name lists them.",
+)
+STATION_OPTION = click.option(
+    "--station",
+    "stations",
+    multiple=True,
+    metavar="NAME",
+    help="This station alone; again for more. A wrong name lists them.",
+)
+
+
+def part_named(given: str | Path | None, schools: tuple[str, ...], stations: tuple[str, ...]) -> Part:
+    """The part of the record that is to be read. Raises Trouble as `place_of`, and for a school of a file."""
+    from trainer.record.part import NO_SCHOOLS, NoSuchPlace, Part
+
+    found = place_of(given)
+    if schools and isinstance(found, Path):
+        raise NoSuchPlace(NO_SCHOOLS)
+    return Part(found, tuple(map(one_line, schools)), tuple(map(one_line, stations)))
+
+
 def file_only(given: str | Path | None) -> Path | None:
     """What was named where only a station's own record will do; ends with a sentence for an address."""
     if isinstance(given, str):
@@ -55,7 +83,7 @@ def file_only(given: str | Path | None) -> Path | None:
     return given
 
 
-def place_of(given: str | Path | None) -> Place:
+def place_of(given: str | Path | None) -> Path | SharedAddress:
     """Where the record is that is to be read. Raises SharedTrouble for what is no address or credential.
 
     The password of an address comes from libpq's password file, or from the credential. Warnings: on stderr.

@@ -13,6 +13,7 @@ from uuid import UUID
 import click
 
 from trainer import places
+from trainer.commands.naming import SCHOOL_OPTION, STATION_OPTION
 from trainer.commands.saying import end, sentences
 from trainer.procedure.text import one_line
 
@@ -295,8 +296,8 @@ def _tell_erased(done: list[ErasedHere], *, asked: bool) -> None:
 
 
 @shared.command("verify", short_help="Say whether anything kept was altered or taken out.")
-@click.option("--school", help="Of this school only.")
-@click.option("--station", help="Of stations with this name only.")
+@SCHOOL_OPTION
+@STATION_OPTION
 @click.option(
     "--key",
     "keys",
@@ -307,7 +308,7 @@ def _tell_erased(done: list[ErasedHere], *, asked: bool) -> None:
 @click.option("--json", "as_json", is_flag=True, help="For a program to read.")
 @click.pass_obj
 def verify(
-    desk: Desk, school: str | None, station: str | None, keys: tuple[Path, ...], *, as_json: bool
+    desk: Desk, schools: tuple[str, ...], stations: tuple[str, ...], keys: tuple[Path, ...], *, as_json: bool
 ) -> None:
     """Look over what this credential sees; says which event of which station is missing or altered.
 
@@ -319,6 +320,6 @@ def verify(
     with sentences():
         given = [key_in(path) for path in keys]
     with desk.open() as (connection, _):
-        report = look(connection, school, station, given)
+        report = look(connection, tuple(map(one_line, schools)), tuple(map(one_line, stations)), given)
     click.echo(report.as_json() if as_json else report.as_text())
     raise SystemExit(0 if report.ok else 1)

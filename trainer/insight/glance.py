@@ -18,14 +18,16 @@ from typing import TYPE_CHECKING
 from trainer.insight.results import SkillState, Wanted
 from trainer.insight.states import RECENT, state
 from trainer.procedure.text import one_line
+from trainer.record import schema
 from trainer.record.asking import Asked
 from trainer.record.migrations import MIGRATIONS, applied, refuse_newer
+from trainer.record.part import Part, narrow, part_of, stations_of
 from trainer.record.store import snapshot, troubles
 from trainer.run.events import PRACTICE
 from trainer.run.ports import JournalTrouble
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 UNKNOWN = datetime.min.replace(tzinfo=UTC)
 """Stands for a time that the record does not tell."""
@@ -128,31 +130,35 @@ class AttemptSeen:
 
 @contextmanager
 def looking(path: Place) -> Iterator[Asked]:
-    """The record, a file or the shared one, for reading only, at one moment. Raises Trouble with a sentence.
+    """The record, a file or the shared one, or a part of it, for reading only, at one moment.
+
+    Raises Trouble with a sentence.
 
     The file itself is read where that is safe; where a crash left a transaction half-done, a copy of it.
     """
-    if not isinstance(path, Path):
+    part = part_of(path)
+    if not isinstance(part.record, Path):
         from trainer.record.shared.reading import reading  # psycopg: 60 ms
 
-        with reading(path) as shared:
+        with reading(part) as shared:
             yield shared
         return
+    path = part.record
     with troubles(path):
         if not path.is_file():
             raise JournalTrouble(f"There is no record {path}. Name the right file with --record.")
         if path.with_name(f"{path.name}-journal").exists():
             with snapshot(path) as copy:
-                _look_over(copy, path)
+                _look_over(copy, part, path)
                 yield copy
             return
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
             connection.execute("BEGIN")
-            _look_over(connection, path)
+            _look_over(connection, part, path)
             yield connection
 
 
-def _look_over(connection: sqlite3.Connection, path: Path) -> None:
+def _look_over(connection: sqlite3.Connection, part: Part, path: Path) -> None:
     known = applied(connection, path)
     refuse_newer(known, path)
     if known == 0:
@@ -162,6 +168,20 @@ def _look_over(connection: sqlite3.Connection, path: Path) -> None:
             f"The record {path} was written by an older Sinkside and cannot be brought up to date as it lies "
             "there. Copy it to a place where it can be written, and name the copy with --record."
         )
+    narrow(connection, part, _NARROWED)
+
+
+_NARROWED = (*schema.READ, "events", "heads")
+"""The tables of a file that have runs in them."""
+
+
+def places(connection: Asked) -> tuple[tuple[str, str], ...]:
+    """School and station of all that can be looked at, whatever part is; of a file the school is empty."""
+    if isinstance(connection, sqlite3.Connection):
+        return tuple(("", name) for name in stations_of(connection))
+    from trainer.record.shared.reading import Reading
+
+    return connection.places if isinstance(connection, Reading) else ()
 
 
 def glance(connection: Asked, wanted: Wanted = Wanted()) -> Glance:  # noqa: B008 - it never changes
@@ -228,11 +248,11 @@ def where(wanted: Wanted, person: str = "runs.trainee") -> tuple[str, tuple[str 
     for sign, at in ((">=", wanted.since), ("<", wanted.until)):
         if at is not None:
             parts.append(f"runs.opened_at {sign} ?")
-            values.append(_text(at))
+            values.append(as_text(at))
     return " AND ".join(parts), tuple(values)
 
 
-def _text(at: datetime) -> str:
+def as_text(at: datetime) -> str:
     """A time as the record writes it."""
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.") + f"{at.microsecond // 1000:03}Z"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import sqlite3
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,18 +14,21 @@ import polars as pl
 from trainer.insight.dropped import LookUp, wanted
 from trainer.insight.facts import Facts, ProcedureFacts, facts_of
 from trainer.insight.frames import AT, SCHEMAS, Frames
+from trainer.insight.glance import UNKNOWN, as_text, moment
+from trainer.insight.results import Wanted
 from trainer.insight.sound import sound
 from trainer.procedure.load import load_bytes
 from trainer.procedure.problems import first_sentence
 from trainer.procedure.text import clean, one_line
 from trainer.record.asking import Asked
 from trainer.record.migrations import applied, migrate, refuse_newer
+from trainer.record.part import EVERY_RUN, Only, narrow, part_of
 from trainer.record.store import snapshot
 from trainer.run.clock import from_ms
 from trainer.run.ports import JournalTrouble
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 _AT_ONCE = 16_384
 """Rows made into a frame at a time: as Python's values a million rows would take a gigabyte."""
@@ -39,61 +43,113 @@ _NOT_UTF8 = (
 
 @dataclass(frozen=True, slots=True)
 class ClassRecord:
-    """What a record holds. invented: empty for a real one. troubles: sentences on what is left out."""
+    """What a record holds. invented: empty for a real one. troubles: sentences on what is left out.
+
+    only: what was read of it. end: when the last thing was done in all of the record, UTC.
+    """
 
     frames: Frames
     facts: Facts
     invented: str
     troubles: tuple[str, ...]
+    only: Only = EVERY_RUN
+    end: datetime | None = None
+
+    def holds(self, only: Only) -> bool:
+        """Whether all that is asked for is in it."""
+        return self.only in (EVERY_RUN, only)
 
 
-def read(path: Place, look_up: LookUp = wanted) -> ClassRecord:
-    """The record at `path`, a file or the shared one, as it stands at this moment.
+def needed(wanted: Wanted) -> Only:
+    """What has to be read for a review of what is wanted: of all trainees, since they are compared."""
+    return Only(
+        wanted.procedures,
+        None if wanted.kind is None else wanted.kind == "rehearsal",
+        "" if wanted.since is None else as_text(wanted.since),
+        "" if wanted.until is None else as_text(wanted.until),
+    )
 
-    Nobody who writes is held up, and nothing is changed.
+
+_OF_ALL = ("runs", "plates", "answers")
+"""What readiness and refreshing go by, whatever kind and period are looked at (see `review.review`)."""
+
+
+def condition_on(table: str, only: Only) -> tuple[str, tuple[str | int, ...]]:
+    """The condition on rows of a table of the record, with WHERE; empty where all are wanted.
+
+    Of runs, plates and answers the procedure alone is asked for; all else is of the runs wanted, no others.
+    """
+    if table in _OF_ALL:
+        only = Only(only.procedures)
+    condition, values = only.condition()
+    if not condition:
+        return "", ()
+    if table == "runs":
+        return f"WHERE {condition}", values
+    return f"WHERE run IN (SELECT run FROM runs WHERE {condition})", values  # noqa: S608 - our own names
+
+
+def read(path: Place, look_up: LookUp = wanted, only: Only = EVERY_RUN) -> ClassRecord:
+    """The record at `path`, a file or the shared one or a part of it, as it stands at this moment.
+
+    Nobody who writes is held up, and nothing is changed. Only what is asked for is read: see `needed`.
 
     A record of an older Sinkside is brought up to date in memory. look_up: called between pieces of the work.
     Raises JournalTrouble for a file that is missing, empty, foreign, newer or damaged as a whole.
     """
-    if not isinstance(path, Path):
+    part = part_of(path)
+    if not isinstance(part.record, Path):
         from trainer.insight.read_shared import read_shared  # psycopg: 60 ms
 
-        return read_shared(path, look_up)
+        return read_shared(part, look_up, only)
+    path = part.record
     with snapshot(path) as copy:
         if not (number := applied(copy, path)):
             raise JournalTrouble(f"The record {path} is empty: nobody has worked with it yet.")
         refuse_newer(number, path)
         migrate(copy, path, from_ms(0))
+        narrow(copy, part, SCHEMAS)
         troubles: list[str] = []
         try:
-            frames = frames_of(copy, look_up)
+            frames = frames_of(copy, look_up, only)
         except sqlite3.OperationalError as error:
             if "decode to UTF-8" not in str(error):
                 raise
             copy.text_factory = _as_far_as_it_goes
-            frames = frames_of(copy, look_up)
+            frames = frames_of(copy, look_up, only)
             troubles.append(one_line(_NOT_UTF8.format(path=path)))
         frames, left_out = sound(frames)
         facts, unread = plans(copy, look_up)
         about = copy.execute("SELECT value FROM about WHERE name = 'invented'").fetchone()
-    return ClassRecord(frames, facts, one_line(about[0]) if about else "", (*troubles, *left_out, *unread))
+        end = end_of(copy)
+    invented = one_line(about[0]) if about else ""
+    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end)
 
 
 def _as_far_as_it_goes(text: bytes) -> str:
     return text.decode("utf-8", "replace")
 
 
-def frames_of(connection: sqlite3.Connection, look_up: LookUp = wanted) -> Frames:
+def end_of(connection: Asked) -> datetime | None:
+    """When the last thing was done, whatever part of the record is looked at; None where that is no time."""
+    found = moment(connection.execute("SELECT max(last_at) FROM runs").fetchone()[0])
+    return None if found == UNKNOWN else found
+
+
+def frames_of(connection: sqlite3.Connection, look_up: LookUp = wanted, only: Only = EVERY_RUN) -> Frames:
     """The tables of a record as they lie there. Raises sqlite3.Error."""
-    return Frames(**{table: _frame(connection, table, schema, look_up) for table, schema in SCHEMAS.items()})
+    return Frames(**{table: _frame(connection, table, look_up, only) for table in SCHEMAS})
 
 
-def _frame(connection: sqlite3.Connection, table: str, schema: pl.Schema, look_up: LookUp) -> pl.DataFrame:
+def _frame(connection: sqlite3.Connection, table: str, look_up: LookUp, only: Only) -> pl.DataFrame:
     """A table of the record. Times that are none become null."""
+    schema = SCHEMAS[table]
+    condition, values = condition_on(table, only)
     kept = pl.Schema({name: kept_as(kind) for name, kind in schema.items()})
     names = ", ".join(f'"{name}"' for name in schema)
     order = "opened_at, run" if table == "runs" else "run" if table == "settings" else "run, plate"
-    rows = connection.execute(f"SELECT {names} FROM {table} ORDER BY {order}")  # noqa: S608 - our own names
+    question = f"SELECT {names} FROM {table} {condition} ORDER BY {order}"  # noqa: S608 - our own names
+    rows = connection.execute(question, values)
     parts = [pl.DataFrame(schema=kept)]
     while some := rows.fetchmany(_AT_ONCE):
         look_up()

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from io import BytesIO
 
 import polars as pl
 
 from trainer.insight.dropped import LookUp, wanted
 from trainer.insight.frames import SCHEMAS, Frames
-from trainer.insight.read import ClassRecord, as_it_is, kept_as, plans
+from trainer.insight.read import ClassRecord, as_it_is, condition_on, end_of, kept_as, plans
 from trainer.insight.sound import MAY_LACK, sound
+from trainer.record.part import EVERY_RUN, Only, Part
 from trainer.record.shared.address import SharedAddress
 from trainer.record.shared.reading import Reading, reading
 from trainer.run.ports import JournalTrouble
@@ -21,30 +22,33 @@ _BLOCK = 32 << 20
 """Bytes that are parsed at a time."""
 
 
-def read_shared(address: SharedAddress, look_up: LookUp = wanted) -> ClassRecord:
-    """What the credential sees of the shared record, as it stands now; nobody who writes waits for it.
+def read_shared(of: SharedAddress | Part, look_up: LookUp = wanted, only: Only = EVERY_RUN) -> ClassRecord:
+    """What the credential sees of the shared record, or a part of that; nobody who writes waits for it.
 
-    Raises SharedTrouble where it cannot be reached or read; JournalTrouble where nothing is in it.
+    only: as in `read.read`; nothing else is fetched. Raises SharedTrouble where it cannot be reached or read;
+    NoSuchPlace; JournalTrouble where nothing is in it.
     """
-    with reading(address) as record:
-        frames = Frames(**{table: _frame(record, table, look_up) for table in SCHEMAS})
-        if frames.runs.is_empty():
+    with reading(of) as record:
+        frames = Frames(**{table: _frame(record, table, look_up, only) for table in SCHEMAS})
+        if frames.runs.is_empty() and not record.execute("SELECT run FROM runs LIMIT 1").fetchone():
             raise JournalTrouble(
-                f"The shared record at {address.shown} holds no run that this credential sees. Stations "
+                f"The shared record at {record.shown} holds no run that this credential sees. Stations "
                 "forward theirs with `sinkside record forward`."
             )
         facts, unread = plans(record, look_up)
-        invented, troubles = record.invented, tuple(record.troubles)
+        invented, troubles, end = record.invented, tuple(record.troubles), end_of(record)
     frames, left_out = sound(frames)
-    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread))
+    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end)
 
 
-def _frame(record: Reading, table: str, look_up: LookUp) -> pl.DataFrame:
+def _frame(record: Reading, table: str, look_up: LookUp, only: Only) -> pl.DataFrame:
     schema = SCHEMAS[table]
     kept = pl.Schema({name: kept_as(kind) for name, kind in schema.items()})
-    question = f"SELECT {', '.join(map(_asked, kept, kept.values()))} FROM {table} ORDER BY {_order(table)}"  # noqa: S608 - our own names
+    condition, values = condition_on(table, only)
+    names = ", ".join(map(_asked, kept, kept.values()))
+    question = f"SELECT {names} FROM {table} {condition} ORDER BY {_order(table)}"  # noqa: S608 - our own names
     parts = [pl.DataFrame(schema=schema)]
-    for block in _blocks(record, question):
+    for block in _blocks(record, question, values):
         look_up()
         rows = pl.read_csv(
             block,
@@ -57,10 +61,10 @@ def _frame(record: Reading, table: str, look_up: LookUp) -> pl.DataFrame:
     return pl.concat(parts, rechunk=True)
 
 
-def _blocks(record: Reading, question: str) -> Iterator[BytesIO]:
+def _blocks(record: Reading, question: str, values: Sequence[str | int]) -> Iterator[BytesIO]:
     """Rows as CSV, some ten megabytes at a time."""
     block = BytesIO()
-    for rows in record.as_csv(question):
+    for rows in record.as_csv(question, values):
         block.write(rows)
         if block.tell() >= _BLOCK:
             block.seek(0)

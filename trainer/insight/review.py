@@ -30,14 +30,14 @@ from trainer.insight.facts import Facts, ProcedureFacts, newest
 from trainer.insight.frames import AT, Frames
 from trainer.insight.joined import Joined, joined
 from trainer.insight.peers import expected
-from trainer.insight.read import read
+from trainer.insight.read import needed, read
 from trainer.insight.results import Finding, Review, Wanted
 from trainer.insight.standing import Compared, stands_out
 from trainer.run.clock import to_ms
 from trainer.run.ports import Clock
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 SMALL_CLASS = 30
 """With fewer trainees everything is provisional."""
@@ -50,10 +50,10 @@ def of_record(path: Place, wanted: Wanted, clock: Clock) -> Review:
 
     Raises JournalTrouble where nothing can be read.
     """
-    record = read(path)
+    record = read(path, only=needed(wanted))
     now = _EPOCH + timedelta(milliseconds=to_ms(clock.now().at))
-    if record.invented:  # an invented term is over on its last day, whatever today is
-        now = record.frames.runs.select(pl.col("last_at").max().fill_null(now)).item()
+    if record.invented and record.end is not None:  # its term is over on its last day, whatever today is
+        now = record.end
     return review(
         record.frames,
         record.facts,

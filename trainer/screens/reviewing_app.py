@@ -6,6 +6,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trainer.record.part import part_of
 from trainer.run.ports import Clock, Trouble
 from trainer.screens.alone import has_terminal, run_to_its_end
 from trainer.screens.leaving import tell
@@ -14,28 +15,30 @@ from trainer.screens.review.reviewing import Reviewing
 from trainer.screens.terminal_app import OneScreenApp
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.insight.results import Wanted as Looked
+    from trainer.record.part import Place
 
 NO_TERMINAL = "There is no terminal here to draw on. `sinkside report` writes the same to a file."
 
 
-def desk_at(path: Place, clock: Clock) -> Desk:
+def desk_at(path: Place, clock: Clock, wanted: Looked | None = None) -> Desk:
     """A desk on a record; one of an older Sinkside is brought up to date first. Raises Trouble."""
     from trainer.insight.glance import Older
 
     try:
-        return Desk(path, clock)
+        return Desk(path, clock, wanted)
     except Older:
-        if not isinstance(path, Path):
+        record = part_of(path).record
+        if not isinstance(record, Path):
             raise  # the shared record is never brought up to date from here
         from trainer.record.journal import StationJournal
 
-        with closing(StationJournal(path, clock, make=False)):
-            return Desk(path, clock)
+        with closing(StationJournal(record, clock, make=False)):
+            return Desk(path, clock, wanted)
 
 
-def run_review(path: Place, clock: Clock) -> int:
-    """Review a record until the instructor leaves.
+def run_review(path: Place, clock: Clock, wanted: Looked | None = None) -> int:
+    """Review a record until the instructor leaves. wanted: what is looked at first.
 
     0: left; 1: an error, said; 2: no terminal, or no record that can be read; 128 and more: by a signal.
     """
@@ -43,7 +46,7 @@ def run_review(path: Place, clock: Clock) -> int:
         tell(NO_TERMINAL)
         return 2
     try:
-        app = OneScreenApp(Reviewing(desk_at(path, clock)))
+        app = OneScreenApp(Reviewing(desk_at(path, clock, wanted)))
     except Trouble as told:
         tell(str(told))
         return 2

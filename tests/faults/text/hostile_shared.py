@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import io
+import sqlite3
 from collections.abc import Callable, Mapping
-from contextlib import redirect_stderr, redirect_stdout
+from contextlib import closing, redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 from urllib.parse import quote
@@ -13,7 +14,9 @@ from hostile_texts import EVERYTHING, FORGED, MARK
 from record_kit import Station
 
 from trainer.commands.forward import _tell
+from trainer.commands.naming import part_named
 from trainer.commands.shared import _say
+from trainer.record.part import Part, stations_of
 from trainer.record.shared import state
 from trainer.record.shared.address import parse_address
 from trainer.record.shared.forwarder import Contact
@@ -70,11 +73,24 @@ class _OneSite:
 
 
 def _reading(folder: Path) -> str:
+    return Reading(cast("Connection", _OneSite()), Part(folder), "").schools[0]
+
+
+def _naming(folder: Path) -> str:
+    return part_named(folder / "x.db", (), (LINE,)).stations[0]
+
+
+def _part(folder: Path) -> str:
     del folder
-    return Reading(cast("Connection", _OneSite()), "").schools[0]
+    with closing(sqlite3.connect(":memory:")) as connection:
+        connection.execute("CREATE TABLE runs (station TEXT)")
+        connection.execute("INSERT INTO runs VALUES (?)", (LINE,))
+        return "".join(stations_of(connection))
 
 
 SHARED: Mapping[str, Probe] = {
+    "trainer.record.part": _part,
+    "trainer.commands.naming": _naming,
     "trainer.record.shared.reading": _reading,
     "trainer.record.shared.address": _address,
     "trainer.record.shared.stations": _stations,

@@ -365,6 +365,7 @@ CLEANING: Mapping[str, Probe] = {
 
 ELSEWHERE: Mapping[str, str] = {
     "trainer.commands.demo": "the name of a file that was given, quoted: hostile_commands",
+    "trainer.commands.review": "ids only ask; on the screen: hostile_review",
     "trainer.commands.report": "codes and ids only ask; what is said of them: hostile_commands",
     "trainer.insight.report.page": "the finished page is cleaned as a whole: tests/report",
     "trainer.record.codes": "refuses whatever is no letter, digit or hyphen, cleaned or not",

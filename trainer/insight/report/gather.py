@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from trainer.insight.results import Wanted
 from trainer.record import heads
 from trainer.record.findings import Report
 from trainer.record.migrations import applied
+from trainer.record.part import Part, narrow, part_of
 from trainer.record.store import snapshot
 from trainer.record.verify import verify
 from trainer.run.clock import to_ms
@@ -25,7 +27,8 @@ from trainer.run.ports import Clock, JournalTrouble
 
 if TYPE_CHECKING:
     from trainer.insight.frames import Frames
-    from trainer.record.shared.reading import Place
+    from trainer.insight.read import ClassRecord
+    from trainer.record.part import Place
 
 
 def of_record(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Material:
@@ -34,35 +37,102 @@ def of_record(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = Fal
     verified: the whole record is looked over too, which takes long. Raises JournalTrouble, with a sentence,
     where the record cannot be read and where nobody has that code.
     """
-    from trainer.insight.read import read  # polars: a tenth of a second
-    from trainer.insight.review import review
+    found = gathered(path, wanted, clock, verified=verified)
+    if not wanted.trainees:
+        return found.of_class()
+    (trainee,) = wanted.trainees
+    return found.of_trainee(trainee)
 
-    record = read(path)
-    frames = record.frames
-    troubles = record.troubles
-    if wanted.trainees:
-        (trainee,) = wanted.trainees
-        frames = own_part(frames, trainee)
-        if frames.runs.is_empty():
-            raise JournalTrouble(f"No run of {trainee} is in the record {_shown(path)}. See the code again.")
-        troubles = ()  # sentences about anybody's runs
+
+def gathered(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Gathered:
+    """A record read once, for as many pages as are wanted. Raises as `of_record`.
+
+    Nothing is read but what `wanted` asks for; trainees apart, who are told apart here.
+    """
+    from trainer.insight.read import needed, read  # polars: a tenth of a second
+
+    part = part_of(path)
+    record = read(part, only=needed(wanted))
     now = datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC)
-    if record.invented:
-        now = _end(record.frames, now)
-    found = review(frames, record.facts, wanted, now, invented=record.invented, troubles=troubles)
-    return Material(
-        review=found,
-        names=Names(newest(record.facts)),
-        runs=tuple(run for run in runs_of(frames) if is_wanted(run, wanted)),
-        kept=_kept(path, set(frames.runs["run"]) if wanted.trainees else None, verified=verified),
-        methods=(places.guide_dir() / "methods.md").read_text(encoding="utf-8"),
-    )
+    if record.invented and record.end is not None:
+        now = min(now, record.end)  # its term is over, and would be ever longer ago
+    report = _looked_over(part) if verified else None
+    rows, events = _listed(part)
+    return Gathered(part, record, replace(wanted, trainees=()), now, tuple(rows), events, report)
 
 
-def _end(frames: Frames, now: datetime) -> datetime:
-    """The last moment of an invented record: its term is over, and would be ever longer ago."""
-    last = frames.runs["last_at"].max()
-    return last if isinstance(last, datetime) and last < now else now
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What pages are made of. heads, events: the record's list of runs, and how many events it holds."""
+
+    part: Part
+    record: ClassRecord
+    wanted: Wanted
+    now: datetime
+    heads: tuple[heads.HeadRow, ...]
+    events: int
+    report: Report | None
+
+    def trainees(self) -> list[str]:
+        """The codes of everybody who did anything in what is wanted, in order."""
+        import polars as pl
+
+        frames = self.record.frames
+        runs = [run.run for run in runs_of(frames) if is_wanted(run, self.wanted)]
+        mine = pl.col("run").is_in(runs)
+        codes = {*frames.runs.filter(mine)["trainee"], *frames.visits.filter(mine)["trainee"]}
+        return sorted(code for code in codes if code)
+
+    def of_class(self) -> Material:
+        """For the page about everybody."""
+        kept = Kept(
+            runs=len(self.heads),
+            events=self.events,
+            openings=self.heads[-1].opened.hex() if self.heads and _is_whole_file(self.part) else "",
+            heads=self._listed(None),
+            check=None if self.report is None else _check(self.report),
+        )
+        return self._material(self.record.frames, self.wanted, self.record.troubles, kept)
+
+    def of_trainee(self, trainee: str) -> Material:
+        """For the page about one, made of that one's rows. Raises JournalTrouble where there are none."""
+        frames = own_part(self.record.frames, trainee)
+        if frames.runs.is_empty():
+            raise JournalTrouble(
+                f"No run of {trainee} is in the record {_shown(self.part)}. See the code again."
+            )
+        listed = self._listed(set(frames.runs["run"]))
+        kept = Kept(len(listed), sum(one.count for one in listed), "", listed, _own_check(self.report))
+        # Sentences on what cannot be read may be about anybody's runs, so none stands here.
+        return self._material(frames, replace(self.wanted, trainees=(trainee,)), (), kept)
+
+    def _material(self, frames: Frames, wanted: Wanted, troubles: tuple[str, ...], kept: Kept) -> Material:
+        from trainer.insight.review import review
+
+        record = self.record
+        found = review(frames, record.facts, wanted, self.now, invented=record.invented, troubles=troubles)
+        return Material(
+            review=found,
+            names=Names(newest(record.facts)),
+            runs=tuple(run for run in runs_of(frames) if is_wanted(run, wanted)),
+            kept=kept,
+            methods=(places.guide_dir() / "methods.md").read_text(encoding="utf-8"),
+            places=(*self.part.schools, *self.part.stations),
+            is_shared=not isinstance(self.part.record, Path),
+        )
+
+    def _listed(self, own: set[str] | None) -> tuple[Head, ...]:
+        """The list of runs. own: of these alone; None: all."""
+        return tuple(
+            Head(row.number, row.run, row.count, row.shown().short)
+            for row in self.heads
+            if own is None or row.run in own
+        )
+
+
+def _is_whole_file(part: Part) -> bool:
+    """Whether one list of runs has all that is looked at: a shared record has a list for each station."""
+    return isinstance(part.record, Path) and not part.stations
 
 
 def is_wanted(run: RunLine, wanted: Wanted) -> bool:
@@ -107,52 +177,34 @@ def runs_of(frames: Frames) -> Iterable[RunLine]:
         )
 
 
-def _shown(path: Place) -> str:
-    return str(path) if isinstance(path, Path) else path.shown
+def _shown(part: Part) -> str:
+    return str(part.record) if isinstance(part.record, Path) else part.record.shown
 
 
-def _looked_over(path: Place) -> Report:
-    if isinstance(path, Path):
-        return verify(path)
+def _looked_over(part: Part) -> Report:
+    """The whole file looked over; of the shared record, the stations of the part."""
+    if isinstance(part.record, Path):
+        return verify(part.record)
     from trainer.record.shared.connecting import connected
     from trainer.record.shared.verifying import verify as look_over  # psycopg: 60 ms
 
-    with connected(path) as connection:
-        return look_over(connection)
+    with connected(part.record) as connection:
+        return look_over(connection, part.schools, part.stations)
 
 
-def _listed(path: Place) -> tuple[list[heads.HeadRow], int]:
+def _listed(part: Part) -> tuple[list[heads.HeadRow], int]:
     """The record's list of runs, and how many events it holds."""
-    if isinstance(path, Path):
-        with snapshot(path) as copy:
-            if not applied(copy, path):
+    if isinstance(part.record, Path):
+        with snapshot(part.record) as copy:
+            if not applied(copy, part.record):
                 return [], 0
+            narrow(copy, part, ("heads", "events"))
             return heads.all_rows(copy), copy.execute(_EVENTS).fetchone()[0]
-    with looking(path) as shared:
+    with looking(part) as shared:
         return heads.all_rows(shared), shared.execute(_EVENTS).fetchone()[0]
 
 
 _EVENTS = "SELECT count(*) FROM events"
-
-
-def _kept(path: Place, own: set[str] | None, *, verified: bool) -> Kept:
-    """How much the record holds, and whether it is as written. own: the runs of one trainee; None: all."""
-    report = _looked_over(path) if verified else None
-    rows, events = _listed(path)
-    listed = tuple(
-        Head(row.number, row.run, row.count, row.shown().short)
-        for row in rows
-        if own is None or row.run in own
-    )
-    if own is not None:
-        return Kept(len(listed), sum(one.count for one in listed), "", listed, _own_check(report))
-    return Kept(
-        runs=len(rows),
-        events=events,
-        openings=rows[-1].opened.hex() if rows and isinstance(path, Path) else "",
-        heads=listed,
-        check=None if report is None else _check(report),
-    )
 
 
 def _check(report: Report) -> Check:

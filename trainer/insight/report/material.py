@@ -66,6 +66,7 @@ class Material:
     """All of it. runs: those that were wanted, oldest first. methods: the guide's page, as Markdown.
 
     others: codes that must not be named on a page about one trainee. zone: of dates; None: of this machine.
+    places: schools and stations that were asked for. is_shared: the record of many stations.
     """
 
     review: Review
@@ -76,3 +77,5 @@ class Material:
     others: tuple[str, ...] = ()
     paper: Paper | None = None
     zone: tzinfo | None = None
+    places: tuple[str, ...] = ()
+    is_shared: bool = False

@@ -28,7 +28,8 @@ CAUTION = (
 )
 
 
-_MADE = "Made by Sinkside from the record of a station. It needs no network and runs nothing."
+_MADE = "Made by Sinkside from {}. It needs no network and runs nothing."
+_SOURCES = ("the record of a station", "the shared record of several stations")
 
 
 def as_page(material: Material) -> str:
@@ -74,7 +75,7 @@ def made(material: Material) -> str:
 def asked(material: Material) -> str:
     """What part of the record was asked for; empty where it was all of it."""
     wanted = material.review.wanted
-    parts = []
+    parts = [", ".join(material.places)] if material.places else []
     if wanted.procedures:
         parts.append(", ".join(material.names.procedure(one) for one in wanted.procedures))
     if wanted.kind is not None:
@@ -128,7 +129,12 @@ def framed(
         strip,
         tag("header", notice, *head),
         tag("main", *before, *(section.html() for section in sections), id="main", tabindex="-1"),
-        tag("footer", p(_MADE, class_="quiet")),
+        tag("footer", p(_MADE.format(_SOURCES[material.is_shared]), class_="quiet")),
     )
     page = f"<!doctype html>\n{tag('html', top, body, lang='en').source}\n"
     return clean(page).replace(" %", _PERCENT)
+
+
+def as_bytes(page: str) -> bytes:
+    """A page as a file holds it; half a letter that reached it stands as a question mark."""
+    return page.encode("utf-8", "replace")

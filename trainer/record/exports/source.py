@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, timedelta
 from pathlib import Path
@@ -14,13 +14,14 @@ from trainer.record import about, chain, heads
 from trainer.record.migrations import migrate
 from trainer.record.mistyped import WHOSE
 from trainer.record.packing import readable, unpacked
+from trainer.record.part import Only, part_of, stations_wanted
 from trainer.record.store import snapshot
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 
 @frozen
@@ -34,6 +35,14 @@ class Wanted:
     procedure: str | None = None
     since: date | None = None
     until: date | None = None
+
+    def only(self) -> Only:
+        """What has to be read of the shared record for it."""
+        return Only(
+            () if self.procedure is None else (self.procedure,),
+            since="" if self.since is None else self.since.isoformat(),
+            until="" if self.until is None else (self.until + timedelta(days=1)).isoformat(),
+        )
 
 
 @frozen
@@ -61,12 +70,18 @@ class BeginningErased(JournalTrouble):
 class Source:
     """A record to export from. Every method raises JournalTrouble with a sentence."""
 
-    def __init__(self, connection: sqlite3.Connection, path: Path | None, wanted: Wanted) -> None:
-        """path: None for what was copied out of the shared record."""
+    def __init__(
+        self,
+        connection: sqlite3.Connection,
+        path: Path | None,
+        wanted: Wanted,
+        stations: Sequence[str] = (),
+    ) -> None:
+        """path: None for what was copied out of the shared record. stations: of a file, none: all."""
         self.connection = connection
         self.path = path
         self.wanted = wanted
-        self.runs = tuple(_runs(connection, wanted))
+        self.runs = tuple(_runs(connection, wanted, stations))
         """The wanted runs, in the order in which they were opened."""
         connection.execute("CREATE TEMP TABLE wanted_runs (run TEXT PRIMARY KEY, number INTEGER NOT NULL)")
         rows = [(run, number) for number, run in enumerate(self.runs)]
@@ -137,22 +152,27 @@ def exported(path: Place, wanted: Wanted, at: str) -> Iterator[Source]:
 
     at: the present time. Raises JournalTrouble where the record is missing, foreign, newer or damaged.
     """
-    if not isinstance(path, Path):
+    part = part_of(path)
+    if not isinstance(part.record, Path):
         from trainer.record.shared.copying import copied  # psycopg: 60 ms
 
-        with copied(path, at) as connection:
+        with copied(part, at, wanted.only()) as connection:
             yield Source(connection, None, wanted)
         return
+    path = part.record
     with snapshot(path) as connection:
         if not connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
             raise JournalTrouble(f"The record {path} is empty: there is nothing to export.")
         migrate(connection, path, at)
-        yield Source(connection, path, wanted)
+        yield Source(connection, path, wanted, stations_wanted(connection, part))
 
 
-def _runs(connection: sqlite3.Connection, wanted: Wanted) -> list[str]:
+def _runs(connection: sqlite3.Connection, wanted: Wanted, stations: Sequence[str]) -> list[str]:
     """The runs that are wanted: begun in time, of the procedure, with work of one of the trainees in them."""
     where, values = ["1"], list[str]()
+    if stations:
+        where.append(f"runs.station IN ({', '.join('?' * len(stations))})")
+        values += stations
     if wanted.procedure is not None:
         where.append("runs.procedure = ?")
         values.append(wanted.procedure)

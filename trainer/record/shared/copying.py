@@ -13,21 +13,25 @@ from pathlib import Path
 
 from trainer.record import schema
 from trainer.record.migrations import migrate
-from trainer.record.shared.address import SharedAddress
+from trainer.record.part import Only, Part
 from trainer.record.shared.reading import COLUMNS, Reading, columns_of, reading
 
 _AT_ONCE = 10_000
-_COPIED = {name: ", ".join(columns) for name, columns in COLUMNS.items()}
+_COPIED = {name: ", ".join(columns) for name, columns in COLUMNS.items()} | {"schools": "run, school"}
 
 
 @contextmanager
-def copied(address: SharedAddress, at: str) -> Iterator[sqlite3.Connection]:
-    """The copy, as the shared record stands now. at: the present time. Raises SharedTrouble."""
+def copied(part: Part, at: str, only: Only) -> Iterator[sqlite3.Connection]:
+    """The copy, as the shared record stands now. at: the present time. Raises SharedTrouble, NoSuchPlace.
+
+    Of other runs nothing is fetched. A table of its own, `schools`, says of which school each run is.
+    """
     with closing(sqlite3.connect("", isolation_level=None)) as copy:
-        migrate(copy, Path(address.shown), at)
         copy.execute("PRAGMA synchronous = OFF")
-        with reading(address) as record:
+        with reading(part, only) as record:
+            migrate(copy, Path(record.shown), at)
             copy.execute("BEGIN")
+            copy.execute("CREATE TABLE schools (run TEXT PRIMARY KEY, school TEXT NOT NULL)")
             for table, names in _COPIED.items():
                 _copy(record, copy, table, names)
             for table in schema.READ:

@@ -11,11 +11,11 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from trainer.procedure.text import one_line
 from trainer.record import schema
+from trainer.record.part import EVERY_RUN, Only, Part, in_part
 from trainer.record.shared.address import SharedAddress
 from trainer.record.shared.connecting import connected
 from trainer.record.shared.troubles import SharedTrouble
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 
     Connection = psycopg.Connection[tuple[Any, ...]]
     Cursor = psycopg.Cursor[tuple[Any, ...]]
-
-Place = Path | SharedAddress
-"""Where a record is: a file, or a database."""
 
 _PERSON = {"trainee", "by", "person"}
 _BENCH = "bench"
@@ -49,12 +46,19 @@ class Site:
 class Reading:
     """The shared record at one moment. Questions are SQLite's as far as the two databases agree.
 
-    sites: whose rows are read. troubles: sentences on what is left out.
+    sites: whose rows are read. troubles: sentences on what is left out. The part that is wanted is narrowed
+    in the tables that stand before each question, by the ids of its stations, which every key begins with.
     """
 
-    def __init__(self, connection: Connection, shown: str) -> None:
+    def __init__(self, connection: Connection, part: Part, shown: str, only: Only = EVERY_RUN) -> None:
         self._connection = connection
-        known = [(Site(*map(one_line, row[:4])), row[4]) for row in connection.execute(_SITES)]
+        self.shown = shown
+        self._only, self._values = only.condition("asked")
+        every = [(Site(*map(one_line, row[:4])), row[4]) for row in connection.execute(_SITES)]
+        self.places = tuple((one.school, one.station) for one, _ in every)
+        """School and station of all that this credential sees."""
+        wanted = {one.site for one in in_part((one for one, _ in every), part.schools, part.stations)}
+        known = [one for one in every if one[0].site in wanted]
         # A station that never was in touch holds nothing yet, neither real nor invented.
         seen = [one for one, in_touch in known if in_touch] or [one for one, _ in known]
         real = [one for one in seen if not one.invented]
@@ -73,7 +77,9 @@ class Reading:
         self.troubles += [
             f"Run {one_line(run)[:40]} comes from two stations, and is left out." for run in self._twice
         ]
-        self._tables = ", ".join(f"{name} AS NOT MATERIALIZED ({made})" for name, made in self._made())
+        made = dict(self._made())
+        self._tables = ", ".join(f"{name} AS NOT MATERIALIZED ({one})" for name, one in made.items())
+        self._before = self._values * sum(one.count(self._asked()) for one in made.values() if self._only)
 
     @property
     def invented(self) -> str:
@@ -87,20 +93,19 @@ class Reading:
 
     def execute(self, question: str, values: Sequence[Any] = (), /) -> Cursor:
         """Ask. Only psycopg's errors are raised, inside `reading` each becomes a sentence."""
-        return self._connection.execute(self._whole(question).encode(), values)
+        return self._connection.execute(self._whole(question).encode(), (*self._before, *values))
 
     def stream(self, question: str) -> Iterator[tuple[Any, ...]]:
         """The rows of a question without values, a part of them in memory at a time."""
-        whole = self._whole(question).replace("%%", "%")
         with self._connection.cursor("rows") as cursor:
             cursor.itersize = _ROWS
-            yield from cursor.execute(whole.encode())
+            yield from cursor.execute(self._whole(question).encode(), self._before)
 
-    def as_csv(self, question: str) -> Iterator[bytes]:
-        """The rows of a question without values as CSV, in blocks of whole rows; nothing is `\\N`."""
-        whole = self._whole(question).replace("%%", "%")
-        copying = f"COPY ({whole}) TO STDOUT (FORMAT csv, NULL '\\N')"
-        with self._connection.cursor() as cursor, cursor.copy(copying.encode()) as rows:
+    def as_csv(self, question: str, values: Sequence[Any] = ()) -> Iterator[bytes]:
+        """The rows of a question as CSV, in blocks of whole rows; nothing is `\\N`."""
+        copying = f"COPY ({self._whole(question)}) TO STDOUT (FORMAT csv, NULL '\\N')"
+        values = (*self._before, *values)
+        with self._connection.cursor() as cursor, cursor.copy(copying.encode(), values) as rows:
             block = bytearray()
             for row in rows:
                 block += row
@@ -116,10 +121,11 @@ class Reading:
 
     def _made(self) -> Iterator[tuple[str, str]]:
         """Each table, and what it is made of."""
-        where = f"JOIN sinkside.sites USING (site) WHERE {self._which()}"
+        where = f"JOIN sinkside.sites USING (site) WHERE {self._which()}{self._asked()}"
         for table in schema.READ:
             names = ", ".join(self._column(table, name) for name in columns_of(table))
             yield table, f"SELECT {names} FROM sinkside.{table} AS kept {where}"  # noqa: S608 - our tables
+        yield "schools", f"SELECT kept.run, sites.school FROM sinkside.runs AS kept {where}"  # noqa: S608 - ours
         names = ", ".join(self._column("events", name) for name in COLUMNS["events"])
         yield "events", f"SELECT {names} FROM sinkside.events AS kept {where}"  # noqa: S608 - the same
         yield "heads", f"SELECT {_HEADS} FROM sinkside.heads AS kept {where}"  # noqa: S608 - the same
@@ -127,6 +133,14 @@ class Reading:
         invented = _quoted(self.invented)
         yield "about", f"SELECT 'invented' AS name, {invented} AS value WHERE {invented} <> ''"
         yield "people", "SELECT ''::text AS code, ''::text AS name WHERE false"
+
+    def _asked(self) -> str:
+        """The condition for the runs that are wanted: at their station, where their rows lie."""
+        if not self._only:
+            return ""
+        of_run = "asked.site = kept.site AND asked.run = kept.run"
+        condition = self._only.replace("?", "%s")
+        return f" AND EXISTS (SELECT FROM sinkside.runs AS asked WHERE {of_run} AND {condition})"
 
     def _which(self) -> str:
         twice = f" AND kept.run <> ALL ({_array(self._twice)}::text[])" if self._twice else ""
@@ -139,7 +153,7 @@ class Reading:
         own = f'kept."{name}"'
         if table == "events" and name == "id":
             return "kept.id::text AS id"
-        if table == "runs" and name == "station" and len(self.sites) > 1:
+        if table == "runs" and name == "station":
             own = f"CASE {own} WHEN '' THEN sites.station ELSE {own} END"
         elif name not in _PERSON:
             return own
@@ -205,11 +219,15 @@ def _array(texts: Iterable[str]) -> str:
 
 
 @contextmanager
-def reading(address: SharedAddress) -> Iterator[Reading]:
-    """The shared record as it stands now, for as long as this lasts; nobody who writes waits for it.
+def reading(of: SharedAddress | Part, only: Only = EVERY_RUN) -> Iterator[Reading]:
+    """The shared record, or a part of it, as it stands now; nobody who writes waits for it.
 
-    Raises SharedTrouble, also for what goes wrong inside.
+    Raises SharedTrouble, also for what goes wrong inside; NoSuchPlace for a school or station unknown here.
     """
-    with connected(address) as connection, connection.transaction():
+    part = of if isinstance(of, Part) else Part(of)
+    if not isinstance(part.record, SharedAddress):
+        raise TypeError("a file is no shared record")
+    shown = part.record.shown
+    with connected(part.record) as connection, connection.transaction():
         connection.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-        yield Reading(connection, address.shown)
+        yield Reading(connection, part, shown, only)

@@ -13,6 +13,7 @@ from uuid import UUID
 import uuid6
 
 from trainer.procedure.text import clean
+from trainer.record.part import in_part
 from trainer.record.shared.setup import new_password, verifier
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.run.frozen import frozen
@@ -168,15 +169,14 @@ def _find(connection: Connection, school: str, station: str) -> Place | None:
     return None if row is None else Place(str(row[0]), row[1], row[2])
 
 
-def places(connection: Connection, school: str | None = None, station: str | None = None) -> list[Place]:
-    """The stations that this credential sees, sorted by their names; of one school, or with one name."""
-    rows = connection.execute(
-        "SELECT site, school, station FROM sinkside.sites WHERE "
-        "(%(school)s::text IS NULL OR school = %(school)s) AND "
-        "(%(station)s::text IS NULL OR station = %(station)s) ORDER BY school, station",
-        {"school": school, "station": station},
-    ).fetchall()
-    return [Place(str(site), kept_school, named) for site, kept_school, named in rows]
+def places(connection: Connection, schools: Sequence[str] = (), stations: Sequence[str] = ()) -> list[Place]:
+    """The stations that this credential sees, sorted by their names; of these schools, with these names.
+
+    Raises NoSuchPlace for a school that is not there, and for a station at none of the schools named.
+    """
+    rows = connection.execute("SELECT site, school, station FROM sinkside.sites ORDER BY school, station")
+    known = [Place(str(site), school, station) for site, school, station in rows.fetchall()]
+    return in_part(known, schools, stations)
 
 
 _STATES = """

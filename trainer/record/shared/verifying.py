@@ -32,17 +32,18 @@ if TYPE_CHECKING:
 
 def verify(
     connection: Connection,
-    school: str | None = None,
-    station: str | None = None,
+    schools: Sequence[str] = (),
+    named: Sequence[str] = (),
     keys: Sequence[ChainKey] = (),
 ) -> Report:
     """Look over what this credential sees, at one moment, without changing it.
 
-    keys: of stations that gave them out, told apart by their fingerprints.
+    schools, named: of these schools, and stations of these names, alone. keys: of stations that gave them
+    out, told apart by their fingerprints. Raises NoSuchPlace.
     """
     with connection.transaction():
         connection.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        return look_over(connection, stations.places(connection, school, station), keys)
+        return look_over(connection, stations.places(connection, schools, named), keys)
 
 
 def look_over(connection: Connection, places: Iterable[Place], keys: Sequence[ChainKey] = ()) -> Report:

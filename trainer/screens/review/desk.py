@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from trainer.insight import glance as seen
 from trainer.insight import one_run
 from trainer.insight.glance import AttemptSeen, Glance, RunSeen
 from trainer.insight.results import Review, Wanted
+from trainer.record.part import part_of
 from trainer.run.events import Event
 from trainer.run.ports import Clock
 from trainer.screens.review.leaf import Opens
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from trainer.insight.facts import ProcedureFacts
     from trainer.insight.read import ClassRecord
     from trainer.procedure.plan import Plan
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Part, Place
 
 WORKING = "Working out what stands out …"
 
@@ -41,11 +42,14 @@ class Found:
 class Desk:
     """One record under review. Makers of pages ask it; it decides nothing and draws nothing."""
 
-    def __init__(self, path: Place, clock: Clock) -> None:
-        self.path = path
+    def __init__(self, path: Place, clock: Clock, wanted: Wanted | None = None) -> None:
+        self.whole = part_of(path)
+        """The record, or the part of it that the review was opened on."""
+        self.path = self.whole
+        """The part of that which is looked at now."""
         self.clock = clock
-        self.wanted = Wanted()
-        self.period = "all"
+        self.wanted = wanted or Wanted()
+        self.period = "dates" if self.wanted.since else "all"
         """Which of the periods the filters offer is chosen (`filtering.PERIODS`), or `dates`."""
         self.is_open_to_all = False
         """Was it opened from the start screen of a station that asks nobody for a PIN?"""
@@ -58,11 +62,35 @@ class Desk:
         self._orders: dict[str, int] = {}
         self._shifts: dict[str, int] = {}
         self._plans: dict[str, Plan] = {}
+        self.places: tuple[tuple[str, str], ...] = ()
+        """School and station of all that can be looked at; of a station's own record the school is empty."""
         self.glance: Glance = self._look()
 
     def _look(self) -> Glance:
         with seen.looking(self.path) as connection:
+            self.places = tuple(one for one in seen.places(connection) if _is_in(one, self.whole))
             return seen.glance(connection, self.wanted)
+
+    @property
+    def schools(self) -> tuple[str, ...]:
+        """The schools that can be looked at, each once; none where it is a station's own record."""
+        return tuple(sorted({school for school, _ in self.places if school}))
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """The stations that can be looked at at the schools that are, each name once."""
+        chosen = self.path.schools
+        return tuple(sorted({name for school, name in self.places if not chosen or school in chosen}))
+
+    def turn_to(self, schools: tuple[str, ...], stations: tuple[str, ...]) -> None:
+        """Look at these schools and stations alone; none: at all that the review was opened on.
+
+        Codes of trainees have their school behind them where several are looked at: those chosen are dropped.
+        """
+        self.path = replace(
+            self.whole, schools=schools or self.whole.schools, stations=stations or self.whole.stations
+        )
+        self.wanted = replace(self.wanted, trainees=())
 
     @property
     def now(self) -> datetime:
@@ -190,6 +218,12 @@ class Desk:
         """A code, with the name where the record has one."""
         name = self.glance.names.get(code, "")
         return f"{code} {name}" if name else code
+
+
+def _is_in(place: tuple[str, str], part: Part) -> bool:
+    """Whether a school and station belong to a part."""
+    school, station = place
+    return (not part.schools or school in part.schools) and (not part.stations or station in part.stations)
 
 
 def subject_opens(subject: str, keys: tuple[str, ...]) -> Opens | None:

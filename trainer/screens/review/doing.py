@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from trainer.record.after_class import AfterClass, Instructor, Signable
 from trainer.record.journal import StationJournal
+from trainer.record.part import part_of
 from trainer.record.pins import PinCheck
 from trainer.run.ports import Clock, SignOff, Trouble
 from trainer.screens.review.askings import Said
 
 if TYPE_CHECKING:
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 DONE = {
     "note": "The remark is kept with the run.",
@@ -23,6 +24,7 @@ DONE = {
 
 def signable(path: Place, clock: Clock, run: str) -> tuple[tuple[Signable, ...], str]:
     """What of a run can be signed after class, and a sentence where there is nothing."""
+    path = part_of(path).record
     if not isinstance(path, Path):
         return (), AT_STATION
     try:
@@ -42,6 +44,7 @@ NOTHING = "There is nothing to sign: the procedure asks for no word on a step th
 
 def do(path: Place, clock: Clock, run: str, said: Said, sign_off: SignOff | None = None) -> tuple[bool, str]:
     """Do one act. Whether it is kept, and a sentence. It looks at the PIN, which is slow by design."""
+    path = part_of(path).record
     if not isinstance(path, Path):
         return False, AT_STATION
     by = Instructor(said.code, said.pin)

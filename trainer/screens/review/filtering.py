@@ -26,6 +26,9 @@ KINDS: Mapping[str, str] = {
     "rehearsal": "rehearsals",
 }
 DATES = "dates"
+SEVERAL = 2
+PLACES = ("school", "station")
+"""What is chosen of a record by where it was worked: other rows are not read at all."""
 
 
 def line(desk: Desk) -> str:
@@ -33,6 +36,8 @@ def line(desk: Desk) -> str:
     wanted, found = desk.wanted, desk.glance
     parts = [
         *([_period_short(desk)] if wanted.since or wanted.until else []),
+        *([", ".join(desk.path.schools)] if desk.path.schools else []),
+        *([", ".join(desk.path.stations)] if desk.path.stations else []),
         *([KINDS[wanted.kind]] if wanted.kind else []),
         *([" ".join(wanted.trainees)] if wanted.trainees else []),
         *(desk.title(one) for one in wanted.procedures),
@@ -74,6 +79,7 @@ def filters_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     items += [
         _choice(words, ("kind", key), chosen=(wanted.kind or "") == key) for key, words in KINDS.items()
     ]
+    items += _places(desk)
     items.append(Heading("Work", "several can be chosen"))
     items.append(_choice("all", ("procedure", ""), chosen=not wanted.procedures))
     items += [
@@ -87,6 +93,37 @@ def filters_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         for one in desk.glance.everybody
     ]
     return Leaf("What is looked at", tuple(items))
+
+
+def _places(desk: Desk) -> list[Item]:
+    """Schools and stations, where there are several; what is not chosen is not even read."""
+    items: list[Item] = []
+    chosen = {"school": desk.path.schools, "station": desk.path.stations}
+    for what, title, names in (("school", "Schools", desk.schools), ("station", "Stations", desk.stations)):
+        if len(names) < SEVERAL:
+            continue
+        items.append(Heading(title, "several can be chosen"))
+        own = getattr(desk.whole, f"{what}s")
+        items.append(_choice("all", (what, ""), chosen=chosen[what] == own))
+        items += [
+            _choice(name, (what, name), chosen=name in chosen[what] and chosen[what] != own) for name in names
+        ]
+    return items
+
+
+def choose_place(desk: Desk, what: str, key: str) -> None:
+    """Look at a school or a station too, or at it no more; another school leaves the stations open."""
+    schools, stations = (
+        () if now == whole else now
+        for now, whole in (
+            (desk.path.schools, desk.whole.schools),
+            (desk.path.stations, desk.whole.stations),
+        )
+    )
+    if what == "school":
+        desk.turn_to(_toggled(schools, key), ())
+    else:
+        desk.turn_to(schools, _toggled(stations, key))
 
 
 def _choice(words: str, keys: tuple[str, str], *, chosen: bool) -> Words:

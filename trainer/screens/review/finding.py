@@ -14,7 +14,7 @@ from trainer.screens.review.desk import Found
 
 if TYPE_CHECKING:
     from trainer.insight.read import ClassRecord
-    from trainer.record.shared.reading import Place
+    from trainer.record.part import Place
 
 FAULT = "What stands out could not be worked out; all else is shown."
 
@@ -29,7 +29,7 @@ def find(  # noqa: PLR0913 - handed over as they stand, to a thread
     from polars.exceptions import PolarsError  # 200 ms, beside the first page
 
     from trainer.insight.facts import newest
-    from trainer.insight.read import read
+    from trainer.insight.read import needed, read
     from trainer.insight.review import review
 
     def look_up() -> None:
@@ -38,7 +38,10 @@ def find(  # noqa: PLR0913 - handed over as they stand, to a thread
 
     try:
         look_up()
-        record = record or read(path, look_up)
+        only = needed(wanted)
+        if record is None or not record.holds(only):
+            record = None
+            record = read(path, look_up, only)
         look_up()
         found = review(
             record.frames,

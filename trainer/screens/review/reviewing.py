@@ -126,7 +126,7 @@ class Reviewing(Screen[None]):
             found.add("order")
         if page == "class" and len(desk.glance.skills) > 1:
             found |= {"left_out", "right_out"}
-        if desk.wanted != type(desk.wanted)():
+        if desk.wanted != type(desk.wanted)() or desk.path != desk.whole:
             found.add("all")
         return frozenset(found)
 
@@ -220,8 +220,11 @@ class Reviewing(Screen[None]):
         if key == filtering.DATES:
             self.app.push_screen(Ask(askings.asking_days()), self._take_days)
             return
-        self.desk.wanted = filtering.choose(self.desk, what, key)
-        self._look_again()
+        if what in filtering.PLACES:
+            filtering.choose_place(self.desk, what, key)
+        else:
+            self.desk.wanted = filtering.choose(self.desk, what, key)
+        self._look_again(changed=what in filtering.PLACES)
 
     def _take_days(self, days: askings.Days | None) -> None:
         if days is not None:
@@ -230,8 +233,10 @@ class Reviewing(Screen[None]):
             self._look_again()
 
     def _all(self) -> None:
+        changed = self.desk.path != self.desk.whole
+        self.desk.turn_to((), ())
         self.desk.wanted, self.desk.period = type(self.desk.wanted)(), "all"
-        self._look_again()
+        self._look_again(changed=changed)
 
     def _look_again(self, *, changed: bool = False) -> None:
         try:
