@@ -88,6 +88,15 @@ def test_a_remark_and_an_excuse_are_events_at_the_end(school: Class) -> None:
     assert verify(school.path).findings == ()
 
 
+def test_a_persons_excused_runs_are_told_apart(school: Class) -> None:
+    """Among the runs of a person it is said how many count for nothing, and which."""
+    people = People(school.journal)
+    assert (people.show("T-01").runs, people.show("T-01").excused) == (1, 0)
+    school.acts.excuse(RUN_ID, I_1, "A helper spoke.")
+    assert (people.show("T-01").runs, people.show("T-01").excused) == (1, 1)
+    assert [kept.excused for kept in people.runs_of("T-01")] == ["A helper spoke."]
+
+
 def test_a_later_word_stands_beside_the_earlier_and_counts(school: Class) -> None:
     """Both words stay; plate, mark and readiness go by the later one; the run reads as before."""
     rule = plan_of("plate").procedure.ready

@@ -26,6 +26,7 @@ from trainer.insight.glance import Glance
 from trainer.insight.intervals import rate
 from trainer.insight.results import CurvePoint, CurveRow, Interval, QuizDue, ReadyRow, RefreshRow, RunHeld
 from trainer.screens.review import class_rows, findings_rows, trainee_rows
+from trainer.screens.review.atop import looked_line
 from trainer.screens.review.leaf import Opens, Size
 
 NONE = ()
@@ -277,3 +278,18 @@ def test_nothing_found_in_a_few_runs_is_no_good_news(runs: int, words: str) -> N
     """Nothing stands out: of a few runs it says that they tell little."""
     desk = StillDesk(hand_glance(), review=replace(EMPTY, runs=runs, findings=()))
     assert f"Nothing stands out{':' if runs < 20 else ''} {words}" in said(class_rows.leaf(desk, (), SMALL))
+
+
+def test_what_is_looked_at_is_not_cut_while_fewer_words_do() -> None:
+    """At 80 columns the rows in sight, then the mark of an invented record, are said in fewer words."""
+    looked = "79 runs of 14 trainees, 1 excused, whole record"
+    rows = "rows 1 to 21 of 24"
+    assert looked_line(looked, rows, 110, invented=True).plain == (
+        f" INVENTED RECORD  {looked}{' ' * 27}{rows}"
+    )
+    narrow = looked_line(looked, rows, 78, invented=True).plain
+    assert narrow == f" INVENTED RECORD  {looked}{' ' * 3}1-21 of 24"
+    narrower = looked_line(looked, rows, 74, invented=True).plain
+    assert narrower.startswith(f" INVENTED  {looked} ")
+    assert narrower.endswith("1-21 of 24")
+    assert "…" in looked_line(looked, rows, 40, invented=True).plain

@@ -65,9 +65,11 @@ def show(given: Path | None, code: str | None) -> None:
             pin = "has a PIN" if one.has_pin else ""
             since = one.added_at[:10]
             line = f"{one.code:10} {one.role:10} {one.runs:5} runs  since {since}  {pin:9}  {one.name}"
-            click.echo(line.rstrip())
+            excused = f"  {one.excused} of the runs excused" if one.excused else ""
+            click.echo(line.rstrip() + excused)
         for run in known.runs_of(code) if code else ():
-            worked = f"  {run.run}  {run.opened_at[:16]}  {run.closed or 'open':8} {run.procedure}"
+            state = f"{run.closed or 'open'}{', excused' if run.excused else ''}"
+            worked = f"  {run.run}  {run.opened_at[:16]}  {state:8} {run.procedure}"
             click.echo(one_line(worked))
 
 

@@ -10,20 +10,21 @@ from trainer.run.ports import JournalTrouble
 
 _SHOWN = 20
 _WORKED = (
-    "SELECT run, trainee, procedure, opened_at, closed FROM runs "  # noqa: S608 - our own words
+    "SELECT run, trainee, procedure, opened_at, closed, excused FROM runs "  # noqa: S608 - our own words
     f"WHERE run IN ({RUNS_OF}) ORDER BY opened_at DESC, run DESC"
 )
-_KNOWN = "SELECT run, trainee, procedure, opened_at, closed FROM runs WHERE procedure <> ''"
+_KNOWN = "SELECT run, trainee, procedure, opened_at, closed, excused FROM runs WHERE procedure <> ''"
 
 
 class Kept(NamedTuple):
-    """A run of the record, in few words."""
+    """A run of the record, in few words. excused: why it counts for nothing, else empty."""
 
     run: str
     trainee: str
     procedure: str
     opened_at: str
     closed: str
+    excused: str
 
 
 def newest(journal: StationJournal, most: int = _SHOWN) -> list[Kept]:

@@ -31,7 +31,10 @@ LONGEST_NAME = 80
 
 @frozen
 class Person:
-    """Somebody at this station. name: empty where none was given. runs: how many he or she worked in."""
+    """Somebody at this station. name: empty where none was given. runs: how many he or she worked in.
+
+    excused: so many of them count for nothing.
+    """
 
     code: str
     role: Role
@@ -39,6 +42,7 @@ class Person:
     added_at: str
     has_pin: bool
     runs: int
+    excused: int = 0
 
 
 def _name(text: str) -> str:
@@ -182,14 +186,17 @@ _SELECT = (
     "SELECT code, role, name, added_at, pin <> '', "
     "(SELECT count(*) FROM runs WHERE handed = 0 AND trainee = code) + "
     "(SELECT count(DISTINCT run) FROM events WHERE person = code AND run IN "
-    "(SELECT run FROM runs WHERE handed)) FROM people"
+    "(SELECT run FROM runs WHERE handed)), "
+    "(SELECT count(*) FROM runs WHERE handed = 0 AND trainee = code AND excused <> '') + "
+    "(SELECT count(DISTINCT run) FROM events WHERE person = code AND run IN "
+    "(SELECT run FROM runs WHERE handed AND excused <> '')) FROM people"
 )
 
 
-def _person(row: tuple[str, Role, str, str, int, int]) -> Person:
-    known, role, name, added_at, has_pin, runs = row
+def _person(row: tuple[str, Role, str, str, int, int, int]) -> Person:
+    known, role, name, added_at, has_pin, runs, excused = row
     shown: Role = "instructor" if role == "instructor" else "trainee"  # a row may have been written by hand
-    return Person(one_line(known), shown, one_line(name), one_line(added_at), bool(has_pin), runs)
+    return Person(one_line(known), shown, one_line(name), one_line(added_at), bool(has_pin), runs, excused)
 
 
 def _known(connection: sqlite3.Connection, wanted: str) -> Person:

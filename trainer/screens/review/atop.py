@@ -12,6 +12,7 @@ from trainer.screens.widgets.drawn import Drawn
 HERE = "bold reverse $primary"
 QUIET = "$quiet"
 INVENTED = " INVENTED RECORD "
+SHORTER = " INVENTED "
 
 
 class Atop(Drawn):
@@ -59,10 +60,17 @@ def pages_strip(page: str, width: int) -> tuple[Content, tuple[tuple[int, int, s
 
 
 def looked_line(looked_at: str, rows: str, width: int, *, invented: bool) -> Content:
-    """What is looked at; before it whether the record is invented, after it the rows in sight."""
-    mark = Content.styled(INVENTED, "bold reverse $warning") + " " if invented else Content("")
-    right = Content.styled(rows, QUIET)
-    room = width - mark.cell_length - (right.cell_length + 2 if rows else 0)
+    """What is looked at; before it whether the record is invented, after it the rows in sight.
+
+    Where there is little room, both are said in fewer words before what is looked at is cut.
+    """
+    few = rows.removeprefix("rows ").replace(" to ", "-")
+    for words, said in ((INVENTED, rows), (INVENTED, few), (SHORTER, few)):
+        mark = Content.styled(words, "bold reverse $warning") + " " if invented else Content("")
+        right = Content.styled(said, QUIET)
+        room = width - mark.cell_length - (right.cell_length + 2 if rows else 0)
+        if Content(looked_at).cell_length <= room:
+            break
     left = Content(looked_at).truncate(max(1, room), ellipsis=True)
     blank = " " * max(0, width - mark.cell_length - left.cell_length - right.cell_length)
     return Content.assemble(mark, left, blank, right)

@@ -14,6 +14,8 @@ from trainer.screens.review.steps_rows import WIDE, other_procedures, procedure_
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import rate_strip
 
+FIRST = "First answers only, one of each trainee: later ones tell who listened, not who knew."
+MORE = " +1: one more thing to look at, on the question's own page."
 ORDERS = ("what to look at", "hardest", "as in the procedure")
 
 
@@ -27,7 +29,7 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
         return Leaf("Questions", (Words("No question was answered in what is looked at now."),))
     order = ORDERS[desk.order("questions") % len(ORDERS)]
     items: list[Item] = [
-        Words("First answers only, one of each trainee: later ones tell who listened, not who knew."),
+        Words(FIRST + MORE if any(len(row.remarks) > 1 for row in rows) else FIRST),
         table(ordered(rows, order), size),
     ]
     for whole in review.reliability:
