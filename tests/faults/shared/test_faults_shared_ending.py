@@ -221,12 +221,13 @@ def test_names_become_addresses_and_stay_beside_them(
     assert tuple(settings.get(name) for name in ("host", "hostaddr", "port")) == found
 
 
-@pytest.mark.parametrize("host", ["nobody.invalid", ".."])
+@pytest.mark.parametrize("host", ["nobody.invalid", "..", "\x1b[31mred"])
 def test_a_name_that_nobody_has_is_told(monkeypatch: pytest.MonkeyPatch, host: str) -> None:
-    """Also one that can be nobody's, at which the look-up has an error of another kind."""
+    """Also one that can be nobody's, at which the look-up has an error of another kind; as mere text."""
     monkeypatch.setattr(socket, "getaddrinfo", answers)
-    with pytest.raises(Unreachable, match="No server is called"):
+    with pytest.raises(Unreachable, match="No server is called") as told:
         with_addresses({"host": host}, 20, Future())
+    assert "\x1b" not in str(told.value)
 
 
 class Windows(ModuleType):

@@ -29,6 +29,7 @@ def sifted(batch: Batch) -> tuple[Batch, list[Row]]:
     return replace(
         batch,
         events=fit,
+        runs=[run for run in batch.runs if "\0" not in run],
         tables={table: _storable(rows) for table, rows in batch.tables.items()},
         heads=_storable(batch.heads),
         sources=_storable(batch.sources),
