@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import pytest
 from bench_stand_ins import HandRehearsal, HandSight, HandWork
 from stage import Stage, compare, press, text
+from textual.pilot import Pilot
 
 from trainer.rehearsal.measure_words import label
 from trainer.screens import bench_words, looking
-from trainer.screens.after import After, page
+from trainer.screens.after import After, finding, page
 from trainer.screens.looking import Looking
+from trainer.screens.page import Block
 
 
 @dataclass(frozen=True)
@@ -140,3 +144,41 @@ def test_a_plate_just_begun_leaves_the_word_to_the_one_before_it() -> None:
     said = [block.content.plain for block in blocks]
     assert said[0] == "Nothing was made of plate 2. This is what the one before it showed."
     assert said[1:] == ["Next time", "Read the card before you set the units."]
+
+
+async def test_the_plate_is_looked_at_while_its_causes_are_found() -> None:
+    """Finding out holds no key up; what is known is shown at once, and Space goes on once all is known."""
+    part, rest = threading.Event(), threading.Event()
+
+    def more(show: Callable[[Sequence[Block]], object]) -> list[Block]:
+        part.wait(30)
+        show(page(BAD, 2, FOUND[1:2]))  # type: ignore[arg-type] # as much of a sheet as is read
+        rest.wait(30)
+        return page(BAD, 2, FOUND)  # type: ignore[arg-type] # as above
+
+    rehearsal = HandRehearsal()
+    rehearsal.made = HandWork("#", "gummed")
+    looked = Looking(rehearsal)  # type: ignore[arg-type] # as above
+    stage = Stage(After(page(BAD, 2, finding()), looked, more))  # type: ignore[arg-type] # as above
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Being found out." in text(stage)
+        await press(pilot, "i")
+        assert "Loupe" in text(stage)
+        await press(pilot, "i")
+        part.set()
+        await until(pilot, lambda: "With 24 the wedge reads 6." in text(stage))
+        assert "Being found out." not in text(stage)
+        await press(pilot, "space", "space")
+        assert stage.results == []
+        rest.set()
+        await until(pilot, lambda: stage.results == [None])
+
+
+async def until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
+    """Let the app go on until that holds."""
+    for _ in range(400):
+        if holds():
+            return
+        await pilot.pause()
+    raise AssertionError("it did not come to that")

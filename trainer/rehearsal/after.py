@@ -5,7 +5,7 @@ The proof is the plate made again with that one act put right: what is not seen 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING, Final
@@ -91,9 +91,18 @@ def after(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
     return After() if found is None else in_words(found, plan, _language(events))
 
 
-def told(rehearsal: Rehearsal, events: Sequence[Event]) -> After:
-    """The same; the faults, of plates given up too, go into the record, once. Raises Trouble."""
-    found = tuple(islice(_each(rehearsal, events), _MOST_PLATES))
+def told(
+    rehearsal: Rehearsal, events: Sequence[Event], first: Callable[[After], None] | None = None
+) -> After:
+    """The same; the faults, of plates given up too, go into the record, once. Raises Trouble.
+
+    It takes a second or two for each plate. first: told of the last plate as soon as that is known.
+    """
+    found: list[Found] = []
+    for one in islice(_each(rehearsal, events), _MOST_PLATES):
+        found.append(one)
+        if first is not None and len(found) == 1:
+            first(in_words(one, rehearsal.run.plan, _language(events)))
     kept = {one.body.plate for one in events if isinstance(one.body, FaultFound)}
     fresh = [fault for one in reversed(found) for fault in one.faults if fault.plate not in kept]
     if fresh:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import work
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.message import Message
 
 from trainer.rehearsal.measure_words import label
 from trainer.rehearsal.retold import held_against
@@ -27,26 +30,50 @@ MARK = 10
 STYLES = {True: "$success", False: "bold $error", None: "$quiet"}
 
 
+More = Callable[[Callable[[Sequence[Block]], object]], Sequence[Block]]
+"""Finds out what made the plate so, in seconds, and gives the page anew; shows what it has meanwhile."""
+
+
 class After(PlateReading[None]):
-    """Space goes on. more: finds out what made the plate so, in a moment, and gives the page anew."""
+    """Space goes on. While `more` finds out what made the plate so, the plate can be looked at.
+
+    What is found out goes into the record, and the summary tells of it: going on waits for that.
+    """
+
+    class Told(Message):
+        """The page anew, while more is being found out."""
+
+        def __init__(self, blocks: Sequence[Block]) -> None:
+            super().__init__()
+            self.blocks = blocks
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,enter,q,f10", "done", id="after.done", show=False),
     ]
 
-    def __init__(
-        self, blocks: Sequence[Block], looking: Looking, more: Callable[[], Sequence[Block]] | None = None
-    ) -> None:
+    def __init__(self, blocks: Sequence[Block], looking: Looking, more: More | None = None) -> None:
         super().__init__(blocks, KEYS, looking)
         self._more = more
+        self._leaving = False
 
     def on_mount(self) -> None:
         """Show the plate; then find out what made it so."""
         if self._more:
             self.call_after_refresh(self._find, self._more)
 
-    def _find(self, more: Callable[[], Sequence[Block]]) -> None:
-        self.show(more())
+    @work
+    async def _find(self, more: More) -> None:
+        """In a thread, so that the keys work meanwhile. Only messages come back."""
+        blocks = await asyncio.to_thread(more, lambda some: self.post_message(self.Told(some)))
+        self._more = None
+        self.show(blocks)
+        if self._leaving:
+            self.dismiss(None)
+
+    def on_after_told(self, message: Told) -> None:
+        """A part is known."""
+        message.stop()
+        self.show(message.blocks)
 
     def clicked(self, action: str) -> None:
         """A click on a key."""
@@ -59,8 +86,17 @@ class After(PlateReading[None]):
         """Close the plate; then go on."""
         if self.opened:
             self.action_look()
-        else:
+        elif self._more is None:
             self.dismiss(None)
+        elif not self._leaving:
+            self._leaving = True
+            said = spoken("It goes on as soon as all plates are looked into: a few seconds.")
+            self.app.notify(said, markup=False)
+
+
+def finding() -> list[tuple[str, Sequence[str]]]:
+    """What stands where it is being found out what made the plate so."""
+    return [(spoken("What made it so"), (spoken("Being found out. Look at the plate meanwhile."),))]
 
 
 def page(sheet: Sheet | None, plate: int, found: Sequence[tuple[str, Sequence[str]]] = ()) -> list[Block]:

@@ -108,8 +108,10 @@ class PlainRehearsal(PlainRun):
         """What the plate shows and which act made it so, then the summary of the run."""
         from trainer.rehearsal import after  # it makes plates anew: only at the end of a rehearsal
 
-        if self._rehearsal.work().stage != "raw":
-            self._say_verdict(view)
+        raw = self._rehearsal.work().stage == "raw"
+        good = view.plate == 1 if raw else self._say_verdict(view)
+        if not good:
+            self._lines.say(spoken("Finding out what made it so: a few seconds."))
         try:
             said = after.told(self._rehearsal, self._station.journal.events(view.run))
         except Trouble as told:
@@ -119,7 +121,7 @@ class PlainRehearsal(PlainRun):
                 self._lines.say(row)
         super()._close(view)
 
-    def _say_verdict(self, view: RunView) -> None:
+    def _say_verdict(self, view: RunView) -> bool:
         """Is the plate good, and what is not good about it?"""
         from trainer.rehearsal.measure_words import measured
 
@@ -132,6 +134,7 @@ class PlainRehearsal(PlainRun):
         for line in (measured(one) for one in sheet.lines if one.ok is False):
             bad = spoken("Not good: {measure}, {value}", measure=line.label, value=line.shown)
             self._lines.say(f"  {bad} " + spoken("(wanted: {wanted})", wanted=line.wanted))
+        return sheet.passes
 
     def _wait(self, rest: str) -> None:
         if not rest.strip():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -102,7 +103,7 @@ class SinksideApp(TerminalApp):
         """The plate that was made, and what came of it; of one just begun, what the one before it showed."""
         from trainer.rehearsal import after
         from trainer.rehearsal.sight import Before
-        from trainer.screens.after import After, page
+        from trainer.screens.after import After, finding, page
         from trainer.screens.looking import Looking
 
         view = rehearsal.run.view()
@@ -111,15 +112,19 @@ class SinksideApp(TerminalApp):
             return
         sheet = None if raw else rehearsal.sheet()
 
-        def more() -> list[Block]:
+        def more(show: Callable[[Sequence[Block]], object]) -> list[Block]:
+            def first(told: after.After) -> None:
+                show(page(sheet, view.plate, told.found))
+
             try:
-                told = after.told(rehearsal, self.station.journal.events(view.run))
+                told = after.told(rehearsal, self.station.journal.events(view.run), first)
             except Trouble as trouble:
                 kept = spoken("What made it so could not be kept")
                 return page(sheet, view.plate, [(kept, [str(trouble)])])
             return page(sheet, view.plate, told.found)
 
-        await self.push_screen_wait(After(page(sheet, view.plate), Looking(Before(rehearsal)), more))
+        at_first = page(sheet, view.plate, () if sheet is not None and sheet.passes else finding())
+        await self.push_screen_wait(After(at_first, Looking(Before(rehearsal)), more))
 
     async def _practise(self, trainee: str) -> str:
         """Fault practice, from the first plate to its summary. Returns what went wrong, in a sentence."""
