@@ -65,6 +65,38 @@ def test_check_as_json_is_for_programs(tmp_path: Path) -> None:
     assert all(problem["code"] and problem["help"] for problem in checked["problems"])
 
 
+def test_check_of_an_authors_folder_leaves_walks_out(tmp_path: Path) -> None:
+    """Walks and the shop file lie beside a procedure: its folder is clean; named themselves they are told."""
+    shutil.copy(PROCEDURES / "eye-splash.yaml", tmp_path)
+    (tmp_path / "eye-splash-right.yaml").write_text("walk: 1\nprocedure: eye-splash\n", encoding="utf-8")
+    (tmp_path / "shop.yaml").write_text("format: 1\nprocedures: {}\n", encoding="utf-8")
+    result = said("check", str(tmp_path))
+    assert result.exit_code == 0
+    assert "\n2 files are walks or shop files and were left out" in result.stdout
+    assert said("check", str(tmp_path / "eye-splash-right.yaml")).exit_code == 1
+    (tmp_path / "eye-splash.yaml").unlink()
+    result = said("check", str(tmp_path))
+    assert result.exit_code == 2
+    assert "holds no procedure" in result.stdout
+
+
+def test_check_keeps_files_apart_and_names_a_problem_before_a_warning(tmp_path: Path) -> None:
+    """An empty line stands between the problems of two files; the code to look up is that of a problem."""
+    (tmp_path / "a.yaml").write_text(BROKEN.replace("broken", "a"), encoding="utf-8")
+    (tmp_path / "b.yaml").write_text(BROKEN.replace("broken", "b"), encoding="utf-8")
+    told = said("check", str(tmp_path)).stdout
+    assert f"\n\n{tmp_path / 'b.yaml'}:1:1: problem" in told
+    assert "sinkside check --explain S0" in told
+
+
+def test_a_file_is_found_by_its_name_without_the_ending(tmp_path: Path) -> None:
+    """Who leaves `.yaml` out is told the name."""
+    shutil.copy(PROCEDURES / "eye-splash.yaml", tmp_path / "eyes.yaml")
+    result = said("check", str(tmp_path / "eyes"))
+    assert result.exit_code == 2
+    assert f"Did you mean `{tmp_path / 'eyes.yaml'}`?" in result.stdout
+
+
 @pytest.mark.parametrize("name", ["not-there.yaml", "."])
 def test_check_ends_with_2_where_nothing_can_be_read(tmp_path: Path, name: str) -> None:
     """A missing file and a folder without procedures are said, and end with 2."""

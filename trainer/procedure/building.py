@@ -66,7 +66,10 @@ class _Stop(Exception):  # noqa: N818 - no error: reading ends here
 
 @dataclass(slots=True)
 class _Frame:
-    """A mapping or list that is being read. `path` is None in a part that is refused."""
+    """A mapping or list that is being read. `path` is None in a part that is refused.
+
+    `doubled`: its `id` stood there twice.
+    """
 
     into: dict[str, Node] | list[Node]
     path: Path | None
@@ -74,6 +77,7 @@ class _Frame:
     key: str | None = None
     skip: bool = False
     is_key: bool = False
+    doubled: bool = False
 
 
 @dataclass(slots=True)
@@ -188,13 +192,19 @@ class Builder:
             self._no_word(f"`{text}`" if text else "nothing", place)
         elif frame.path is not None and (first := self.keys.get((*frame.path, text))):
             frame.skip = True
-            self._problem(
-                "Y12",
-                f"The key `{_short(text)}` stands here a second time.",
-                "Delete one of the two, or give one of them the name that was meant.",
-                place,
-                Related(first, "first written here"),
-            )
+            another = text == "id" and frame.path != () and isinstance(frame.path[-1], int)
+            if not frame.doubled:  # two steps run into one have most of their keys twice
+                self._problem(
+                    "Y12",
+                    f"The key `{_short(text)}` stands here a second time.",
+                    "If another entry of the list begins here, write `- id:`, with the `-` where the others "
+                    "have theirs. Else delete one of the two."
+                    if another
+                    else "Delete one of the two, or give one of them the name that was meant.",
+                    place,
+                    Related(first, "first written here"),
+                )
+            frame.doubled = frame.doubled or another
         elif frame.path is not None:
             self.keys[(*frame.path, text)] = place
 

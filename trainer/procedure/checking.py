@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.procedure import render
-from trainer.procedure.files import FileTrouble
+from trainer.procedure.files import FileTrouble, nothing_in
 from trainer.procedure.load import Loaded, files_in, load, load_as
 from trainer.procedure.text import one_line
 
@@ -19,13 +19,20 @@ if TYPE_CHECKING:
 CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
 """Exit codes: clean or warnings only, problems, could not be read."""
 
+_ANOTHER = "S31"
+"""The code of a walk and of a shop file: among a folder's files, nothing to complain of."""
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What was found in each file, in the order given; `mended`: by file, what was mended before."""
+    """What was found in each file, in the order given; `mended`: by file, what was mended before.
+
+    `left_out`: files of folders that are walks or shop files, and so no procedures.
+    """
 
     files: tuple[Loaded, ...]
     mended: Mapping[str, Sequence[Fix]] = field(default_factory=dict)
+    left_out: tuple[Path, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -37,20 +44,30 @@ class Checked:
 
     def as_text(self, *, colour: bool = False) -> str:
         """What was mended, every problem with its line and a caret, and a line that sums up."""
-        shown = [
+        mended = [
             f"{one_line(file)}:{fix.place.line}:{fix.place.column}: mended {fix.code}: {one_line(fix.said)}"
             for file, fixes in self.mended.items()
             for fix in fixes
         ]
-        shown += [
+        shown = [
             render.as_text(file.problems, file.source_text, file.file, colour=colour)
             for file in self.files
             if file.problems
         ]
         counted = render.summary([(file.file, file.problems) for file in self.files])
-        codes = [problem.code for file in self.files for problem in file.problems]
-        more = [f"More about a code: sinkside check --explain {codes[0]}"] if codes else []
-        return "\n".join([*shown, counted, *more])
+        found = [problem for file in self.files for problem in file.problems]
+        worst = [*(one for one in found if one.severity == "error"), *found]
+        more = [f"More about a code: sinkside check --explain {worst[0].code}"] if worst else []
+        blocks = "\n\n".join([*(["\n".join(mended)] if mended else []), *shown])
+        return "\n".join([*([blocks] if blocks else []), counted, *self._others(), *more])
+
+    def _others(self) -> list[str]:
+        """A line on what was left out."""
+        if not self.left_out:
+            return []
+        one = "1 file is a walk or a shop file and was"
+        many = f"{len(self.left_out)} files are walks or shop files and were"
+        return [f"{one if len(self.left_out) == 1 else many} left out: `sinkside walk` looks at walks."]
 
     def as_json(self) -> str:
         """An array with an object for each file: its name, its problems, and what was mended."""
@@ -79,21 +96,30 @@ def check_files(paths: Iterable[Path], *, mend: bool = False) -> Checked:
     """
     loaded: dict[Path, Loaded] = {}
     mended: dict[str, Sequence[Fix]] = {}
+    left_out: list[Path] = []
     for path in paths:
         try:
             found = files_in(path)
         except FileTrouble as trouble:
             loaded[path] = Loaded(None, (trouble.problem,), "", str(path))
             continue
+        others: list[Path] = []
         for file in found:
             if file in loaded:
                 continue
             try:
                 mended[str(file)] = _mended(file) if mend else ()
-                loaded[file] = load(file)
+                one = load(file)
             except FileTrouble as trouble:
-                loaded[file] = Loaded(None, (trouble.problem,), "", str(file))
-    return Checked(tuple(loaded.values()), mended)
+                one = Loaded(None, (trouble.problem,), "", str(file))
+            if file != path and [problem.code for problem in one.problems] == [_ANOTHER]:
+                others.append(file)
+            else:
+                loaded[file] = one
+        if others == found:
+            loaded[path] = Loaded(None, (nothing_in(path, "procedure").problem,), "", str(path))
+        left_out.extend(others)
+    return Checked(tuple(loaded.values()), mended, tuple(dict.fromkeys(left_out)))
 
 
 def check_source(source: bytes, stands_for: Path) -> Checked:

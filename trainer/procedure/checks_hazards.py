@@ -68,12 +68,23 @@ def _check_covered(one: Placed, at: int, starts: list[_Start], subject: Subject)
         way = said(shortest_way(subject.graph, start.step, covered, frozenset({hazard})) or ())
         past = f"way leads to `{covered}` past the safety prompt `{hazard}`: {way}."
         if start.new_plate:
-            help_ = f"Put `{hazard}` after `{start.step}`, or let new plates begin at or before `{hazard}`."
+            help_ = _before_new_plates(hazard, covered, start.step)
             subject.report.error("G13", path, f"After a spoiled plate a {past}", help_)
         else:
-            help_ = f"Let that way lead over `{hazard}`, or put a safety prompt of its own on it."
+            order = [placed.step.id for placed in subject.placed]
+            help_ = (
+                f"Put `{hazard}` before `{covered}` in the file."
+                if order.index(covered) < order.index(hazard)
+                else f"Let that way lead over `{hazard}`, or put a safety prompt of its own on it."
+            )
             subject.report.error("G11", path, f"A {past}", help_)
         return
+
+
+def _before_new_plates(hazard: str, covered: str, begin: str) -> str:
+    """What to write where a new plate begins behind the prompt."""
+    earlier = f"et new plates begin at `{hazard}` or before it: `new_plate_from: {hazard}`."
+    return f"L{earlier}" if begin == covered else f"Put `{hazard}` after `{begin}`, or l{earlier}"
 
 
 def _check_end(one: Placed, starts: list[_Start], subject: Subject) -> None:

@@ -44,9 +44,11 @@ def trouble(path: Path, error: OSError | ValueError) -> FileTrouble:
     named = one_line(str(path))
     match error:
         case FileNotFoundError() | NotADirectoryError():
-            return _trouble(
-                "F01", f"There is no file `{named}`.", "Look at the name and the folder it is in."
-            )
+            meant = path.with_name(f"{path.name}.yaml") if path.name else path
+            help_ = "Look at the name and the folder it is in."
+            if meant.is_file():
+                help_ = f"Did you mean `{one_line(str(meant))}`?"
+            return _trouble("F01", f"There is no file `{named}`.", help_)
         case IsADirectoryError():
             return _trouble(
                 "F02", f"`{named}` is a folder.", f"Name a file in it: `{named.rstrip('/')}/NAME.yaml`."
@@ -117,12 +119,14 @@ def yaml_files(path: Path) -> list[Path]:
     except (OSError, ValueError) as error:
         raise trouble(path, error) from error
     if not found:
-        raise _trouble(
-            "F05",
-            f"The folder `{one_line(str(path))}` holds no file that ends in `.yaml`.",
-            "Name another folder, or a file.",
-        )
+        raise nothing_in(path, "file that ends in `.yaml`")
     return found
+
+
+def nothing_in(path: Path, wanted: str) -> FileTrouble:
+    """A folder that holds nothing of what was wanted."""
+    said = f"The folder `{one_line(str(path))}` holds no {wanted}."
+    return _trouble("F05", said, "Name another folder, or a file.")
 
 
 def _inside(folder: Path) -> list[Path]:

@@ -50,6 +50,14 @@ _BARE = re.compile(r"[A-Za-z0-9][^,\[\]{}#:'\"`&*!|>%@?\\]*")
 """A text that reads the same inside brackets."""
 
 
+_ONE_MEANING = frozenset(
+    {"s", "min", "h", "days", "weeks", "mm", "cm", "in", "um", "ft"}
+    | {"mL", "L", "g", "degC", "degF", "kPa", "mbar", "mmHg", "%", "step"}
+)
+_NO_TEXTS = frozenset({"between", "plausible", "go", "supplies", "stages", "steps"})
+"""Lists whose entries are no texts: brackets round a text mend nothing."""
+
+
 def fix_for(problem: Problem, tree: Tree) -> Fix | None:
     """What to write for a problem; None where only its author knows."""
     find = _FIXES.get(problem.code)
@@ -116,7 +124,7 @@ def _truth(problem: Problem, tree: Tree) -> Fix | None:
 def _list(problem: Problem, tree: Tree) -> Fix | None:
     """S07: one entry in brackets."""
     value, was = _at(problem, tree)
-    if not isinstance(value, str) or problem.path[-1] in {"between", "plausible"}:
+    if not isinstance(value, str) or ";" in value or problem.path[-1] in _NO_TEXTS:
         return None
     return (
         _instead(problem, tree, was, f"[{was}]", [value]) if was == value and _BARE.fullmatch(was) else None
@@ -147,12 +155,26 @@ def _key(problem: Problem, tree: Tree) -> Fix | None:
 
 
 def _amount(problem: Problem, tree: Tree) -> Fix | None:
-    """S14: the space between a number and its unit."""
+    """S14: the space between a number and its unit; a unit by the name that it has here."""
     value, was = _at(problem, tree)
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)([A-Za-z]+)", was)
-    if value != was or found is None or not units.known(found[2]):
+    found = re.fullmatch(r"(\d+(?:\.\d+)?) ?([A-Za-z°℃]+)", was)
+    unit = None if found is None else found[2] if units.known(found[2]) else _surely(found[2])
+    if value != was or found is None or unit is None:
         return None
-    return _instead(problem, tree, was, f"{found[1]} {found[2]}", f"{found[1]} {found[2]}")
+    return _instead(problem, tree, was, f"{found[1]} {unit}", f"{found[1]} {unit}")
+
+
+def _surely(written: str) -> str | None:
+    """The unit that is written so elsewhere, where it is always that one: a gallon is not."""
+    unit = units.called(written)
+    return unit if unit in _ONE_MEANING and len(written) > 1 and written.lower() != "gr" else None
+
+
+def _unit(problem: Problem, tree: Tree) -> Fix | None:
+    """S15: a unit by the name that it has here."""
+    value, was = _at(problem, tree)
+    unit = _surely(was)
+    return None if value != was or unit is None else _instead(problem, tree, was, unit, unit)
 
 
 def _sign(problem: Problem, tree: Tree) -> Fix | None:
@@ -186,6 +208,7 @@ _FIXES: Mapping[str, Callable[[Problem, Tree], Fix | None]] = {
     "S07": _list,
     "S09": _word,
     "S14": _amount,
+    "S15": _unit,
     "C04": _sign,
     "C05": _sign,
 }

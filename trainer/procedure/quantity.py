@@ -179,11 +179,20 @@ def _span(text: str) -> Mistake | None:
     )
 
 
+_DAYS = {"month": 30, "months": 30, "year": 365, "years": 365}
+
+
 def _unit(text: str) -> Mistake | None:
     found = re.fullmatch(rf"({_NUMBER}) *(\D.*)", text)
     if not found:
         return None
     meant = units.meant_by(found[2])
+    if days := _DAYS.get(found[2].strip().lower()):
+        return Mistake(
+            _CODE,
+            f"`{_short(found[2])}` are not all of one length, so they are no unit here.",
+            f"Write days: `{units.plain(float(found[1]) * days)} days`.",
+        )
     instead = f"Write `{found[1]} {meant}`." if meant else f"{_EXAMPLES} Units: {', '.join(units.KNOWN)}."
     return Mistake(_CODE, f"`{_short(found[2])}` is not a unit that is known here.", instead)
 

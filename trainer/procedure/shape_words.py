@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from trainer.procedure import levels
 from trainer.procedure import wanted as kinds
 from trainer.procedure.building import Node
 from trainer.procedure.parts import Part, fields_of
-from trainer.procedure.problems import Path, Problem, nearest
+from trainer.procedure.problems import Mistake, Path, Problem, nearest
 from trainer.procedure.reader import Tree
 from trainer.procedure.rule_tools import head
 from trainer.procedure.units import plain
 from trainer.procedure.wanted import described
+
+_ANSWERS = ("answers", "choice", "choices")
+_GLUED = re.compile(r"([a-z_]+):(\S.*)")
 
 
 def wanted(tree: Tree, kind: str, path: Path, value: Node) -> Problem:
     """A value of another kind is wanted; the kinds are those of `wanted.wanted`."""
     code, message, help_ = kinds.wanted(kind, path, value)
     place = tree.key(path) if value is None else tree.place(path)
+    if kind == "list" and isinstance(value, str) and place.end_line > place.line and value[:1] != "-":
+        help_ = "Begin each of these lines with `- `, the first one too."
     return Problem(code, "error", message, help_, place, path)
 
 
@@ -27,14 +33,32 @@ def unknown(tree: Tree, path: Path, part: type[Part]) -> tuple[Problem, str | No
     key = str(path[-1])
     known = list(fields_of(part))
     near = _near(key, [one for one in known if (*path[:-1], one) not in tree.places])
-    if near:
+    if glued := _GLUED.fullmatch(key):
+        help_ = f"Write a space after the colon: `{glued[1]}: {glued[2][:40]}`."
+    elif near and _as_key(key) == near:
+        help_ = f"Write `{near}`: keys have small letters, and `_` between two words."
+    elif near and levels.meant(_as_key(key)) == near:
         help_ = f"Write `{levels.example((*path[:-1], near))}`, if that is meant; else delete the line."
+    elif near:
+        help_ = f"Write `{near}`, if that is meant; else delete the line."
+    elif _behind_a_comma(tree, path):
+        help_ = (
+            "Inside brackets a comma ends an entry. If this belongs to the text before it, put all of that "
+        )
+        help_ += "text in quotes."
     elif homes := levels.homes(_as_key(key)):
         help_ = f"It belongs to {_either(homes[:3])}: move it there, or delete the line."
     else:
         help_ = f"Write one of {_listed(known)}, or delete the line."
     said = f"`{key[:40]}` is no key of {levels.called(part)}."
     return Problem("S01", "error", said, help_, tree.key(path), path), near
+
+
+def _behind_a_comma(tree: Tree, path: Path) -> bool:
+    """Is this the rest of a text inside `{ }` that had a comma in it, and so no colon behind it?"""
+    place = tree.key(path)
+    row = tree.text.split("\n")[place.end_line - 1][place.end_column - 1 :]
+    return row.lstrip()[:1] in {",", "}", ""}
 
 
 def _near(key: str, free: Sequence[str]) -> str | None:
@@ -74,7 +98,10 @@ def wrong_count(tree: Tree, path: Path, value: list[Node] | dict[str, Node]) -> 
     stand = "one stands" if len(value) == 1 else f"{len(value) or 'none'} stand"
     if key in {"between", "plausible"}:
         message = f"Two numbers are wanted here, and {stand} here."
-        help_ = f"Write the least and the greatest: `{levels.example(path)}`."
+        alone = str(value[0])[:40] if isinstance(value, list) and len(value) == 1 else ""
+        one = re.findall(r"\d+(?:\.\d+)?", alone)
+        said = f"{key}: [{one[0]}, {one[1]}]" if len(one) == 2 else levels.example(path)
+        help_ = f"Write the least and the greatest, with a comma between them: `{said}`."
     elif isinstance(value, dict):
         message = f"Two to nine answers are wanted here, and {stand} here."
         help_ = f"Write two to nine, each with a key: `{levels.example(path)}`."
@@ -112,6 +139,35 @@ def too_small(tree: Tree, path: Path, value: float, least: float) -> Problem:
         tree.place(path),
         path,
     )
+
+
+def helped(tree: Tree, path: Path, wrong: Mistake) -> str:
+    """What to write instead of a value that is no name, id or quantity, where the file itself tells more."""
+    value, key = tree.at(path), path[-1]
+    beside = tree.at(path[:-1])
+    if not isinstance(value, str) or not isinstance(beside, dict):
+        return wrong.help
+    if key == "right" and wrong.code == "S13":
+        answers = next((found for one in _ANSWERS if isinstance(found := beside.get(one), dict)), {})
+        same = [own for own, words in answers.items() if _alike(words, value)]
+        if answers:
+            instead = f": `right: {same[0]}`" if same else f", one of {_listed(answers)}"
+            return f"Write the key of the right answer{instead}."
+    if key == "picture" and "." in value:
+        stem = value.split(".")[0]
+        return (
+            f"Pictures are drawn in plain text: draw it in `pictures/{stem}.txt` and write `picture: {stem}`."
+        )
+    settings = tree.at(("settings",))
+    if wrong.code == "S14" and isinstance(settings, dict) and value.strip() in settings:
+        return f"Write `{key}: settings.{value.strip()}`."
+    return wrong.help
+
+
+def _alike(words: Node, said: str) -> bool:
+    """Is this what an answer says, in one of its languages?"""
+    texts = words.values() if isinstance(words, dict) else [words]
+    return any(isinstance(one, str) and one.strip().lower() == said.strip().lower() for one in texts)
 
 
 def _either(words: Sequence[str]) -> str:

@@ -88,7 +88,8 @@ class Shaper:
             return check(node)
         except Mistake as wrong:
             place = self.tree.key(path) if at_key else self.tree.place(path)
-            self.problems.append(Problem(wrong.code, "error", wrong.message, wrong.help, place, path))
+            help_ = wrong.help if at_key else shape_words.helped(self.tree, path, wrong)
+            self.problems.append(Problem(wrong.code, "error", wrong.message, help_, place, path))
             return _REFUSED
 
 

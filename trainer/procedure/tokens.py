@@ -119,6 +119,13 @@ def _stray(text: str, position: int) -> NoReturn:
             "Write `'clean'` with the straight mark of the keyboard on both sides.",
             column,
         )
+    if character == "±":
+        raise FormulaFault(
+            "C02",
+            "The sign `±` is not read in a formula.",
+            "Write how far off it may be: `abs(readings.vacuum - 22) <= 3`.",
+            column,
+        )
     if character in _LOOK_ALIKES:
         raise FormulaFault(
             "C02",

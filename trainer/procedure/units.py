@@ -184,12 +184,20 @@ def mistaken(unit: str) -> Mistake:
     return Mistake("S15", f"`{unit[:40]}` is not a unit that is known here.", instead)
 
 
-def meant_by(unit: str) -> str | None:
-    """The unit that somebody who writes `unit` most likely means."""
+def called(unit: str) -> str | None:
+    """The unit that is written `unit` elsewhere, in full or with another sign: `minutes`, `°C`."""
     lower = unit.strip().rstrip(".").lower()
     for right, words in _OTHER_WORDS.items():
         if lower == right.lower() or lower in words.lower().split():
             return right
+    return None
+
+
+def meant_by(unit: str) -> str | None:
+    """The unit that somebody who writes `unit` most likely means."""
+    if right := called(unit):
+        return right
+    lower = unit.strip().rstrip(".").lower()
     by_lower = {u.lower(): u for u in KNOWN}
     found = nearest(lower, by_lower) if len(lower) > 1 else None
     return by_lower[found] if found else None

@@ -128,12 +128,31 @@ def _truth(path: Path, value: Node) -> str:
 
 
 def _list(path: Path, value: Node) -> str:
-    if isinstance(value, str | int | float) and not isinstance(value, bool):
-        entry = f'"{_short(value)}"' if isinstance(value, str) and re.search(r"[,\[\]{}#:]", value) else value
-        return f"Put it in brackets, `[{_short(str(entry))}]`, or on a line of its own after `- `."
     if isinstance(value, dict):
         return "Begin each entry with `- ` on a line of its own."
-    return f"Write a list: `{levels.example(path)}`."
+    if not isinstance(value, str | int | float) or isinstance(value, bool):
+        return f"Write a list: `{levels.example(path)}`."
+    if path[-1] == "go":
+        here = _short(str(value))
+        return f"Write `then: {here}` where it always leads there, else `go: [{{when: ..., to: {here}}}]`."
+    if path[-1] in {"supplies", "stages", "steps"}:
+        return f"Each entry has keys of its own: `{levels.example(path)}`."
+    if isinstance(value, str) and value.startswith("-"):
+        return "Write each entry on a line of its own, beginning with `- `: the space belongs to it."
+    return _in_brackets(value)
+
+
+def _in_brackets(value: str | float) -> str:
+    """One entry, or several that stand behind one another with `,` or `;` between them."""
+    entry = _entry(value) if isinstance(value, str) else str(value)
+    if isinstance(value, str) and len(parts := [one.strip() for one in re.split("[;,]", value)]) > 1:
+        several = f"[{', '.join(_entry(one) for one in parts if one)}]"
+        return f"Put several in brackets, `{several[:80]}`, or each on a line of its own after `- `."
+    return f"Put it in brackets, `[{_short(entry)}]`, or on a line of its own after `- `."
+
+
+def _entry(text: str) -> str:
+    return f'"{_short(text)}"' if re.search(r"[,\[\]{}#:]", text) else text
 
 
 def _two(path: Path, value: Node) -> str:
@@ -142,12 +161,19 @@ def _two(path: Path, value: Node) -> str:
     return f"Write the least and the greatest in brackets: `{said}`."
 
 
+def _one_word(path: Path, value: Node) -> str:
+    if isinstance(value, list) and value and isinstance(value[0], str) and isinstance(path[-1], str):
+        return f"One stands here: `{path[-1]}: {_short(value[0])}`."
+    return _text(path, value)
+
+
 def _text(path: Path, value: Node) -> str:
-    del path
     match value:
         case bool() | int() | float():
             said = str(value).lower() if isinstance(value, bool) else plain(value)
             return f'Put it in quotes: `"{said}"`.'
+        case [str() as first, *_] if path[-1] in {"then", "to", "of", "new_plate_from"}:
+            return f"One stands here: `{path[-1]}: {_short(first)}`."
         case list():
             return "Write one text. A text that begins with `[` needs quotes."
         case dict() if len(value) == 1 and isinstance(next(iter(value.values())), str):
@@ -175,9 +201,20 @@ def _keys(path: Path, value: Node) -> str:
             str(path[-2]), "{id: vacuum, title: Vacuum, steps: []}" if path[-2] == "stages" else ""
         )
         return f"Write keys after the `- `, for instance `{entry or '{item: plate, amount: 1, unit: each}'}`."
+    if isinstance(value, list) and (own := [one for one in value if isinstance(one, str)]):
+        if path[-1] == "skills":
+            return f"Write each with what it is: `skills: {{{_name(own[0])}: ...}}`."
+        if path[-1] in {"answers", "choice", "choices", "order"}:
+            lettered = ", ".join(f"{key}: {_entry(one)}" for key, one in zip("abcdefghi", own, strict=False))
+            return f"Give each a key: `{path[-1]}: {{{lettered[:90]}}}`."
     if levels.pattern_of(path) == "settings.*":
         return f"Write `{path[-1]}: {{value: 24, unit: units, between: [5, 80], label: Exposure}}`."
     return f"Write keys under it, for instance `{levels.example(path)}`."
+
+
+def _name(text: str) -> str:
+    """The text as a name, for a message."""
+    return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")[:40] or "contact"
 
 
 def _quantity(text: str) -> str:
@@ -204,7 +241,7 @@ _PAIRS = (("between",), ("plausible",))
 _FORMULAS = (("ok",), ("when",), ("from",))
 _KINDS: dict[str, tuple[str, str, Callable[[Path, Node], str]]] = {
     "text": ("S03", "A text", _text),
-    "word": ("S03", "A text", _text),
+    "word": ("S03", "One word", _one_word),
     "simple": ("S03", "A word or a number", _simple),
     "number": ("S04", "A number", _number),
     "number or formula": ("S04", "A number or a formula", _number),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from trainer.procedure import keyless
 from trainer.procedure.problems import Place, Problem, Related
 
 _QUOTES = "Put the whole text in quotes"
@@ -44,6 +45,9 @@ class Trouble:
 
 def explain(trouble: Trouble) -> Problem:
     """A problem with its code, words and place for whatever the parser reports."""
+    for line in (_line_above(trouble), trouble.line):
+        if line is not None and line < len(trouble.lines) and keyless.begins_oddly(trouble.lines[line]):
+            return _no_colon(trouble, line)
     for words, explanation in _EXPLANATIONS:
         if words in trouble.problem or words in trouble.context:
             return explanation(trouble)
@@ -113,12 +117,9 @@ def _colon(trouble: Trouble) -> Problem:
 def _no_colon(trouble: Trouble, line: int) -> Problem:
     row = trouble.lines[line]
     column = len(row) - len(row.lstrip())
-    found = re.match(r"\s*(?:- +)*([A-Za-z_][\w-]*):(\S.*)", row)
-    written = f": `{found[1]}: {_short(found[2])}`" if found else ", for instance `title: A plate`"
     return _problem(
         "Y21",
-        "This line has no colon followed by a space, so it is no key with a value.",
-        f"Write the key, a colon, a space and the value{written}.",
+        *keyless.said(row, first=line == 0),
         Place(line + 1, column + 1, line + 1, len(row.rstrip()) + 1),
     )
 

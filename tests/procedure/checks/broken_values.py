@@ -21,7 +21,7 @@ HAZARDS = (
     Broken(
         "hazard-after-what-it-covers",
         "G11",
-        "past the safety prompt `mind`: one.",
+        "past the safety prompt `mind`: one. Put `mind` before `one` in the file.",
         one_stage(f"""
             - {{id: one, do: First.}}
             - id: mind

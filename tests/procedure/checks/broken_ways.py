@@ -151,6 +151,32 @@ WAYS = (
         """),
     ),
     Broken(
+        "aside-not-called-one",
+        "G08",
+        "out of this loop: look > mend > look. Is `mend` done only when another step sends there? Then write "
+        "`aside: true` in it.",
+        one_stage("""
+            - {id: first, do: First.}
+            - id: ^look
+              do: Look.
+              go: [{when: tries('look') > 1, to: mend}]
+            - {id: mend, do: Mend it., then: look}
+            - {id: last, do: Last.}
+        """),
+    ),
+    Broken(
+        "behind-an-aside-not-called-one",
+        "G06",
+        "No way leads to the step `last`. Is `mend` done only when another step sends there?",
+        one_stage("""
+            - id: look
+              do: Look.
+              go: [{when: tries('look') > 1, to: mend}]
+            - {id: mend, do: Mend it., then: look}
+            - {id: ^last, do: Last.}
+        """),
+    ),
+    Broken(
         "loop-of-one",
         "G08",
         "out of this loop: one > one.",

@@ -45,6 +45,49 @@ def test_one_wrong_id_is_told_once() -> None:
     assert [one.code for one in problems_of(text)] == ["G01"]
 
 
+def test_what_follows_from_one_slip_is_not_told_again() -> None:
+    """A forgotten `aside`: the loop, one step that leads into it and one behind it, whatever their number."""
+    text = one_stage("""
+        - {id: one, do: First.}
+        - {id: two, do: Second.}
+        - id: look
+          do: Look.
+          go: [{when: tries('look') > 1, to: mend}]
+        - {id: mend, do: Mend it., then: look}
+        - {id: four, do: Fourth.}
+        - {id: five, do: Fifth.}
+    """)
+    found = problems_of(text)
+    assert [one.code for one in found] == ["G07", "G08", "G06"]
+    assert "nor from 1 more" in found[0].message
+
+
+def test_a_prompt_is_told_though_the_step_before_it_is_unreached() -> None:
+    """A safety prompt that nothing leads to is always told itself: somebody relies on it."""
+    text = one_stage(f"""
+        - {{id: one, do: First., then: four}}
+        - {{id: two, do: Second.}}
+        - id: mind
+          {HAZARD}, covers: [four]}}
+        - {{id: four, do: Fourth.}}
+    """)
+    assert [one.message.split("`")[1] for one in problems_of(text) if one.code == "G06"] == ["two", "mind"]
+
+
+def test_a_new_plate_that_begins_at_a_covered_step_begins_too_late() -> None:
+    """Then no place behind its beginning is left for the prompt: only an earlier beginning helps."""
+    text = one_stage(f"""
+        - id: mind
+          {HAZARD}, covers: [two]}}
+        - {{id: two, do: Second.}}
+    """).replace("    steps:\n", "    new_plate_from: two\n    steps:\n")
+    (one,) = problems_of(text)
+    assert (one.code, one.help) == (
+        "G13",
+        "Let new plates begin at `mind` or before it: `new_plate_from: mind`.",
+    )
+
+
 def test_warnings_leave_a_plan() -> None:
     """What is only a warning does not keep a procedure from being used."""
     for broken in BROKEN:
