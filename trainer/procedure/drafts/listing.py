@@ -18,7 +18,8 @@ _MOST_BYTES = 2**20
 _BAR = "|"
 _HEAD = re.compile(r"\W*(?:(?:main|important) )?(?:acts?|steps?|what)\b.*|no\.?|#", re.IGNORECASE)
 _POINTS = re.compile(r"\W*key[ _-]?points?\b.*", re.IGNORECASE)
-_NUMBERED = re.compile(r"(?:\d{1,4}[.)]|[-*•])\s+")
+_JUST_POINTS = re.compile(r"\W*key[ _-]?points?\W*", re.IGNORECASE)
+_NUMBERED = re.compile(r"(?:\d{1,4}[.)]|[-*\u2010-\u2015•‣▪●○·])\s+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,10 @@ def _separator(lines: Sequence[str], *, table: bool) -> str:
 
 def _is_head(cells: Sequence[str]) -> bool:
     """Whether a row names the columns."""
-    return len(cells) > 1 and bool(_HEAD.fullmatch(cells[0].strip()) and _POINTS.fullmatch(cells[1].strip()))
+    if len(cells) < 2:
+        return False
+    first, second = cells[0].strip(), cells[1].strip()
+    return bool(_JUST_POINTS.fullmatch(second) or (_HEAD.fullmatch(first) and _POINTS.fullmatch(second)))
 
 
 def _act(line: int, cells: Sequence[str]) -> tuple[Act, list[str]]:

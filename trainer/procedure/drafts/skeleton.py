@@ -59,6 +59,11 @@ def ids_for(texts: Sequence[str]) -> list[str]:
     return found
 
 
+def _id(name: str) -> str:
+    """An id as it is written: in quotes where YAML has another meaning for the word, as for `true`."""
+    return f'"{name}"' if _LIKE_OTHERS.fullmatch(name) else name
+
+
 def _slug(text: str) -> str:
     letters = "".join(filter(str.isascii, unicodedata.normalize("NFKD", text))).lower()
     words = [word for word in re.findall(r"[a-z0-9]+", letters.replace("'", "")) if word not in _SMALL]
@@ -81,7 +86,7 @@ def _head(begun: Begun) -> list[str]:
         "# What can stand in this file, with examples: sinkside guide author",
         f"# What is wrong with it, and what to write instead: sinkside check {begun.id}.yaml",
         "format: 1",
-        f"id: {begun.id}",
+        f"id: {_id(begun.id)}",
         f"title: {scalar(begun.title)}",
         "revision: 1  # count it up whenever the work changes",
         f"summary: {scalar(begun.summary)}",
@@ -105,7 +110,7 @@ def _listed(begun: Begun) -> Iterator[str]:
     names = iter(ids_for(acts))
     titles = [group.title or begun.stage for group in begun.groups]
     for stage, title, group in zip(ids_for(titles), titles, begun.groups, strict=True):
-        yield f"  - id: {stage}"
+        yield f"  - id: {_id(stage)}"
         yield f"    title: {scalar(title)}"
         yield "    steps:"
         for act in group.acts:
@@ -113,7 +118,7 @@ def _listed(begun: Begun) -> Iterator[str]:
 
 
 def _step(name: str, act: Act) -> Iterator[str]:
-    yield f"      - id: {name}"
+    yield f"      - id: {_id(name)}"
     yield f"        do: {scalar(act.do)}"
     if act.key_points:
         yield "        key_points:"
@@ -124,7 +129,7 @@ def _step(name: str, act: Act) -> Iterator[str]:
 
 def _example_steps(begun: Begun) -> Iterator[str]:
     (stage,) = ids_for([begun.stage])
-    yield f"  - id: {stage}"
+    yield f"  - id: {_id(stage)}"
     yield f"    title: {scalar(begun.stage)}"
     yield "    steps:"
     yield from _EXAMPLE.split("\n")
