@@ -50,9 +50,23 @@ def test_what_is_new_comes_as_text_and_as_json(tmp_path: Path) -> None:
     )
     told = said("--compare", str(SMALL), str(new))
     assert told.exit_code == 0
-    assert "let-it-draw: the wait" in told.stdout
+    assert "let-it-draw, “Wait.”: the wait" in told.stdout
     (change,) = json.loads(said("--compare", str(SMALL), str(new), "--json").stdout)["changes"]
     assert (change["group"], change["old"], change["new"]) == ("limits", "wait 1 min 30 s", "wait 2 min")
+
+
+def test_a_copy_under_another_name_can_be_compared(tmp_path: Path) -> None:
+    """An old revision kept as `small-old.yaml` is still the procedure `small`; other slips are told."""
+    old = tmp_path / "small-old.yaml"
+    text = SMALL.read_text(encoding="utf-8")
+    old.write_text(text.replace("{value: 24, unit: units", "{value: 26, unit: units"), encoding="utf-8")
+    told = said("--compare", str(old), str(SMALL))
+    assert told.exit_code == 0
+    assert "- exposure, “Exposure”: another value\n    was  26 units\n    now  24 units" in told.stdout
+    old.write_text(text.replace("then: draw-down", "then: draw-up"), encoding="utf-8")
+    told = said("--compare", str(old), str(SMALL))
+    assert told.exit_code == 1
+    assert "No step has the id `draw-up`" in told.stderr
 
 
 @pytest.mark.parametrize(

@@ -27,13 +27,17 @@ HEADINGS: dict[Group, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One difference. where: the step's id, the setting's name, or empty. old, new: the texts."""
+    """One difference. where: the step's id, the setting's name, or empty. old, new: the texts.
+
+    called: what a class knows it by, the act or the label, where that is the same in both.
+    """
 
     group: Group
     where: str
     said: str
     old: str = ""
     new: str = ""
+    called: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +66,8 @@ class Revisions:
 
 def _told(changes: Iterable[Change], width: int) -> Iterator[str]:
     for change in changes:
-        yield from _hung(f"{change.where}: {change.said}" if change.where else change.said, "- ", width)
+        named = f"{change.where}, “{change.called}”" if change.called else change.where
+        yield from _hung(f"{named}: {change.said}" if named else change.said, "- ", width)
         yield from _hung(change.old, "    was  ", width)
         yield from _hung(change.new, "    now  ", width)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from trainer.procedure.charts.told import SIGNALS, Teller
 from trainer.procedure.graph import stage_of, steps_of
@@ -18,18 +19,42 @@ def compare(old: Procedure, new: Procedure, language: str = "en") -> Revisions:
     """Everything that `new` says and `old` did not, or says otherwise."""
     both = Both(Teller(old, language), Teller(new, language))
     names = _renamed(old, new)
+    acts = _acts(both, names)
     found = [
         *_about(both),
-        *_settings(both),
+        *_called(_settings(both), _labels(both)),
         *_lists(both),
         *_stages(both),
         *_steps(both, names),
-        *_order(both, names),
+        *_called(_order(both, names), acts),
     ]
     before, now = steps_of(old), steps_of(new)
     for was, name in names.items():
-        found += changes_in_step(before[was], now[name], both, names)
+        found += _called(changes_in_step(before[was], now[name], both, names), acts)
     return Revisions(_named(both.old), _named(both.new), in_order(found))
+
+
+def _acts(both: Both, names: Mapping[str, str]) -> dict[str, str]:
+    """By the step's id, the act that both revisions say alike."""
+    before, now = (steps_of(procedure) for procedure in both.procedures)
+    pairs = {name: (both.old.act(before[was]), both.new.act(now[name])) for was, name in names.items()}
+    return {name: was for name, (was, said) in pairs.items() if was == said}
+
+
+def _labels(both: Both) -> dict[str, str]:
+    """By the setting's name, the label that both revisions give it."""
+    old, new = (procedure.settings for procedure in both.procedures)
+    pairs = {
+        name: (both.old.words(old[name].label), both.new.words(new[name].label))
+        for name in old
+        if name in new
+    }
+    return {name: was for name, (was, said) in pairs.items() if was == said}
+
+
+def _called(changes: Iterable[Change], words: Mapping[str, str]) -> Iterator[Change]:
+    """The changes, each with what a class knows it by."""
+    return (replace(change, called=words.get(change.where, "")) for change in changes)
 
 
 def _named(tell: Teller) -> str:
