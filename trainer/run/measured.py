@@ -4,15 +4,10 @@ from __future__ import annotations
 
 import re
 
-from trainer.procedure.units import shown, sign
-from trainer.tongue import marked, spoken
+from trainer.procedure.measured import UNITS, measured, unit_words
+from trainer.tongue import spoken
 
-UNITS = (
-    *(marked("units"), marked("step"), marked("each"), marked("times")),
-    *(marked("days"), marked("day"), marked("weeks"), marked("week")),
-)
-"""Units that are words; the others are signs, and the same in every language."""
-
+__all__ = ["measured", "unit_words", "worded"]
 
 _AMOUNT = re.compile(rf"(?<=[0-9] )({'|'.join(sorted(UNITS, key=len, reverse=True))})\b")
 
@@ -20,15 +15,3 @@ _AMOUNT = re.compile(rf"(?<=[0-9] )({'|'.join(sorted(UNITS, key=len, reverse=Tru
 def worded(working: str) -> str:
     """A working as it was kept, its units that are words in the language spoken."""
     return _AMOUNT.sub(lambda unit: spoken(unit[1]), working)
-
-
-def unit_words(unit: str) -> str:
-    """A unit alone, as it is shown: `units` in the language spoken, `°C`."""
-    return spoken(unit) if unit in UNITS else sign(unit)
-
-
-def measured(value: float, unit: str) -> str:
-    """For people, in the language spoken: `24 units`, `1 min 30 s`, `21.5 inHg`."""
-    said = shown(value, unit)
-    number, _, last = said.rpartition(" ")
-    return f"{number} {spoken(last)}" if number and last in UNITS else said

@@ -10,7 +10,7 @@ from trainer.procedure.graph import steps_of
 from trainer.procedure.model import TASKS, Amount, Hazard, Procedure, Reading, Step, Wait
 from trainer.procedure.quantity import Quantity
 from trainer.procedure.text import Text, in_language
-from trainer.procedure.units import shown
+from trainer.procedure.units import shown, sign
 
 SIGNALS = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION"}
 KINDS = {
@@ -84,7 +84,7 @@ class Teller:
         if step.quiz is not None and step.do is not None:
             return f"{KINDS[kind]}: {self.words(step.quiz.ask)}"
         if step.work_out is not None:
-            return f"{KINDS[kind]}, in {step.work_out.unit}"
+            return f"{KINDS[kind]}, in {sign(step.work_out.unit) or step.work_out.unit}"
         if step.sign_off is not None:
             return f"{KINDS[kind]} of {step.sign_off.of}"
         return KINDS.get(kind, "")
@@ -107,14 +107,17 @@ class Teller:
     def reading(self, reading: Reading) -> str:
         """What number is read, and until when it is asked again."""
         again = f", again until {flat(reading.ok)}" if reading.ok is not None else ""
-        return f"reading in {reading.unit}{again}"
+        return f"reading in {sign(reading.unit) or reading.unit}{again}"
 
     def amount(self, amount: Amount) -> str:
-        """An amount; a setting by its label, with the value that the file gives it."""
+        """An amount; of a setting the value that the file gives it, and its label."""
         if isinstance(amount, Quantity):
             return str(amount)
         room, _, name = amount.partition(".")
-        return self.setting(name) if room == "settings" else amount
+        setting = self.procedure.settings.get(name) if room == "settings" else None
+        if setting is None:
+            return amount
+        return f"{shown(float(setting.value), setting.unit)} ({self.words(setting.label)})"
 
     def setting(self, name: str) -> str:
         """A setting by its label and the value that the file gives it."""

@@ -9,12 +9,14 @@ from dataclasses import dataclass
 
 from trainer.procedure.charts.told import SIGNALS, Teller
 from trainer.procedure.graph import DONE
-from trainer.procedure.model import Hazard, Judge, OfferSetting, Quiz, Reading, Step, Wait
+from trainer.procedure.measured import measured, unit_words
+from trainer.procedure.model import Amount, Hazard, Judge, OfferSetting, Quiz, Reading, Step, Wait
 from trainer.procedure.paper.tags import Html, Piece, blank, box, rows, tag, together
+from trainer.procedure.quantity import Quantity
 from trainer.procedure.text import Text
-from trainer.procedure.units import shown
+from trainer.tongue import spoken
 
-_SIGNS = ((">=", "≥"), ("<=", "≤"), ("!=", "≠"), ("==", "="), ("&&", "and"), ("||", "or"))
+_SIGNS = ((">=", "≥"), ("<=", "≤"), ("!=", "≠"), ("==", "="))
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,18 +41,18 @@ class Sheet:
     def _head(self, step: Step) -> Html:
         number = tag("span", self.numbers[step.id], class_="number")
         act = step.hazard is None and (self.tell.act(step) or "")
-        words = act or "Read this before you go on."
+        words = act or spoken("Read this before you go on.")
         done = box() if step.hazard is None else Html("")
         return tag("h3", number, done, Html(" "), words)
 
     def _told(self, step: Step) -> Iterator[Html]:
         if step.aside:
-            yield tag("p", "Only when another step sends you here.", class_="quiet lead")
+            yield tag("p", spoken("Only when another step sends you here."), class_="quiet lead")
         yield rows(map(self.tell.words, step.key_points))
         if step.why is not None:
-            yield tag("p", tag("b", "Why: "), self.tell.words(step.why))
+            yield tag("p", tag("b", f"{spoken('Why')}: "), self.tell.words(step.why))
         if step.picture is not None and (drawn := self.pictures.get(step.picture)):
-            yield tag("pre", "\n".join(drawn), aria_label="Drawing")
+            yield tag("pre", "\n".join(drawn), aria_label=spoken("Drawing"))
 
     def _task(self, step: Step) -> Iterator[Html]:
         if step.hazard is not None:
@@ -65,39 +67,68 @@ class Sheet:
             yield from self._quiz(step.quiz, asked=step.do is not None)
         elif step.work_out is not None:
             yield tag("p", self.tell.words(step.work_out.show)) if step.do is not None else Html("")
-            yield tag("p", blank(f"{self.plainly(step.work_out.from_)} =", unit=step.work_out.unit))
+            yield tag(
+                "p", blank(f"{self.plainly(step.work_out.from_)} =", unit=unit_words(step.work_out.unit))
+            )
         elif step.offer_setting is not None:
             yield self._offer(step.offer_setting)
         elif step.sign_off is not None:
-            yield tag("p", f"For step {self.numbers.get(step.sign_off.of, step.sign_off.of)}: ")
-            yield tag(
-                "p", box("passed"), "   ", box("not yet"), "   ", blank("Signed"), blank("Note", "long")
-            )
+            of = self.numbers.get(step.sign_off.of, step.sign_off.of)
+            yield tag("p", spoken("For step {step}:", step=of))
+            words = (box(spoken("passed")), "   ", box(spoken("not yet")), "   ")
+            yield tag("p", *words, blank(spoken("Signed")), blank(spoken("Note"), "long"))
 
     def _hazard(self, hazard: Hazard) -> Html:
         covers = ", ".join(self.numbers.get(one, one) for one in hazard.covers)
-        before = f"Before {covers}{' and before the end' if hazard.always else ''}."
+        before = (
+            spoken("Before {steps}, and before the end.", steps=covers)
+            if hazard.always
+            else spoken("Before {steps}.", steps=covers)
+        )
+        read = box(spoken("I have read it, and I do it so."))
         return tag(
             "div",
-            tag("p", SIGNALS[hazard.signal], class_="signal"),
+            tag("p", spoken(SIGNALS[hazard.signal]), class_="signal"),
             tag("p", self.tell.words(hazard.harm), class_="harm"),
             rows(map(self.tell.words, hazard.avoid)),
-            tag("p", box("I have read it, and I do it so."), "  ", blank("Initials", "short"), before),
+            tag("p", read, "  ", blank(spoken("Initials"), "short"), before),
             class_=f"hazard {hazard.signal}",
         )
 
     def _wait(self, wait: Wait) -> Html:
         if wait.dose is not None:
-            return tag("p", f"Dose: {self.tell.amount(wait.dose)}.  ", blank("Integrator shows", "short"))
-        said = self.tell.wait(wait)
-        return tag("p", f"{said[0].upper()}{said[1:]}.  ", blank("Begun at"), blank("Ended at"))
+            dose = spoken("Dose: {amount}.", amount=self._amount(wait.dose))
+            return tag("p", f"{dose}  ", blank(spoken("Integrator shows"), "short"))
+        return tag("p", f"{self._time(wait)}  ", blank(spoken("Begun at")), blank(spoken("Ended at")))
+
+    def _time(self, wait: Wait) -> str:
+        least, most = wait.at_least, wait.at_most
+        if wait.for_ is not None:
+            return spoken("Wait {time}.", time=self._amount(wait.for_))
+        if least is not None and most is not None:
+            both = {"least": self._amount(least), "most": self._amount(most)}
+            return spoken("Wait at least {least}, at most {most}.", **both)
+        if least is not None:
+            return spoken("Wait at least {least}.", least=self._amount(least))
+        return spoken("Wait at most {most}.", most=self._amount(most)) if most is not None else ""
+
+    def _amount(self, amount: Amount) -> str:
+        """An amount; of a setting the value that the file gives it, and its label."""
+        if isinstance(amount, Quantity):
+            return measured(amount.value, amount.unit)
+        room, _, name = amount.partition(".")
+        setting = self.tell.procedure.settings.get(name) if room == "settings" else None
+        if setting is None:
+            return name.replace("_", " ")
+        return f"{measured(float(setting.value), setting.unit)} ({self.tell.words(setting.label)})"
 
     def _reading(self, reading: Reading) -> Iterator[Html]:
-        yield tag("p", blank("Reading", unit=reading.unit), blank("again", unit=reading.unit))
+        unit = unit_words(reading.unit)
+        yield tag("p", blank(spoken("Reading"), unit=unit), blank(spoken("again"), unit=unit))
         if reading.ok is not None:
-            yield tag("p", f"Good when {self.plainly(reading.ok)}.")
+            yield tag("p", spoken("Good when {condition}.", condition=self.plainly(reading.ok)))
         if reading.miss is not None:
-            yield tag("p", f"If not: {self.tell.words(reading.miss)}")
+            yield tag("p", spoken("If not: {what}", what=self.tell.words(reading.miss)))
 
     def _judge(self, judge: Judge, *, asked: bool) -> Iterator[Html]:
         if asked:
@@ -108,13 +139,13 @@ class Sheet:
         if asked:
             yield tag("p", tag("b", self.tell.words(quiz.ask)))
         if quiz.number is not None:
-            yield tag("p", blank("Answer", unit=quiz.number.unit))
+            yield tag("p", blank(spoken("Answer"), unit=unit_words(quiz.number.unit)))
             return
         options = quiz.choice or quiz.choices or quiz.order or {}
         if quiz.choices is not None:
-            yield tag("p", "All that hold:", class_="quiet lead")
+            yield tag("p", spoken("All that hold:"), class_="quiet lead")
         elif quiz.order is not None:
-            yield tag("p", "Number them, first to last:", class_="quiet lead")
+            yield tag("p", spoken("Number them, first to last:"), class_="quiet lead")
         keys = sorted(options, key=lambda key: hashlib.sha256(f"{self.mixed}{key}".encode()).digest())
         yield self._answers({key: options[key] for key in keys})
 
@@ -123,49 +154,62 @@ class Sheet:
 
     def _offer(self, offer: OfferSetting) -> Html:
         setting = self.tell.procedure.settings[offer.setting]
-        least, most = (shown(float(limit), setting.unit) for limit in setting.between)
-        said = f"{self.plainly(offer.from_)}; from {least} to {most}."
-        return tag("p", said, "  ", blank("New value"), blank("Instructor"))
+        least, most = (measured(float(limit), setting.unit) for limit in setting.between)
+        value = self.plainly(offer.from_)
+        said = spoken("{value}; from {least} to {most}.", value=value, least=least, most=most)
+        return tag("p", said, "  ", blank(spoken("New value")), blank(spoken("Instructor")))
 
     def _ways(self, step: Step) -> Iterator[Html]:
-        ways: list[Piece] = [f"If {self._when(go.when)}: {self._to(go.to)}" for go in step.go]
+        ways: list[Piece] = [
+            spoken("If {condition}: {way}", condition=self._when(go.when), way=self._to(go.to))
+            for go in step.go
+        ]
         if step.aside or step.then is not None:
-            ways.append(f"{'Else' if ways else 'Then'} {self._to(self.next_of[step.id])}")
+            on = self._to(self.next_of[step.id])
+            ways.append(spoken("Else {way}", way=on) if ways else spoken("Then {way}", way=on))
         yield rows(ways, class_="ways points")
 
     def _when(self, formula: str) -> str:
         told = self.tell.when(formula)
-        return told if "“" in told else self.plainly(formula)
+        if "“" not in told:
+            return self.plainly(formula)
+        told = re.sub("“(passed|not yet)”", lambda word: f"“{spoken(word[1])}”", told)
+        return re.sub(r"^not (?=“)", f"{spoken('not')} ", told).replace("” or “", f"” {spoken('or')} “")
 
     def _to(self, target: str) -> str:
         if target in self.numbers:
-            return f"go to {self.numbers[target]}."
-        return "the work is done." if target == DONE else "stop here."
+            return spoken("go to {step}.", step=self.numbers[target])
+        return spoken("the work is done.") if target == DONE else spoken("stop here.")
 
     def plainly(self, formula: str) -> str:
         """A formula with signs as people write them, and settings by their labels."""
-        said = re.sub(
-            r"settings\.(\w+)", lambda found: self.tell.setting(found[1]), " ".join(formula.split())
-        )
+        said = re.sub(r"settings\.(\w+)", lambda found: self._setting(found[1]), " ".join(formula.split()))
         said = re.sub(r"tries\('([a-z0-9-]+)'\)", self._tries, said)
         said = re.sub(r"(?:readings|worked|answers)\.(\w+)", lambda found: found[1].replace("_", " "), said)
-        for sign, shown_as in _SIGNS:
+        for sign, shown_as in (*_SIGNS, ("&&", spoken("and")), ("||", spoken("or"))):
             said = said.replace(sign, shown_as)
         return said
 
+    def _setting(self, name: str) -> str:
+        setting = self.tell.procedure.settings.get(name)
+        if setting is None:
+            return name
+        return f"{self.tell.words(setting.label)} ({measured(float(setting.value), setting.unit)})"
+
     def _tries(self, found: re.Match[str]) -> str:
-        return f"tries of {self.numbers.get(found[1], found[1])}"
+        return spoken("tries of {step}", step=self.numbers.get(found[1], found[1]))
 
 
 def right_answer(quiz: Quiz, tell: Teller) -> Html:
     """What is right and why, for whoever looks over the sheet."""
     if quiz.number is not None and isinstance(quiz.right, int | float):
-        right = shown(float(quiz.right), quiz.number.unit)
-        right += (
-            f", within {shown(float(quiz.number.within), quiz.number.unit)}" if quiz.number.within else ""
-        )
+        right = measured(float(quiz.right), quiz.number.unit)
+        if quiz.number.within:
+            within = measured(float(quiz.number.within), quiz.number.unit)
+            right = spoken("{amount}, within {within}", amount=right, within=within)
     else:
         options = quiz.choice or quiz.choices or quiz.order or {}
         keys = quiz.right if isinstance(quiz.right, tuple) else (str(quiz.right),)
-        right = (", then " if quiz.order else "; ").join(tell.words(options.get(key, key)) for key in keys)
+        then = f", {spoken('then')} "
+        right = (then if quiz.order else "; ").join(tell.words(options.get(key, key)) for key in keys)
     return together((tag("b", right), f". {tell.words(quiz.because)}"))
