@@ -8,15 +8,23 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trainer.procedure.charts.told import SIGNALS, Teller
-from trainer.procedure.graph import DONE
+from trainer.procedure.graph import DONE, steps_of
 from trainer.procedure.measured import measured, unit_words
 from trainer.procedure.model import Amount, Hazard, Judge, OfferSetting, Quiz, Reading, Step, Wait
 from trainer.procedure.paper.tags import Html, Piece, blank, box, rows, tag, together
 from trainer.procedure.quantity import Quantity
+from trainer.procedure.scope import declared_by
 from trainer.procedure.text import Text
-from trainer.tongue import spoken
+from trainer.tongue import language, marked, spoken
 
 _SIGNS = ((">=", "≥"), ("<=", "≤"), ("!=", "≠"), ("==", "="))
+
+
+_TAKEN = {
+    "readings": marked("reading {step}"),
+    "worked": marked("result {step}"),
+    "answers": marked("answer {step}"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +193,7 @@ class Sheet:
         """A formula with signs as people write them, and settings by their labels."""
         said = re.sub(r"settings\.(\w+)", lambda found: self._setting(found[1]), " ".join(formula.split()))
         said = re.sub(r"tries\('([a-z0-9-]+)'\)", self._tries, said)
-        said = re.sub(r"(?:readings|worked|answers)\.(\w+)", lambda found: found[1].replace("_", " "), said)
+        said = re.sub(r"(readings|worked|answers)\.(\w+)", self._value, said)
         for sign, shown_as in (*_SIGNS, ("&&", spoken("and")), ("||", spoken("or"))):
             said = said.replace(sign, shown_as)
         return said
@@ -196,8 +204,20 @@ class Sheet:
             return name
         return f"{self.tell.words(setting.label)} ({measured(float(setting.value), setting.unit)})"
 
+    def _value(self, found: re.Match[str]) -> str:
+        """A value by its name, which is English; in another language by the step where it is taken."""
+        at = next((one.id for one in steps_of(self.tell.procedure).values() if _named(one) == found[0]), None)
+        if at is None or language() == "en":
+            return found[2].replace("_", " ")
+        return spoken(_TAKEN[found[1]], step=self.numbers[at])
+
     def _tries(self, found: re.Match[str]) -> str:
         return spoken("tries of {step}", step=self.numbers.get(found[1], found[1]))
+
+
+def _named(step: Step) -> str | None:
+    declared = declared_by(step)
+    return None if declared is None else declared.name
 
 
 def right_answer(quiz: Quiz, tell: Teller) -> Html:
