@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from trainer.procedure.plan import Plan
@@ -66,6 +66,10 @@ class Walker:
     journal: FakeJournal
     rehearsal: Rehearsal | None = None
     ticks: int = 0
+    _begun_ms: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._begun_ms = to_ms(self.events[0].stamp.at)
 
     @classmethod
     def start(cls, walk: Walk, plan: Plan, settings: dict[str, float]) -> Walker:
@@ -282,7 +286,7 @@ class Walker:
 
     def _must_not_last(self, seconds: float) -> None:
         """Raises Stumble where so many more are too many."""
-        gone = (to_ms(self.clock.now().at) - to_ms(self.events[0].stamp.at)) / 1000
+        gone = (to_ms(self.clock.now().at) - self._begun_ms) / 1000
         days = (gone + seconds) / 86_400
         if days > _MOST_DAYS:
             raise Stumble(
