@@ -58,6 +58,24 @@ def test_a_service_starts_what_there_is(unit: str) -> None:
     assert "NoNewPrivileges=yes" in text
 
 
+def test_the_console_never_stays_dark() -> None:
+    """It starts again however often it was left; an end that the system asked for is no failure.
+
+    128 and the signal's number, as shells count (POSIX, 2.8.2): SIGHUP 1, SIGTERM 15.
+    """
+    text = (STATION / "sinkside-console@.service").read_text("utf-8")
+    assert "StartLimitIntervalSec=0" in text.partition("[Service]")[0]
+    assert "Restart=always" in text
+    assert "SuccessExitStatus=129 143" in text
+
+
+def test_the_users_service_has_a_folder_for_its_token() -> None:
+    """systemd makes it, where the account has no such folder yet; the file is looked for in it."""
+    text = (STATION / "sinkside-user.service").read_text("utf-8")
+    assert "ConfigurationDirectory=sinkside\n" in text
+    assert "--token-file %h/.config/sinkside/token" in text
+
+
 @pytest.mark.parametrize("unit", [name for name in UNITS if "user" not in name])
 def test_systemd_understands_every_line(unit: str, tmp_path: Path) -> None:
     """`systemd-analyze verify` finds nothing to say; the program is stood in for by one that is there."""

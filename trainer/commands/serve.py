@@ -164,7 +164,7 @@ def _say_where(serving: Serving, address: str, beside: Path | None) -> None:
         click.echo(f"Open {address}/ and type the token, which is in {one_line(str(beside))}.")
     else:
         click.echo(f"Open {address}/ on this machine.")
-    if token and not serving.gate.hosts.public:
+    if serving.gate.hosts.numbers and not serving.gate.hosts.public:
         _tell(
             "This is plain HTTP: whoever can listen on the network reads along. See `sinkside guide serving`."
         )
