@@ -53,7 +53,10 @@ def test_what_is_filled_in_is_what_is_wanted() -> None:
 
 
 def test_only_work_with_a_bench_can_be_rehearsed() -> None:
-    """A rehearsal is no choice where no step uses the bench, and it is said why; chosen before, it goes."""
+    """A rehearsal is no choice where no step uses the bench, and it is said why.
+
+    Chosen before, it goes and comes back with work that has it: nobody begins with material unasked.
+    """
     form = ticket(Wanted(trainee="T-02", procedure="two-burns", rehearsal=True))
     kind = form.find("kind")
     assert [key for key, _ in kind.options] == ["wet", "rehearsal", "faults"]
@@ -65,7 +68,9 @@ def test_only_work_with_a_bench_can_be_rehearsed() -> None:
     assert "no step of it uses the bench" in kind.more
     form.turn(1)
     assert [key for key, _ in kind.options] == ["wet", "rehearsal", "faults"]
-    assert kind.value == "wet"
+    assert kind.value == "rehearsal"
+    form.take({"procedure": "wedge", "kind": "faults"})
+    assert kind.value == "faults"
 
 
 def test_what_the_command_said_is_filled_in() -> None:

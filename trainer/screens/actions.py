@@ -175,7 +175,7 @@ ACTIONS: tuple[Action, ...] = (
         "speed",
         ("f",),
         "f",
-        marked("1x 5x"),
+        marked("speed"),
         marked("Rehearsal: changes how fast simulated time runs, once or five times as fast as the clock."),
         "speed",
     ),

@@ -155,7 +155,11 @@ class RunDrawing(Screen[str]):
 
     def _draw_keys(self) -> None:
         view = replace(self.shown, acts=self.acts())
-        self.query_one(Keys).show(of_view(view, self.app.size.width, self.words_here()))
+        self.query_one(Keys).show(of_view(view, self.app.size.width, self.words_here(), self.digits()))
+
+    def digits(self) -> int:
+        """How many there are to pick from by a digit."""
+        return len(self.shown.choice.options) if self.shown.choice else 0
 
     def on_number_entry_typed(self, message: NumberEntry.Typed) -> None:
         """The primary key may do something else now."""

@@ -16,7 +16,7 @@ from trainer.screens.drawing import WIDE
 from trainer.screens.looking import Looking
 from trainer.screens.plate_reading import AT_PLATE, PlateReading
 from trainer.screens.widgets.drawn import Drawn
-from trainer.screens.widgets.keys import Keys, as_spoken
+from trainer.screens.widgets.keys import Keys, as_spoken, digit_keys
 from trainer.screens.widgets.pane import Pane
 from trainer.screens.widgets.sheet import Sheet
 from trainer.tongue import marked
@@ -102,9 +102,15 @@ class Practising(PlateReading[None]):
             ids += ["measures", "plate", "picture"]
             said["picture"] = self._swap_words()
         every = [*ids, "leave", "help"]
-        return [
-            (name, actions.BY_ID[name].shown, said.get(name, actions.BY_ID[name].words)) for name in every
-        ]
+        shown = {name: actions.BY_ID[name].shown for name in every}
+        shown["pick"] = digit_keys(self._digits())
+        return [(name, shown[name], said.get(name, actions.BY_ID[name].words)) for name in every]
+
+    def _digits(self) -> int:
+        """How many there are to pick from by a digit: measures on the page, or answers."""
+        if self.measuring:
+            return len(self._names[self.first : self.first + practice_page.AT_ONCE])
+        return len(self.practice.view().options)
 
     def name_keys(self) -> None:
         """The keys that work now."""

@@ -156,6 +156,11 @@ class Rehearsing(Working):
             said["controls"] = spoken("only the act's")
         return said
 
+    def digits(self) -> int:
+        """Positions of the marked control, else answers."""
+        control = self.control
+        return super().digits() if control is None else len(control.options)
+
     def time_words(self) -> str:
         """How fast simulated time runs."""
         return bench_words.time_words(self.bench, paused=self.now.paused)

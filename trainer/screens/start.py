@@ -146,9 +146,7 @@ class Start(Screen[Wanted | None]):
         form = self.query_one(Form)
         chosen = {row.id: row.value for row in form.ticket.rows if row.kind in ("line", "choice")}
         ticket, summaries = self._ticket()
-        for row in ticket.rows:
-            row.value = chosen.get(row.id, row.value)
-        ticket.fit_kinds()
+        ticket.take(chosen)
         ticket.go_to("language")
         form.fill(ticket, summaries)
         form.show()

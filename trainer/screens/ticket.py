@@ -6,7 +6,7 @@ what is begun is decided by whoever asks `enter`.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -70,8 +70,11 @@ class Ticket:
     said: str = ""
     rehearsed: frozenset[str] = frozenset()
     open_runs: int = field(init=False)
+    _kind: str = field(init=False)
+    """The kind that was chosen last: it comes back with the first work that has it."""
 
     def __post_init__(self) -> None:
+        self._kind = self.find("kind").value
         self.open_runs = sum(row.kind == "open" for row in self.rows)
         self.fit_kinds()
 
@@ -83,7 +86,14 @@ class Ticket:
             (key, spoken(said)) for key, said in KINDS.items() if there or key != "rehearsal"
         )
         kind.more = "" if there else spoken("No rehearsal of this work: no step of it uses the bench.")
-        kind.value = kind.options[kind.place][0]
+        kind.value = self._kind if self._kind in dict(kind.options) else kind.options[0][0]
+
+    def take(self, values: Mapping[str, str]) -> None:
+        """Fill in what was typed and chosen before, by the rows' ids."""
+        for row in self.rows:
+            row.value = values.get(row.id, row.value)
+        self._kind = values.get("kind", self._kind)
+        self.fit_kinds()
 
     @property
     def row(self) -> Row:
@@ -107,6 +117,8 @@ class Ticket:
         if self.row.options:
             place = (self.row.place + steps) % len(self.row.options)
             self.row.value = self.row.options[place][0]
+            if self.row.id == "kind":
+                self._kind = self.row.value
             self.fit_kinds()
 
     def type(self, character: str) -> None:

@@ -45,8 +45,17 @@ class Working(RunDrawing):
 
     def action_act(self, action: str) -> None:
         """Do what the action's key says, if it works now."""
-        if self._works(action) and (doing := self.do(action)):
-            doing()
+        if self._works(action):
+            if doing := self.do(action):
+                doing()
+        elif action == "next" and self.now.choice:
+            self.say(self._pick_first())
+
+    def _pick_first(self) -> str:
+        """What to press where the primary key does nothing, since something is to be picked."""
+        if self.now.choice and (self.now.choice.several or self.now.choice.ordered):
+            return spoken("Press the digits of your answer first, then Space.")
+        return spoken("Press the digit of your answer.")
 
     def do(self, action: str) -> Callable[[], object] | None:
         """What an action does here; None where it is none of a run's."""

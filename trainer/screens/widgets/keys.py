@@ -17,6 +17,7 @@ if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
     from trainer.run.view import RunView
 
 CAP = "bold reverse"
+MOST_DIGITS = 9
 
 
 class Keys(Drawn):
@@ -48,13 +49,27 @@ class Keys(Drawn):
                 self.post_message(self.Pressed(action))
 
 
-def of_view(view: RunView, width: int, said: Mapping[str, str] | None = None) -> list[tuple[str, str, str]]:
-    """The keys that work now, in the run's order. said: what some do here, where it is not as ever."""
+def of_view(
+    view: RunView, width: int, said: Mapping[str, str] | None = None, digits: int = 0
+) -> list[tuple[str, str, str]]:
+    """The keys that work now, in the run's order. said: what some do here, where it is not as ever.
+
+    digits: how many there are to pick from.
+    """
     here = {"next": words.primary_words(view)} | dict(said or {})
     return [
-        (action.id, spoken(action.shown), here.get(action.id) or spoken(action.words))
+        (
+            action.id,
+            digit_keys(digits) if action.id == "pick" else spoken(action.shown),
+            here.get(action.id) or spoken(action.words),
+        )
         for action in actions.in_row(view, width)
     ]
+
+
+def digit_keys(most: int) -> str:
+    """The digits there are to pick from, as they are named in the row: `1-3`."""
+    return f"1-{most}" if 1 < most < MOST_DIGITS else "1" if most == 1 else actions.BY_ID["pick"].shown
 
 
 def as_spoken(named: Sequence[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
