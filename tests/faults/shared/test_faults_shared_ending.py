@@ -174,6 +174,17 @@ def test_an_address_that_cannot_be_read_now_is_asked_for_again(
     assert len(there.events) == 19
 
 
+def test_a_signal_may_ask_to_stop_in_any_moment(station: Station) -> None:
+    """Its handler runs in the very thread that forwards, be it where the connection is taken note of."""
+    forwarder = Forwarder(station.path, parse_address(ADDRESS, source="the test"), station.clock)
+
+    def interrupted() -> None:
+        with forwarder._line_lock:
+            forwarder.stop()
+
+    aside(interrupted, "interrupted").result(20)
+
+
 def test_a_name_is_waited_for_as_long_as_a_connection(station: Station, resolver: Resolver) -> None:
     """It is unreachable then, in a sentence; the next try asks nobody else, while the first still waits."""
     address = parse_address(f"{ADDRESS}&connect_timeout=1", source="the test")
