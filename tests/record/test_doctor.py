@@ -150,6 +150,8 @@ AILMENTS: dict[str, tuple[str, Callable[[Path], object]]] = {
     "a run is gone": ("chain", sql("DELETE FROM heads WHERE run = 'r1'")),
     "an end was cut off": ("chain", sql("DELETE FROM events WHERE run = 'r3' AND seq = 3")),
     "a table says something else": ("tables", sql("UPDATE attempts SET outcome = 'ok' WHERE run = 'r1'")),
+    "it was emptied": ("place", lambda record: record.write_bytes(b"")),
+    "it was taken away": ("place", lambda record: record.unlink()),
     "no database": ("record", lambda record: record.write_bytes(b"hello" * 400)),
     "a damaged disk": ("record", _damaged),
     "a folder in its place": ("place", _folder),
@@ -252,6 +254,36 @@ def test_a_wrong_shop_file_is_told_with_its_line(asked: Asked) -> None:
     asked.shop.write_text("format: 1\nstatoin: sink 1\n", encoding="utf-8")
     (told,) = found(asked, "shop")
     assert (told.state, f"{asked.shop}:2:1" in told.said) == ("mend", True)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "state", "said"),
+    [
+        ("negative-plate-two-burns: {exposure: 24}", "fine", "is read"),
+        ("negative-plate-two-burns: {exposure: 900}", "mend", "no run of it can be opened: "),
+        ("negative-plate-two-burns: {exposre: 24}", "note", "`exposre` is no setting"),
+        ("negative-plate-two-burn: {exposure: 24}", "note", "Was negative-plate-two-burns meant?"),
+    ],
+)
+def test_the_shops_numbers_are_held_to_their_procedures(
+    asked: Asked, numbers: str, state: str, said: str
+) -> None:
+    """What would stop a run when it is opened is told beforehand, with line and column."""
+    asked.shop.write_text(f"{SHOP}procedures:\n  {numbers}\n", encoding="utf-8")
+    told = found(asked, "shop")
+    assert (told[-1].state, said in told[-1].said) == (state, True), told
+    assert state == "fine" or f"{asked.shop}:4:" in told[-1].said or "none of the shipped" in told[-1].said
+
+
+def test_what_a_restore_put_aside_is_told(asked: Asked) -> None:
+    """It may hold people who are erased since; the other files that belong to it are not counted."""
+    for more in ("", ".key", ".heads"):
+        asked.record.with_name(f"{asked.record.name}.aside-20260302-090000{more}").touch(mode=0o600)
+    (told,) = found(asked, "aside")
+    assert told.state == "note"
+    assert told.said.count("aside-2026") == 1
+    assert "people who are erased since" in told.said
+    assert told.command == f"rm {asked.record}.aside-*"
 
 
 def test_a_full_disk_is_told(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,10 +7,12 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from record_kit import SHORT_RUN, Station, histories, opened, short_run, shown
 
+from trainer.cli import main
 from trainer.record import rebuild
 from trainer.record.journal import StationJournal
 from trainer.record.people import People, code
@@ -381,3 +383,17 @@ def test_the_runs_of_one_person_are_listed_the_newest_first(tmp_path: Path) -> N
         assert [(run.run, run.closed) for run in people.runs_of("t-01")] == [("r2", ""), ("r1", "done")]
         assert [run.run for run in people.runs_of("T-02")] == ["r2"]
         assert people.runs_of("T-05") == []
+
+
+@pytest.mark.parametrize(
+    ("who", "said"), [("T-01", "T-01 is a trainee"), ("I-9", "Nobody here has the code I-9")]
+)
+def test_who_can_have_no_pin_is_told_before_one_is_typed(tmp_path: Path, who: str, said: str) -> None:
+    """A PIN that would be refused anyhow is not what is complained of."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+    argv = ["--record", str(station.path), "record", "person", "pin", who]
+    done = CliRunner().invoke(main, argv, input="1\n")
+    assert done.exit_code == 1
+    assert said in done.stderr

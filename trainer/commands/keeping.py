@@ -127,7 +127,8 @@ def retention(given: Path | None, older_than: str, *, yes: bool) -> None:
         _say(f"Nothing is older than {found.before}.")
     elif yes:
         _say(
-            f"Erased: {found.events} events of {found.runs} runs. Backups and exports are yours to deal with."
+            f"Erased: {found.events} events of {found.runs} runs. Backups, records put aside by a restore, "
+            "and exports are yours to deal with."
         )
     else:
         _say(f"{found.events} events of {found.runs} runs are older. Nothing was erased: --yes erases them.")

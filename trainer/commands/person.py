@@ -126,6 +126,7 @@ def mistyped(given: Path | None, wrong: str, right: str, named: tuple[str, ...])
 def pin(given: Path | None, code: str) -> None:
     """Give an instructor a new PIN."""
     with people(given) as known:
+        known.may_have_pin(code)  # before anybody types a PIN twice
         known.set_pin(code, ask_pin())
         changed = known.show(code)
     click.echo(f"{changed.code} has a new PIN.")

@@ -133,12 +133,18 @@ class People:
             connection.execute("UPDATE people SET name = ? WHERE code = ?", (named, wanted))
         return self.show(wanted)
 
+    def may_have_pin(self, who: str) -> str:
+        """The code of somebody who may be given a PIN; else JournalTrouble."""
+        person = self.show(who)
+        if person.role != "instructor":
+            raise JournalTrouble(f"{person.code} is a trainee, and only an instructor has a PIN.")
+        return person.code
+
     def set_pin(self, who: str, pin: str) -> Person:
         """Give an instructor another PIN; wrong tries are counted from nothing again."""
-        wanted, hashed = _code(who), pins.hashed(pin)
+        wanted = self.may_have_pin(who)
+        hashed = pins.hashed(pin)
         with self._journal.changing() as (connection, _, now):
-            if _known(connection, wanted).role != "instructor":
-                raise JournalTrouble(f"{wanted} is a trainee, and only an instructor has a PIN.")
             connection.execute("UPDATE people SET pin = ? WHERE code = ?", (hashed, wanted))
             pins.note_reset(connection, wanted, now)
         return self.show(wanted)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from trainer.record import about, chain, heads, people, schema, second_place
 from trainer.record.doctor.asked import Asked, quoted
+from trainer.record.doctor.files import RESTORE, emptied
 from trainer.record.doctor.told import Told, fine, mend, note, unseen
 from trainer.record.findings import Finding
 from trainer.record.heads import HeadRow, StationRow
@@ -67,7 +68,8 @@ def content(asked: Asked) -> Iterator[Told]:
     try:
         with as_it_stands(path) as connection:
             number = applied(connection, path)
-            yield from _schema(number, path)
+            gone = emptied(path, "empty") if number == 0 else None
+            yield from [gone] if gone else _schema(number, path)
             if 0 < number <= len(MIGRATIONS):
                 yield from _inside(asked, connection, number)
     except LeftHalfway as trouble:
@@ -79,7 +81,7 @@ def content(asked: Asked) -> Iterator[Told]:
             _VERIFY,
         )
     except JournalTrouble as trouble:
-        yield mend("record", str(trouble), "Nothing more of it was looked at.", _VERIFY)
+        yield mend("record", str(trouble), "Nothing more of it was looked at. Go on with a backup.", RESTORE)
 
 
 def _schema(number: int, path: Path) -> Iterator[Told]:
@@ -122,7 +124,7 @@ def _inside(asked: Asked, connection: sqlite3.Connection, number: int) -> Iterat
             "record",
             f"The file {asked.record} is damaged, and cannot be read to its end ({error}).",
             "Keep it as it is, and go on with a backup.",
-            "sinkside record restore FILE",
+            RESTORE,
         )
 
 
@@ -133,7 +135,7 @@ def _damage(connection: sqlite3.Connection) -> Iterator[Told]:
             "record",
             f"The record's file is damaged: {'; '.join(lines)}.",
             "Keep it as it is, and go on with a backup.",
-            "sinkside record restore FILE",
+            RESTORE,
         )
     there = dict(connection.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall())
     gone = [name for name, rule in schema.EVENT_TRIGGERS.items() if there.get(name) != rule]
@@ -295,9 +297,12 @@ def _people_and_runs(asked: Asked, connection: sqlite3.Connection) -> Iterator[T
     ]
     if old:
         named = ", ".join(dict.fromkeys(old[:_MOST_NAMED]))
+        many = (
+            "1 run is open that nobody has" if len(old) == 1 else f"{len(old)} runs are open that nobody has"
+        )
         yield note(
             "open-runs",
-            f"{len(old)} runs are open that nobody has touched for {LONG_OPEN_DAYS} days (of {named}).",
+            f"{many} touched for {LONG_OPEN_DAYS} days (of {named}).",
             "Go on with them, or stop them with a reason, on the start screen.",
             "sinkside",
         )

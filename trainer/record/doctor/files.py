@@ -16,6 +16,8 @@ from trainer.record.doctor.told import Told, fine, mend, note, unseen
 LITTLE_ROOM = 100 * 2**20
 """Bytes free on the disk under which somebody should be told: some 50,000 acts, and a backup."""
 
+RESTORE = "sinkside record restore FILE"
+
 _OTHERS = 0o077
 _NETWORK = frozenset(
     {"nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "afs", "ceph", "glusterfs", "fuse.sshfs", "fuse.glusterfs"}
@@ -53,6 +55,8 @@ def _place(asked: Asked, *, missing: bool) -> Told:
             f"The record {record} lies on a network disk ({kind}), where two machines can damage it.",
             "Move it, with all files whose names begin the same, to a disk of this machine.",
         )
+    if missing and (gone := emptied(record, "missing")):
+        return gone
     if missing:
         folder = _nearest_folder(record)
         if not os.access(folder, os.W_OK | os.X_OK):
@@ -73,6 +77,21 @@ def _place(asked: Asked, *, missing: bool) -> Told:
             f"sudo chown -R $(id -un) {quoted(record.parent)}",
         )
     return fine("place", f"The record is {record} (from {asked.named_by}), {_size(record.stat().st_size)}")
+
+
+def emptied(record: Path, how: str) -> Told | None:
+    """What is to be told of a record that is missing or empty, and yet its second place tells of runs."""
+    told = second_place.read(record)
+    if told is None or not told.marks:
+        return None
+    runs = len({mark.run for mark in told.marks})
+    return mend(
+        "place",
+        f"The record {record} is {how}, and yet its second place tells of runs that were kept in it, "
+        f"{runs} in all. No new one is begun in its place.",
+        "Put it back from a backup; or, to begin anew, move away all files whose names begin the same.",
+        RESTORE,
+    )
 
 
 def _modes(asked: Asked) -> Iterator[Told]:
@@ -139,6 +158,16 @@ def _left_behind(record: Path) -> Iterator[Told]:
             "With Sinkside closed, remove them.",
             f"rm {' '.join(quoted(record.parent / name) for name in drafts[:20])}",
         )
+    asides = [name for name in names if _is_aside(name, record.name)]
+    if asides:
+        yield note(
+            "aside",
+            f"What a restore put aside lies in {record.parent}: {', '.join(asides[:3])}"
+            f"{', ...' if len(asides) > 3 else ''}. It holds what was in the record then, also of people who "
+            "are erased since.",
+            "Remove it once you are sure that nothing in it is missed.",
+            f"rm {quoted(record)}.aside-*",
+        )
     for name in (f"{record.name}-wal", f"{record.name}-shm"):
         if (record.parent / name).exists():
             yield mend(
@@ -147,6 +176,10 @@ def _left_behind(record: Path) -> Iterator[Told]:
                 "Close that program and start Sinkside once: it sets the record right.",
                 "sinkside record verify",
             )
+
+
+def _is_aside(name: str, record: str) -> bool:
+    return name.startswith(f"{record}.aside-") and not name.endswith((".heads", ".key"))
 
 
 def _is_draft(name: str, record: str) -> bool:

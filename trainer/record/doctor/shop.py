@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trainer.procedure.heads import read_heads
-from trainer.procedure.problems import first_sentence
-from trainer.procedure.shop import read_shop
+from trainer.procedure.load import load_bytes
+from trainer.procedure.problems import first_sentence, nearest
+from trainer.procedure.shop import ShopFile, problems_for, read_shop
 from trainer.record.doctor.asked import Asked, quoted
 from trainer.record.doctor.told import Told, fine, mend, note
 
@@ -33,6 +34,8 @@ def _shop_file(asked: Asked) -> Iterator[Told]:
         yield note("shop", f"There is no shop file {asked.shop}: the procedures' own numbers are used.")
     else:
         yield fine("shop", f"The shop file {asked.shop} is read")
+    if not errors:
+        yield from _numbers(asked, read)
     name = asked.environment.get("SINKSIDE_STATION", "") or read.station
     if name.strip():
         yield fine("station", f"The station is called {name}")
@@ -43,6 +46,31 @@ def _shop_file(asked: Asked) -> Iterator[Told]:
             "Give it one in the shop file (station: sink 1), or by a variable.",
             "export SINKSIDE_STATION='sink 1'",
         )
+
+
+def _numbers(asked: Asked, read: ShopFile) -> Iterator[Told]:
+    """The shop's numbers against the procedures they are for: where they do not fit, no run can begin."""
+    heads = {head.id: head for head in read_heads(asked.procedures)}
+    for name in read.settings:
+        head = heads.get(name)
+        if head is None:
+            near = nearest(name, heads)
+            meant = f" Was {near} meant?" if near else ""
+            yield note("shop", f"The shop file has numbers for {name}, which is none of the shipped.{meant}")
+            continue
+        plan = load_bytes(head.path.read_bytes(), str(head.path)).plan
+        wrong = problems_for(plan, read) if plan is not None else ()
+        errors = [one for one in wrong if one.severity == "error"]
+        if errors:
+            yield mend(
+                "shop",
+                f"The shop's numbers do not fit {name}, and no run of it can be opened: "
+                f"{first_sentence(errors, str(asked.shop))}",
+                "Mend them as it says.",
+                f"$EDITOR {quoted(asked.shop)}",
+            )
+        elif wrong:
+            yield note("shop", f"The shop file, for {name}: {first_sentence(wrong, str(asked.shop))}")
 
 
 def _procedures(asked: Asked) -> Told:
