@@ -138,12 +138,15 @@ def find_procedure(named: str) -> Path | None:
     return shipped_file if shipped_file.is_file() else None
 
 
-def picture_paths(procedure_file: Path, picture: str) -> tuple[Path, ...]:
-    """Where a picture may lie, best first: beside the procedure, then in the assets.
+def picture_paths(procedure_file: Path, picture: str, language: str = "") -> tuple[Path, ...]:
+    """Where a picture may lie, best first: that of the language, then the one for all languages.
 
-    An id that is no plain id has no place: a text from a file never becomes a path.
+    Each beside the procedure, then in the assets. An id that is no plain id has no place, nor has a language
+    that is no code of one: a text from a file never becomes a path.
     """
     if not _PLAIN_ID.fullmatch(picture):
         return ()
-    name = f"{picture}.txt"
-    return (procedure_file.parent / "pictures" / name, assets_dir() / "pictures" / name)
+    codes = dict.fromkeys((language, language.partition("-")[0])) if is_language(language) else {}
+    names = [*(f"{picture}.{code}.txt" for code in codes), f"{picture}.txt"]
+    folders = (procedure_file.parent / "pictures", assets_dir() / "pictures")
+    return tuple(folder / name for name in names for folder in folders)

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from trainer import places
 from trainer.procedure.heads import read_head, read_heads
+from trainer.procedure.load import load
 from trainer.procedure.pictures import picture_problem, read_picture
 from trainer.procedure.text import unclean
 
@@ -176,6 +177,35 @@ def test_a_picture_may_lie_with_the_assets(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr(places, "assets_dir", lambda: assets)
     assert read_picture(tmp_path / "small.yaml", "x") == ("far",)
     assert read_picture(draw(tmp_path, b"near"), "x") == ("near",)
+
+
+def test_a_picture_may_be_drawn_for_a_language(tmp_path: Path) -> None:
+    """The one of the language wanted comes first, of a country's the language's; else the one for all."""
+    file = draw(tmp_path, b"for all")
+    (tmp_path / "pictures" / "x.es.txt").write_text("en castellano", encoding="utf-8")
+    for language in ("es", "es-MX"):
+        assert read_picture(file, "x", language) == ("en castellano",)
+    for language in ("en", "fr", "", "../es", "es.txt", "es/../es"):
+        assert read_picture(file, "x", language) == ("for all",)
+    assert read_picture(file, "x") == ("for all",)  # English is spoken
+    (tmp_path / "pictures" / "x.es.txt").write_text("x" * 37, encoding="utf-8")
+    assert picture_problem(file, "x") is None
+    told = picture_problem(file, "x", "es")
+    assert told is not None
+    assert told[1] == "The picture `x.es` is 37 by 1 cells."
+
+
+def test_a_drawing_of_one_of_the_files_languages_is_looked_at_too(tmp_path: Path) -> None:
+    """`check` tells a drawing that does not fit, whichever language of the file it is for."""
+    for kind in ("", ".es"):
+        drawn = "too wide " * 9 if kind else "fits"
+        path = tmp_path / "pictures" / f"frame-closed{kind}.txt"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(drawn, encoding="utf-8")
+    file = tmp_path / "small.yaml"
+    file.write_bytes((Path(__file__).parent / "small.yaml").read_bytes())
+    told = [problem.message for problem in load(file).problems if problem.code == "F12"]
+    assert [one.split("` ")[0] for one in told] == ["The picture `frame-closed.es"]
 
 
 def test_a_picture_that_is_a_folder_cannot_be_read(tmp_path: Path) -> None:

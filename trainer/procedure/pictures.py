@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
+from trainer import tongue
 from trainer.places import picture_paths
+from trainer.procedure.checks_languages import languages_of
 from trainer.procedure.levels import matching
 from trainer.procedure.problems import Problem
 from trainer.procedure.reader import Tree
@@ -17,29 +20,40 @@ TALLEST = 10
 _MOST_BYTES = 8 * 1024
 
 
-def read_picture(procedure_file: Path, picture: str) -> tuple[str, ...] | None:
-    """The rows of a picture, safe to show, no blank ones at the ends; None where it cannot be shown."""
-    rows = _read(procedure_file, picture)
+def read_picture(procedure_file: Path, picture: str, language: str | None = None) -> tuple[str, ...] | None:
+    """The rows of a picture, safe to show, no blank ones at the ends; None where it cannot be shown.
+
+    language: of the words in it, else the one spoken; where there is none in it, the one for all languages.
+    """
+    rows = _read(procedure_file, picture, tongue.language() if language is None else language)
     return rows if isinstance(rows, tuple) else None
 
 
-def picture_problem(procedure_file: Path, picture: str) -> tuple[str, str, str] | None:
+def picture_problem(procedure_file: Path, picture: str, language: str = "") -> tuple[str, str, str] | None:
     """Why a picture cannot be shown: a code, what is wrong, what to do. None where it can."""
-    found = _read(procedure_file, picture)
+    found = _read(procedure_file, picture, language)
     return None if isinstance(found, tuple) else (found.code, found.message, found.help)
 
 
 def problems_of(tree: Tree, procedure_file: Path) -> Iterator[Problem]:
-    """A warning for each step whose picture is missing or cannot be shown: the work goes on without it."""
-    for path, picture in matching(tree.value, "stages.*.steps.*.picture"):
-        if isinstance(picture, str) and (wrong := picture_problem(procedure_file, picture)):
-            code, message, help_ = wrong
+    """A warning for each step whose picture is missing or cannot be shown: the work goes on without it.
+
+    Of a picture that is drawn in several of the file's languages the first that is wrong is told.
+    """
+    drawn = [
+        (path, picture)
+        for path, picture in matching(tree.value, "stages.*.steps.*.picture")
+        if isinstance(picture, str)
+    ]
+    languages = ("", *languages_of(tree.value)) if drawn else ()
+    for path, picture in drawn:
+        wrong = (picture_problem(procedure_file, picture, language) for language in languages)
+        for code, message, help_ in islice(filter(None, wrong), 1):
             yield Problem(code, "warning", message, help_, tree.place(path), path)
 
 
-def _read(procedure_file: Path, picture: str) -> tuple[str, ...] | Problem:
-    paths = picture_paths(procedure_file, picture)
-    for path in paths:
+def _read(procedure_file: Path, picture: str, language: str) -> tuple[str, ...] | Problem:
+    for path in picture_paths(procedure_file, picture, language):
         try:
             with path.open("rb") as file:
                 source = file.read(_MOST_BYTES + 1)
@@ -47,9 +61,9 @@ def _read(procedure_file: Path, picture: str) -> tuple[str, ...] | Problem:
             continue
         except OSError as error:
             return _wrong(
-                picture, f"cannot be read ({clean(error.strerror or 'the system gives no reason')})"
+                path.stem, f"cannot be read ({clean(error.strerror or 'the system gives no reason')})"
             )
-        return _rows(source, picture)
+        return _rows(source, path.stem)
     return Problem(
         "F11",
         "warning",
