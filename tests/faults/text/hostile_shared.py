@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import io
-import socket
 import sqlite3
 from collections.abc import Callable, Mapping
-from concurrent.futures import Future
 from contextlib import closing, redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
-from unittest.mock import patch
 from urllib.parse import quote
 
 from hostile_texts import EVERYTHING, FORGED, MARK
@@ -23,10 +20,8 @@ from trainer.record.part import Part, stations_of
 from trainer.record.shared import state
 from trainer.record.shared.address import parse_address
 from trainer.record.shared.forwarder import Contact
-from trainer.record.shared.host_names import with_addresses
 from trainer.record.shared.reading import Reading
 from trainer.record.shared.stations import name_of
-from trainer.record.shared.troubles import Unreachable
 
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
@@ -39,17 +34,6 @@ Probe = Callable[[Path], str]
 def _address(folder: Path) -> str:
     del folder
     return parse_address(f"postgresql://somebody@localhost/{quote(LINE)}", source="the test").shown
-
-
-def _host_names(folder: Path) -> str:
-    del folder
-    nobody = socket.gaierror(socket.EAI_NONAME, "nobody")
-    try:
-        with patch.object(socket, "getaddrinfo", side_effect=nobody):
-            with_addresses({"host": LINE}, 20, Future())
-    except Unreachable as told:
-        return str(told)
-    return ""
 
 
 def _stations(folder: Path) -> str:
@@ -109,7 +93,6 @@ SHARED: Mapping[str, Probe] = {
     "trainer.commands.naming": _naming,
     "trainer.record.shared.reading": _reading,
     "trainer.record.shared.address": _address,
-    "trainer.record.shared.host_names": _host_names,
     "trainer.record.shared.stations": _stations,
     "trainer.record.shared.state": _state,
     "trainer.commands.shared": _command,

@@ -14,7 +14,6 @@ from collections.abc import Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from typing import Any, Final
 
-from trainer.procedure.text import one_line
 from trainer.record.shared.aside import aside
 from trainer.record.shared.troubles import Unreachable
 
@@ -46,7 +45,7 @@ def with_addresses(settings: Mapping[str, str], seconds: float, ended: Future[No
         for address in found.get(host, ("",))
     ]
     if not targets:
-        raise Unreachable(f"No server is called {_shown(names)}, or no network is there to ask.")
+        raise Unreachable(f"No server is called {' or '.join(names)}, or no network is there to ask.")
     host, hostaddr, port = (",".join(column) for column in zip(*targets, strict=True))
     return {**settings, "host": host, "hostaddr": hostaddr, "port": port}
 
@@ -88,10 +87,6 @@ def _addresses(name: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(address[0]) for *_, address in answers))
 
 
-def _shown(names: tuple[str, ...]) -> str:
-    return one_line(" or ".join(names))
-
-
 def _waited_for(
     asked: Future[Addresses], names: tuple[str, ...], seconds: float, ended: Future[None]
 ) -> Addresses:
@@ -99,7 +94,7 @@ def _waited_for(
     wait(either, seconds, FIRST_COMPLETED)
     if not asked.done():
         raise Unreachable(
-            f"Nobody said within {seconds:g} seconds where {_shown(names)} is. See that the network is "
+            f"Nobody said within {seconds:g} seconds where {' or '.join(names)} is. See that the network is "
             "there. It is tried again later."
         )
     return asked.result()
