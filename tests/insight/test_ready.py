@@ -1,4 +1,7 @@
-"""Readiness from tables is readiness from events; deadlines are moved by nothing."""
+"""Readiness from tables is readiness from events; deadlines are moved by nothing.
+
+The same over the shipped walks: tests/record/test_real_runs.py.
+"""
 
 from __future__ import annotations
 
@@ -6,32 +9,26 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
-from pathlib import Path
 
 import pytest
 from insight_kit import START, frames, record_of
 from run_kit import RIGHT, Sink, plan_of
 
 from trainer.insight import refresh
-from trainer.insight.facts import ProcedureFacts, facts_of, newest
+from trainer.insight.facts import ProcedureFacts, facts_of
 from trainer.insight.frames import Frames
 from trainer.insight.joined import joined
 from trainer.insight.read import read
 from trainer.insight.ready import ready, rule_words, stands_out
 from trainer.insight.results import ReadyRow, RefreshRow
-from trainer.procedure.load import load
 from trainer.procedure.model import Ready
 from trainer.procedure.quantity import Quantity
-from trainer.rehearsal.walk import run_walk, walk_files
 from trainer.run import events as ev
 from trainer.run import readiness
 from trainer.run.clock import to_ms
 from trainer.run.events import Event
-from trainer.run.fakes import FakeJournal
 
 DAY = timedelta(days=1)
-PROCEDURES = Path(__file__).parents[2] / "procedures"
-WALKS = sorted(walk_files(Path(__file__).parents[1] / "walks"))
 
 
 @cache
@@ -108,38 +105,6 @@ def test_readiness_is_that_of_the_events(found: Frames, days: float) -> None:
         assert [said[f"run-{number}"] for number in range(1, len(runs) + 1)] == known
         assert sum(row.counted for row in rows) == sum(not why for why in known)
         assert len(set(known)) > 6 or days < 0
-
-
-@pytest.mark.parametrize(
-    "walk", [pytest.param(walk, marks=pytest.mark.long) for walk in WALKS], ids=lambda w: w.stem
-)
-def test_readiness_after_every_walk_is_that_of_the_events(
-    walk: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Of all walks of the shipped procedures: counted or not, and why, from tables as from events."""
-    journals: list[FakeJournal] = []
-
-    def kept() -> FakeJournal:
-        journals.append(FakeJournal())
-        return journals[-1]
-
-    monkeypatch.setattr("trainer.rehearsal.walker.FakeJournal", kept)
-    result = run_walk(walk)
-    assert result.passed
-    events = tuple(journals[0].events("walk"))
-    opened = events[0].body
-    assert isinstance(opened, ev.RunOpened)
-    plan = load(PROCEDURES / f"{opened.procedure}.yaml").require()
-    assert plan.content_hash == opened.content_hash
-    now, stamp = moment(events[-1], 1)
-    found = read(record_of(tmp_path / "record.db", plan, [events]))
-    rows = ready(found.frames, newest(found.facts), now)
-    rule = plan.procedure.ready
-    if rule is None:
-        assert rows == ()
-        return
-    (known,) = readiness.ready(rule, [events], opened.trainee, stamp).runs
-    assert [one.why_not for row in rows for one in row.held] == [known.why_not]
 
 
 def solo(count: int, good: int) -> Frames:

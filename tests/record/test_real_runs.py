@@ -1,68 +1,139 @@
-"""Whole walks of the shipped procedures played over a real record instead of one in memory."""
+"""Whole walks of the shipped procedures played over a real record: kept whole, stated whole, ready or not."""
 
 from __future__ import annotations
 
 import json
 import sqlite3
 from contextlib import closing
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from export_kit import said, stated
 from marks_kit import marks_by_the_rules, marks_of
+from statement_looks import looked_at
 
+from trainer.insight.facts import newest
+from trainer.insight.read import read
+from trainer.insight.ready import ready
 from trainer.procedure.load import load
+from trainer.procedure.plan import Plan
+from trainer.record.exports.statement import faults
 from trainer.record.exposures import seconds_per_unit
 from trainer.record.journal import StationJournal
 from trainer.record.people import People
 from trainer.record.rebuild import dump, rebuild
 from trainer.record.verify import verify
 from trainer.rehearsal.walk import run_walk, walk_files
+from trainer.run import readiness
+from trainer.run.clock import to_ms
+from trainer.run.events import Event, RunOpened
 from trainer.run.fakes import FakeClock
 from trainer.run.fold import fold
 from trainer.run.session import Run
 
-QUICK = {"eye-splash-right-full", "exposure-test-two-corrections"}
-WALKS = [
-    pytest.param(walk, marks=() if walk.stem in QUICK else pytest.mark.long)
-    for walk in walk_files(Path(__file__).parents[1] / "walks")
-]
-"""A procedure without plates and one with readings and a sum are quick; the rest is played with the long."""
 PROCEDURES = Path(__file__).parents[2] / "procedures"
+QUICK = {"eye-splash-right-full", "exposure-test-two-corrections"}
+STATED = {"corner-missed", "gum-late"}
+"""Of the walks of faults, which differ in what the bench makes and not in their kinds of events."""
+ALL = walk_files(Path(__file__).parents[1] / "walks")
 
 
-@pytest.mark.parametrize("walk", WALKS, ids=lambda walk: walk.stem)
-def test_a_walk_plays_over_the_record_as_over_memory(
-    walk: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The walk passes, the record verifies, a rebuild gives the same tables, exports are whole."""
-    path = tmp_path / "record.db"
-    clock = FakeClock()
+def over(walks: list[Path]) -> pytest.MarkDecorator:
+    """Each of these walks, played once for all tests of this module.
+
+    A procedure without plates and one with readings and a sum are quick; the rest is played with the long.
+    """
+    cases = [
+        pytest.param(walk, id=walk.stem, marks=() if walk.stem in QUICK else pytest.mark.long)
+        for walk in walks
+    ]
+    return pytest.mark.parametrize("played", cases, indirect=True, scope="module")
+
+
+@dataclass(frozen=True)
+class Played:
+    """A record with one run, the run's events and its plan."""
+
+    path: Path
+    events: tuple[Event, ...]
+    plan: Plan
+
+
+@pytest.fixture(scope="module")
+def played(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Played:
+    """A walk, its events kept by a station's journal as they came."""
+    path = tmp_path_factory.mktemp("station") / "record.db"
     journals: list[StationJournal] = []
 
     def station() -> StationJournal:
-        journals.append(StationJournal(path, clock))
+        journals.append(StationJournal(path, FakeClock()))
         return journals[-1]
 
-    monkeypatch.setattr("trainer.rehearsal.walker.FakeJournal", station)
-    result = run_walk(walk)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("trainer.rehearsal.walker.FakeJournal", station)
+        result = run_walk(request.param)
     assert result.passed, result.findings
     (journal,) = journals
-    with journal.reading() as connection:
-        before = dump(connection)
-        ((run, events),) = connection.execute("SELECT run, count(*) FROM events GROUP BY run").fetchall()
-    people = People(journal)
-    exported = json.loads(json.dumps([people.export(code) for code in people.codes("trainee")]))
+    with journal:
+        with journal.reading() as connection:
+            ((run,),) = connection.execute("SELECT DISTINCT run FROM events").fetchall()
+        events = journal.events(run)
+        opened = events[0].body
+        assert isinstance(opened, RunOpened)
+        plan = load(PROCEDURES / f"{opened.procedure}.yaml").require()
+        assert plan.content_hash == opened.content_hash
+        journal.keep_procedure(plan.content_hash, plan.source, opened.procedure, opened.revision)
+    return Played(path, events, plan)
+
+
+@over(ALL)
+def test_a_walk_plays_over_the_record_as_over_memory(played: Played) -> None:
+    """The record verifies, a rebuild gives the same tables, exports are whole, marks follow the rules."""
+    run, events = played.events[0].run, len(played.events)
+    with StationJournal(played.path, FakeClock()) as journal:
+        with journal.reading() as connection:
+            before = dump(connection)
+            assert marks_of(connection, run) == marks_by_the_rules(played.events)
+        people = People(journal)
+        exported = json.loads(json.dumps([people.export(code) for code in people.codes("trainee")]))
+        assert (seconds_per_unit(journal) or 1.0) > 0
     assert sum(len(kept["events"]) for one in exported for kept in one["runs"]) == events
-    kept = journal.events(run)
-    assert len(kept) == events
-    with journal.reading() as connection:
-        assert marks_of(connection, run) == marks_by_the_rules(kept)
-    assert (seconds_per_unit(journal) or 1.0) > 0
-    journal.close()
-    assert {finding.code for finding in verify(path).findings} <= {"procedure_missing"}
-    rebuild(path)
-    with closing(sqlite3.connect(path)) as connection:
+    assert verify(played.path).findings == ()
+    rebuild(played.path)
+    with closing(sqlite3.connect(played.path)) as connection:
         assert dump(connection) == before
+
+
+@over([walk for walk in ALL if walk.parent.name != "faults" or walk.stem in STATED])
+def test_a_walk_is_stated_whole(played: Played) -> None:
+    """Nothing is left out; each statement passes the model and a look by other means; all is defined."""
+    made = stated(played.path)
+    assert [str(fault) for one in made for fault in faults(one)] == []
+    assert [words for one in made for words in looked_at(one)] == []
+    verbs = [one["verb"]["display"]["en"] for one in made]
+    assert verbs[0] == "initialized"
+    assert {"completed", "acknowledged"} & set(verbs)
+    assert made[0]["object"]["definition"]["name"]
+    assert len(said(played.path, "--as", "csv", "--table", "events")[0].splitlines()) > len(made)
+
+
+@over(ALL)
+def test_readiness_after_a_walk_is_that_of_the_events(played: Played) -> None:
+    """Counted or not, and why, from tables as from events: a day after the last of them."""
+    last, opened = played.events[-1], played.events[0].body
+    assert isinstance(opened, RunOpened)
+    now = datetime.fromtimestamp(to_ms(last.stamp.at) / 1000, UTC) + timedelta(days=1)
+    stamp = replace(last.stamp, at=now.isoformat(timespec="milliseconds").replace("+00:00", "Z"))
+    found = read(played.path)
+    rows = ready(found.frames, newest(found.facts), now)
+    rule = played.plan.procedure.ready
+    if rule is None:
+        assert rows == ()
+        return
+    (known,) = readiness.ready(rule, [played.events], opened.trainee, stamp).runs
+    assert [one.why_not for row in rows for one in row.held] == [known.why_not]
 
 
 def test_a_run_goes_on_from_the_kept_bytes_after_the_file_was_changed(tmp_path: Path) -> None:
