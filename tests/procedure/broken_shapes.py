@@ -182,6 +182,7 @@ WORDS = (
 )
 
 PARTS = (
+    Change("answers-alike", "bare: The bare side}", f"bare: {MARK}the  coloured side.}}", "S35"),
     Change(
         "two-tasks",
         "wait: {for: 1 min 30 s}",

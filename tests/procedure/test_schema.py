@@ -39,6 +39,7 @@ FILE = places.assets_dir() / "procedure.schema.json"
 MODELINE = "# yaml-language-server: $schema=../assets/procedure.schema.json"
 
 UNSEEN = {
+    "answers-alike": "two values are compared",
     "format-decimal": "JSON has one kind of number: 1.0 is 1",
     "decimal-revision": "as above",
     "right-implausible": "limits of another key",

@@ -76,6 +76,7 @@ CODES: dict[str, str] = {
     "S32": "A key or an entry of a list without a value.",
     "S33": "A vacuum that the air at the shop's altitude does not give.",
     "S34": "Texts that are missing in one of the file's languages.",
+    "S35": "Two answers that say the same.",
 }
 """Code and meaning of what this room's reader finds."""
 

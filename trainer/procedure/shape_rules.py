@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 
-from trainer.procedure import levels, quiz_rules, units, wait_rules
+from trainer.procedure import answer_rules, levels, quiz_rules, units, wait_rules
 from trainer.procedure.building import Node
 from trainer.procedure.model import TASKS, Step
 from trainer.procedure.parts import fields_of
@@ -244,5 +244,5 @@ def _controls(tree: Tree) -> Iterator[Problem]:
 _Rule = Callable[[Tree], Iterator[Problem]]
 _RULES: tuple[_Rule, ...] = (
     *(_ids_once, _not_too_many, _texts, _unit_words, _limits, _amounts, _tasks, _judgements, _controls),
-    *(quiz_rules.problems_of, wait_rules.problems_of),
+    *(quiz_rules.problems_of, wait_rules.problems_of, answer_rules.problems_of),
 )
