@@ -9,13 +9,18 @@ from time import process_time
 import after_kit
 import pytest
 from after_kit import FAULTS, FOLDER, found_after, found_on, walked
+from test_wordless import PLATE, begun
+from wordless import LANGUAGE, read_in, speaking, wordless_plan
 
 from trainer import places
 from trainer.bench.faults import CATALOGUE, CLASSES
 from trainer.procedure.load import load
-from trainer.rehearsal.walk import run_walk
+from trainer.rehearsal.after import in_words
 from trainer.rehearsal.walk_file import read_walk
 from trainer.run.fault_events import FaultFound
+from trainer.run.scoring import Mark
+from trainer.run.view_parts import Parts
+from trainer.screens import misses
 
 pytestmark = pytest.mark.long
 
@@ -26,12 +31,12 @@ def test_every_fault_has_its_walk() -> None:
 
 
 @pytest.mark.parametrize("fault", FAULTS)
-def test_the_walk_makes_the_plate_its_fault_describes(fault: str) -> None:
-    """The walk passes: the plate fails, by a measure that the catalogue names for the fault."""
-    file = FOLDER / f"{fault}.yaml"
-    result = run_walk(file)
-    assert result.lines() == ()
-    walk = read_walk(file).walk
+def test_the_walk_expects_the_plate_its_fault_describes(fault: str) -> None:
+    """The plate fails, by a measure that the catalogue names for the fault.
+
+    That every walk passes is held by tests/content/test_nothing_left_out.py.
+    """
+    walk = read_walk(FOLDER / f"{fault}.yaml").walk
     assert walk is not None
     expected = {one.name for one in walk.expected if one.kind == "plate"}
     assert "passes" in expected
@@ -70,6 +75,23 @@ def test_the_words_are_few_and_plain(fault: str) -> None:
     assert said.signs
     assert said.next_time
     assert all(len(line) <= 200 for line in lines)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_the_words_hold_nothing_that_translators_were_not_given(fault: str) -> None:
+    """In another language: what made the plate so, what shows it, what to do next time, and the mark."""
+    plan, found = wordless_plan(PLATE), found_on(fault)
+    with speaking():
+        lines = in_words(found, plan, LANGUAGE).lines
+        assert lines
+        assert read_in(lines) == []
+        parts = Parts(plan, begun(plan, "full").run.state)
+        told = [
+            Mark("fault", "", hit=False, step=one.of, trainee="T-01", words="", events=())
+            for one in found.faults
+        ]
+        said = [misses.miss(parts, mark, one) for mark, one in zip(told, found.faults, strict=True)]
+        assert read_in(said) == []
 
 
 def test_classes_of_several_faults_are_told_apart_by_their_events() -> None:

@@ -1,4 +1,7 @@
-"""In another language a trainee meets no English: a whole rehearsal, what came of it, fault practice."""
+"""In another language a trainee meets no English: a whole rehearsal, what came of it, fault practice.
+
+What is found after each fault: tests/rehearsal/test_after_every_fault.py.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +9,12 @@ from collections.abc import Iterator
 from itertools import cycle
 
 import pytest
-from after_kit import FAULTS, found_on
 from test_plain import OnRun, Script
 from textual.content import Content
-from wordless import LANGUAGE, Wordless, read_in, wordless_plan
+from wordless import LANGUAGE, read_in, speaking, wordless_plan
 
-from trainer import tongue
 from trainer.procedure.plan import Plan
 from trainer.rehearsal import after, walk_right
-from trainer.rehearsal.after import in_words
 from trainer.rehearsal.bench_settings import read_bench
 from trainer.rehearsal.catalogue import as_text
 from trainer.rehearsal.practice import Practice
@@ -22,10 +22,8 @@ from trainer.rehearsal.rehearsal import Rehearsal
 from trainer.rehearsal.walker import RUN, Walker
 from trainer.run.events import Guidance
 from trainer.run.fakes import FakeClock, FakeJournal
-from trainer.run.scoring import Mark
-from trainer.run.view_parts import Parts
 from trainer.screens import after as after_page
-from trainer.screens import bench_words, handles, misses, practice_page, sheets
+from trainer.screens import bench_words, handles, practice_page, sheets
 from trainer.screens.page import lay_out
 from trainer.screens.plain_bench import PlainRehearsal
 from trainer.screens.plain_faults import PlainPractice
@@ -39,12 +37,10 @@ WIDTH, HEIGHT = 80, 24
 
 
 @pytest.fixture(autouse=True)
-def wordless(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def wordless() -> Iterator[None]:
     """The language without words for one test, English after it."""
-    monkeypatch.setattr(tongue, "_catalogues", {LANGUAGE: Wordless()})
-    tongue.speak(LANGUAGE)
-    yield
-    tongue.speak("en")
+    with speaking():
+        yield
 
 
 def begun(plan: Plan, guidance: Guidance) -> Walker:
@@ -140,24 +136,6 @@ def test_a_whole_rehearsal_on_the_screen() -> None:
     page = after_page.page(walker.rehearsal.sheet(), 1, after.told(walker.rehearsal, walker.events).found)
     read |= dict.fromkeys(read_in(line.plain for line in lay_out(page, WIDTH, 200).lines))
     assert list(read) == []
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("fault", FAULTS)
-def test_what_is_found_after_a_rehearsal(fault: str) -> None:
-    """Whatever was done wrong: what made the plate so, what shows it, and what to do next time."""
-    lines = in_words(found_on(fault), wordless_plan(PLATE), LANGUAGE).lines
-    assert lines
-    assert read_in(lines) == []
-    parts = Parts(wordless_plan(PLATE), begun(wordless_plan(PLATE), "full").run.state)
-    told = [
-        Mark("fault", "", hit=False, step=one.of, trainee="T-01", words="", events=())
-        for one in found_on(fault).faults
-    ]
-    assert (
-        read_in(misses.miss(parts, mark, one) for mark, one in zip(told, found_on(fault).faults, strict=True))
-        == []
-    )
 
 
 def test_the_catalogue_of_faults() -> None:

@@ -8,14 +8,16 @@ who speaks another language.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
 from gettext import NullTranslations
 from string import Formatter
 
+import pytest
 import yaml
 
-from trainer import places
+from trainer import places, tongue
 from trainer.procedure.load import load_bytes
 from trainer.procedure.plan import Plan
 
@@ -56,6 +58,18 @@ class Wordless(NullTranslations):
         """The places of a text that counts."""
         del msgid1, n
         return places_of(msgid2)
+
+
+@contextmanager
+def speaking() -> Iterator[None]:
+    """That language in here, English after it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(tongue, "_catalogues", {LANGUAGE: Wordless()})
+        tongue.speak(LANGUAGE)
+        try:
+            yield
+        finally:
+            tongue.speak("en")
 
 
 @cache
