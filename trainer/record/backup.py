@@ -5,6 +5,7 @@ The copy is looked over, links and all, before it gets its name: what is kept as
 
 from __future__ import annotations
 
+import errno
 import os
 import secrets
 import sqlite3
@@ -70,6 +71,10 @@ def is_staged(name: str) -> bool:
     return name.startswith(_STAGED[0]) and _STAGED[1] in name
 
 
+def _draft_name(beside: Path) -> Path:
+    return beside.with_name(f"{_STAGED[0]}{secrets.token_hex(8)}{_STAGED[1]}")
+
+
 @contextmanager
 def staged(record: Path, beside: Path, at: str, *, key_of: Path | None = None) -> Iterator[Path]:
     """A copy of a record and what belongs to it, under a name that nobody looks for; gone afterwards.
@@ -78,7 +83,7 @@ def staged(record: Path, beside: Path, at: str, *, key_of: Path | None = None) -
     beside: in whose folder. key_of: the record whose key it gets where it has none of its own.
     Raises JournalTrouble.
     """
-    half = beside.with_name(f"{_STAGED[0]}{secrets.token_hex(8)}{_STAGED[1]}")
+    half = _draft_name(beside)
     try:
         _copy(record, half, at, key_of)
         yield half
@@ -196,4 +201,16 @@ def give_name(half: Path, path: Path) -> None:
     except FileExistsError:
         raise
     except OSError:  # no links on this disk
-        _write(path, half.read_bytes())
+        _copy_whole(half, path)
+
+
+def _copy_whole(half: Path, path: Path) -> None:
+    """A copy that has its name only once it is whole."""
+    if os.path.lexists(path):
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
+    draft = _draft_name(path)
+    try:
+        _write(draft, half.read_bytes())
+        draft.replace(path)
+    finally:
+        draft.unlink(missing_ok=True)

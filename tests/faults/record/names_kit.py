@@ -6,6 +6,7 @@ and removes. Content that Python wrote counts once it is synced; before, it may 
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -29,7 +30,8 @@ Files = dict[str, bytes]
 class Names:
     """Python's own calls for one folder, done and written down."""
 
-    def __init__(self, recorder: Recorder, folder: Path) -> None:
+    def __init__(self, recorder: Recorder, folder: Path, links: bool) -> None:
+        self._links = links
         self._recorder = recorder
         self._folder = folder
         self._written: set[str] = set()
@@ -63,6 +65,8 @@ class Names:
 
     def hardlink_to(self, new: Path, old: Path) -> None:
         """In place of `Path.hardlink_to`."""
+        if not self._links:
+            raise OSError(errno.EPERM, os.strerror(errno.EPERM), str(new))
         os.link(old, new)
         self._recorder.note("link", old.name, to=new.name)
 
@@ -100,9 +104,9 @@ class Sqlite:
 
 
 @contextmanager
-def all_recorded(recorder: Recorder, folder: Path) -> Iterator[None]:
-    """Everything that a backup or a restore asks of a folder is written down."""
-    storage, names = Storage(recorder), Names(recorder, folder)
+def all_recorded(recorder: Recorder, folder: Path, links: bool = True) -> Iterator[None]:
+    """Everything that a backup or a restore asks of a folder is written down. links: whether there are any."""
+    storage, names = Storage(recorder), Names(recorder, folder, links)
 
     def opened(path: Path) -> sqlite3.Connection:
         return cast("sqlite3.Connection", Connection(path, storage.name))

@@ -94,7 +94,7 @@ def test_no_damage_to_a_file_is_silent(whole: Path, tmp_path: Path, name: str, e
     assert _silences(whole, tmp_path, name, every) == []
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=8)
 @pytest.mark.parametrize(("name", "every"), [("record.db", 61), ("record.db.key", 1), ("record.db.heads", 3)])
 def test_no_damage_anywhere_is_silent(whole: Path, tmp_path: Path, name: str, every: int) -> None:
     """The same all over each file, densely."""

@@ -99,7 +99,7 @@ def test_no_call_that_fails_moves_a_run(tmp_path: Path, fault: Fault) -> None:
     assert wrong_with(place.record, summed(place.lines)) == []
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=6)
 @pytest.mark.parametrize("fault", FAULTS, ids=NAMES)
 def test_no_call_that_fails_in_a_whole_run_loses_anything(tmp_path: Path, fault: Fault) -> None:
     """The same through every act of a run to its end."""

@@ -78,7 +78,7 @@ def test_a_hundred_guesses_in_a_burst_do_not_get_in(station: Station) -> None:
     _check_burst(station, 100)
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=18)
 def test_ten_thousand_guesses_in_a_burst_do_not_get_in(station: Station) -> None:
     """The same with ten thousand."""
     _check_burst(station, 10_000)

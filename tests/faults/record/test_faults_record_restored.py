@@ -218,12 +218,12 @@ def nothing_or(name: str, new: Ids) -> Check:
     return check
 
 
-def found_in_backup(station: Station, tmp_path: Path) -> tuple[int, str]:
+def found_in_backup(station: Station, tmp_path: Path, links: bool = True) -> tuple[int, str]:
     """Make a backup with everything written down."""
     folder = tmp_path / "backups"
     folder.mkdir()
     recorder = Recorder(station.path)  # only read, and by its own name
-    with all_recorded(recorder, folder):
+    with all_recorded(recorder, folder, links):
         backup(station.path, folder / "one.db", AT)
     new = whole(station.path)
     assert new is not None
@@ -231,9 +231,10 @@ def found_in_backup(station: Station, tmp_path: Path) -> tuple[int, str]:
 
 
 @pytest.mark.long(seconds=2)
-def test_a_backup_is_whole_or_not_there(station: Station, tmp_path: Path) -> None:
-    """Whatever has the backup's name verifies, with its key."""
-    looked_at, wrong = found_in_backup(station, tmp_path)
+@pytest.mark.parametrize("links", [True, False], ids=["links", "no links"])
+def test_a_backup_is_whole_or_not_there(station: Station, tmp_path: Path, links: bool) -> None:
+    """Whatever has the backup's name verifies, with its key; also where a file has one name only."""
+    looked_at, wrong = found_in_backup(station, tmp_path, links)
     assert wrong == ""
     assert looked_at > 3
 
