@@ -37,7 +37,7 @@ def test_the_catalogue_is_whole() -> None:
         assert all((fault.title, fault.acts, fault.looks, fault.measures, fault.remedy)), fault.id
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=25)
 def test_hidden_faults_are_found() -> None:
     """Of 200 plates with one hidden fault at least 95 in a hundred are named first.
 
@@ -48,7 +48,7 @@ def test_hidden_faults_are_found() -> None:
     assert blind.table(tries) in (guide_dir() / "faults.md").read_text(encoding="utf-8"), blind.table(tries)
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=40)
 def test_two_hidden_faults_are_found() -> None:
     """Of 200 plates with two faults, 85 in a hundred or more have both among the first three."""
     tries = [blind.two(seed) for seed in range(blind.ROUNDS)]

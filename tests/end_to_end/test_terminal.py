@@ -52,7 +52,7 @@ def at_the_sink(
         yield trainee
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=15)
 @pytest.mark.parametrize("guidance", ["full", "solo"])
 def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> None:
     """Keys, digits and letters alone lead from the first film to the gummed plate, and all of it is kept."""
@@ -75,7 +75,7 @@ def test_a_whole_plate_at_80x24(tmp_path: Path, record: Path, guidance: str) -> 
         assert verify(record).ok
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=10)
 def test_a_whole_plate_in_lines_of_text(tmp_path: Path, record: Path) -> None:
     """`--plain` asks and answers the same work in lines of text, and keeps the same events."""
     arguments = f"--record {record} run {TWO_BURNS} --plain --trainee T-01 --guidance full".split()

@@ -17,7 +17,7 @@ from trainer.procedure.charts.chart import Chart
 from trainer.procedure.charts.mermaid import as_mermaid
 
 __test__ = shutil.which("npm") is not None and shutil.which("node") is not None
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(seconds=8)
 PARSER = Path(__file__).with_name("mermaid_parse.mjs")
 
 

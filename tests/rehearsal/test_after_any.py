@@ -66,8 +66,8 @@ def _go_on(walker: Walker, dice: Random) -> None:
         walk_right.do_right(walker)
 
 
-@pytest.mark.long
-@settings(max_examples=5, deadline=None)
+@pytest.mark.long(seconds=30)
+@settings(max_examples=settings().max_examples // 20, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_after_any_rehearsal_few_lines_are_said_and_kept(seed: int) -> None:
     """At most eight lines; each fault is kept once a plate, with words and a skill that there is, or none."""

@@ -185,7 +185,7 @@ def test_the_state_is_the_fold_of_the_events() -> None:
 
 @settings(max_examples=settings().max_examples // 8, deadline=None)
 @given(seed=st.integers(0, 2**32 - 1))
-@pytest.mark.long
+@pytest.mark.long(seconds=10)
 def test_the_same_seed_hides_the_same_faults(seed: int) -> None:
     """A seed gives the same plate again, and the plate of the record is the one that was shown."""
     first, second = (practice_plates.hide(1, seed, Tally(), BENCH) for _ in range(2))
@@ -346,7 +346,7 @@ def _event(
     return Event(f"e{seq}", PRACTICE, seq, Stamp("2026-03-02T09:00:00.000Z", "b", seq), step, body)
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=18)
 def test_hidden_faults_can_be_seen() -> None:
     """Of fifty plates all but one at most show every fault hidden in them, by the sheet's own causes."""
     blind = [seed for seed in range(50) if not _shows(practice_plates.hide(1, seed, Tally(), BENCH))]

@@ -20,7 +20,7 @@ from trainer.insight.results import Wanted
 from trainer.insight.states import RULE
 from trainer.run.clock import SystemClock
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(seconds=8)
 LOOK = Path(__file__).with_name("look.mjs")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 PACKAGES = "BROWSER_CHECK"

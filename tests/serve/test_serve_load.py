@@ -19,7 +19,7 @@ from serve_kit import Server, Tablet, ended, let_in, serving, tablet
 from trainer.record.verify import verify
 
 pytestmark = [
-    pytest.mark.long,
+    pytest.mark.long(seconds=26),
     pytest.mark.skipif(sys.platform != "linux", reason="it looks at processes in /proc"),
 ]
 

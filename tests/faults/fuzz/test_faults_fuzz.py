@@ -123,7 +123,7 @@ def test_a_few_inputs(cells: Cells, target: str) -> None:
     fuzz(cells[target], QUICK[target], INPUTS[target]())
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=6)
 @pytest.mark.parametrize("target", INPUTS)
 def test_many_inputs(cells: Cells, target: str) -> None:
     """The same for hundreds and thousands, others each time."""

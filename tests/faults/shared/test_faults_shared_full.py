@@ -16,7 +16,7 @@ from postgres_kit import NoPostgres, Postgres, or_skip
 from shared_kit import made
 from stations_kit import StationAtWork
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(seconds=15)
 MB = 1024 * 1024
 ROOM = 3 * MB // 2
 """For some half of 3,000 events; a quarter of a megabyte of it is set aside beside the record."""

@@ -16,7 +16,7 @@ from stations_kit import StationAtWork
 
 from trainer.record.verify import verify
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(seconds=20)
 KILLS = int(os.environ.get("FORWARDING_KILLS", "300"))
 """In all: every third is the station's, which takes a second to come back; the others are the server's."""
 

@@ -20,7 +20,7 @@ from trainer.record.shared import stations as registered
 from trainer.record.shared.connecting import connected
 from trainer.record.verify import verify
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(seconds=100)
 EVENTS = int(os.environ.get("FORWARDED_EVENTS", "200000"))
 """In all. 200,000 take some three minutes on two cores that do nothing else."""
 STATIONS = 8

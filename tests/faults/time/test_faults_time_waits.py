@@ -104,7 +104,7 @@ def test_any_mix_of_attacks(boot_file: Path, attacks: list[Attack], step: str, c
     suffer(World(boot_file, counts_sleep=counts_sleep), step, attacks)
 
 
-@pytest.mark.long
+@pytest.mark.long(seconds=20)
 @settings(max_examples=10 * settings().max_examples, deadline=None, suppress_health_check=list(HealthCheck))
 @given(attacks=HISTORIES, step=st.sampled_from(WAITS), counts_sleep=st.booleans())
 def test_many_mixes_of_attacks(boot_file: Path, attacks: list[Attack], step: str, counts_sleep: bool) -> None:
