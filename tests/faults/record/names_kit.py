@@ -105,7 +105,7 @@ class Sqlite:
 
 @contextmanager
 def all_recorded(recorder: Recorder, folder: Path, links: bool = True) -> Iterator[None]:
-    """Everything that a backup or a restore asks of a folder is written down. links: whether there are any."""
+    """Everything that a backup or a restore asks of a folder is written down. links: are there any?"""
     storage, names = Storage(recorder), Names(recorder, folder, links)
 
     def opened(path: Path) -> sqlite3.Connection:
