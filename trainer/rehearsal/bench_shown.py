@@ -11,6 +11,7 @@ from trainer.rehearsal import busy, hands
 from trainer.rehearsal.bench_controls import control_view, gauges
 from trainer.rehearsal.bench_signs import signs
 from trainer.rehearsal.bench_view import BenchView
+from trainer.rehearsal.shop_card import on_the_card
 from trainer.run.session import Run
 from trainer.run.view import RunView
 
@@ -32,7 +33,7 @@ def shown(  # noqa: PLR0913 - what is shown beside the bench itself, each by its
         controls=controls,
         others=tuple(views[name] for name in CONTROLS if name not in mine),
         gauges=gauges(now, kit, _asked(run)),
-        signs=signs(now, kit, label),
+        signs=(*(on_the_card(run) if step_controls(run) else ()), *signs(now, kit, label)),
         notice=notice,
         seconds=now.seconds,
         speed=speed,
