@@ -374,6 +374,7 @@ ELSEWHERE: Mapping[str, str] = {
     "trainer.rehearsal.practice": "a job's title came through the reader; it and a name are put on one line",
     "trainer.rehearsal.walked_ways": "the procedure's conditions came through the reader; put on one line",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
+    "trainer.rehearsal.shop_card": "a setting's label came through the reader; put on one line",
     "trainer.screens.misses": "the procedure's texts came through the reader; put on one line",
     "trainer.serving.server": "an address of a socket, and what trainer.serving.session has cleaned",
 }
