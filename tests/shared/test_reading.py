@@ -89,9 +89,6 @@ def test_the_same_events_give_the_same_review_from_either(full: Shared, record: 
         assert source(here, first.runs[0].content_hash) == source(there, first.runs[0].content_hash)
 
 
-# These come first: a reviewer of the same name in the next database gets another password.
-
-
 @pytest.mark.parametrize(
     ("command", "found"),
     [

@@ -16,11 +16,11 @@ from trainer.record.people import People
 from trainer.record.shared import erasing
 from trainer.record.shared.connecting import connected
 from trainer.record.shared.stations import states
-from trainer.record.shared.troubles import SharedTrouble
 from trainer.record.shared.verifying import verify
 from trainer.run import events as e
 from trainer.run.fakes import FakeSignOff
 from trainer.run.ids import Ids
+from trainer.run.ports import Trouble
 
 __all__ = ["server", "shared"]
 pytestmark = pytest.mark.long
@@ -178,7 +178,7 @@ def test_erasing_again_changes_nothing(room: Class) -> None:
 @pytest.mark.parametrize(("who", "school"), [("no/code", "North"), ("T-01", "Nowhere")])
 def test_what_cannot_be_erased_is_said(room: Class, who: str, school: str) -> None:
     """A code that is none, a school that is not there: a sentence."""
-    with connected(room.shared.keeper.address) as connection, pytest.raises(SharedTrouble):
+    with connected(room.shared.keeper.address) as connection, pytest.raises(Trouble):
         erasing.erase_person(connection, who, school)
 
 

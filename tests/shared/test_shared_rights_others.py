@@ -11,7 +11,7 @@ __all__ = ["filled", "server"]
 pytestmark = pytest.mark.long
 
 
-@pytest.mark.parametrize("table", [*ALL, "sites", "reviewers", "erase_requests", "migrations"])
+@pytest.mark.parametrize("table", [*ALL, "sites", "reviewers", "erase_requests", "migrations", "settlements"])
 @pytest.mark.parametrize(
     "words", ["INSERT INTO sinkside.{0} DEFAULT VALUES", "DELETE FROM sinkside.{0}", "TRUNCATE sinkside.{0}"]
 )
@@ -54,6 +54,8 @@ def test_a_reviewer_cannot(filled: Shared, statement: str) -> None:
         "UPDATE sinkside.heads SET count = 1",
         "DELETE FROM sinkside.erasures",
         "DELETE FROM sinkside.conflicts",
+        "INSERT INTO sinkside.settlements (site, stands) SELECT site, role FROM sinkside.sites LIMIT 0",
+        "DELETE FROM sinkside.settlements",
         "UPDATE sinkside.sites SET role = 'x'",
         "CREATE ROLE mine",
         "SET ROLE sinkside_owner",

@@ -15,6 +15,7 @@ import click
 from trainer import places
 from trainer.commands.naming import SCHOOL_OPTION, STATION_OPTION
 from trainer.commands.saying import end, sentences
+from trainer.commands.settling import conflicts, settle
 from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
@@ -125,7 +126,7 @@ def setup_(desk: Desk, keeper: str | None, into: Path | None) -> None:
     """
     from datetime import date
 
-    from trainer.record.shared.setup import add_keeper, setup
+    from trainer.record.shared.setup import add_keeper, older_keeper, setup
 
     path = _free(into, _file_name("keeper", keeper)) if keeper else None
     with desk.open(check=False) as (connection, address):
@@ -135,7 +136,15 @@ def setup_(desk: Desk, keeper: str | None, into: Path | None) -> None:
             _say(f"Moved into months of their own: {_counted(done.moved, 'event')}.")
         if keeper and path:
             role, password = add_keeper(connection, keeper)
+            if older := older_keeper(connection, keeper):
+                _say(_OLDER.format(role=older))
             _hand_out(address, role, password, path, f"Shared record, keeper {keeper}")
+
+
+_OLDER = (
+    "An earlier Sinkside made the login {role}, which is still let in with the credential that it has. Where "
+    "no other database of this server uses it, take it away: ALTER ROLE {role} NOLOGIN."
+)
 
 
 @shared.command("months", short_help="Make the months ahead that events are kept by.")
@@ -247,7 +256,7 @@ def _line(one: StationState) -> str:
         (one.invented, "invented"),
         (one.runs > one.here, f"{_counted(one.runs - one.here, 'run')} not here yet"),
         (one.behind, f"{_counted(one.behind, 'event')} missing: see verify"),
-        (one.conflicts, f"{_counted(one.conflicts, 'conflict')}: see verify"),
+        (one.conflicts, f"{_counted(one.conflicts, 'conflict')}: see conflicts"),
         (one.to_erase, f"{_counted(one.to_erase, 'person', 'people')} to erase there"),
         (one.asked, f"{_counted(one.asked, 'event')} to erase here: erase --asked"),
         (one.wrong, f"{_counted(one.wrong, 'wrong try', 'wrong tries')} of PINs"),
@@ -323,3 +332,7 @@ def verify(
         report = look(connection, tuple(map(one_line, schools)), tuple(map(one_line, stations)), given)
     click.echo(report.as_json() if as_json else report.as_text())
     raise SystemExit(0 if report.ok else 1)
+
+
+shared.add_command(conflicts)
+shared.add_command(settle)

@@ -162,6 +162,14 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
         ("record", "shared", "erase", LINE, "--school", LINE, "--yes"),
         ("record", "shared", "erase", "--asked", "--yes"),
     ),
+    "record shared conflicts": (
+        ("record", "shared", "conflicts", "--school", LINE, "--station", LINE),
+        ("record", "shared", "--credential", "{file}", "conflicts", "--all", "--json"),
+    ),
+    "record shared settle": (
+        ("record", "shared", "settle", LINE, "--keep", "here", "--why", LINE),
+        ("record", "shared", "--credential", "{missing}", "settle", "--again"),
+    ),
     "record shared verify": (
         ("record", "shared", "verify", "--key", "{file}"),
         ("record", "shared", "verify", "--school", LINE, "--station", LINE),

@@ -19,6 +19,7 @@ from hostile_insight import INSIGHT
 from hostile_keeping import KEEPING
 from hostile_procedure import PICTURE, picture, write
 from hostile_review import REVIEWING
+from hostile_settling import SETTLING
 from hostile_shared import SHARED
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
 from record_kit import Station, opened, short_run
@@ -358,6 +359,7 @@ CLEANING: Mapping[str, Probe] = {
     **KEEPING,
     **REVIEWING,
     **SHARED,
+    **SETTLING,
     **AT_STEP,
     **AFTER_CLASS,
 }
@@ -372,9 +374,9 @@ ELSEWHERE: Mapping[str, str] = {
     "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
     "trainer.rehearsal.as_walk": "what the journal gives was cleaned there; put on one line, in a comment",
     "trainer.rehearsal.practice": "a job's title came through the reader; it and a name are put on one line",
+    "trainer.rehearsal.shop_card": "a setting's label came through the reader; put on one line",
     "trainer.rehearsal.walked_ways": "the procedure's conditions came through the reader; put on one line",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
-    "trainer.rehearsal.shop_card": "a setting's label came through the reader; put on one line",
     "trainer.screens.misses": "the procedure's texts came through the reader; put on one line",
     "trainer.serving.server": "an address of a socket, and what trainer.serving.session has cleaned",
 }

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from trainer.record.codes import code
-from trainer.record.erase import concerning, numbers_in
+from trainer.record.erase import concerning, names_person, numbers_in
 from trainer.record.shared import stations
-from trainer.record.shared.mirror import events_of, made_again, put_back, some_at_once
+from trainer.record.shared.standing import make_tables
 from trainer.record.shared.stations import Place
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.run.frozen import frozen
@@ -53,7 +53,23 @@ def _erase(connection: Connection, place: Place, who: str) -> ErasedHere:
         connection.execute("SELECT sinkside.ask_erasure(%s, %s)", (place.site, who))
         seqs = _events_of(connection, place.site, who)
         _drop(connection, place.site, seqs)
+        _drop_disputes(connection, place.site, who)
     return ErasedHere(place, sum(map(len, seqs.values())), len(seqs))
+
+
+def _drop_disputes(connection: Connection, site: str, who: str) -> None:
+    """Erase what did not fit and is of this person; it may be in a place where another's event stands."""
+    rows = connection.execute(
+        "SELECT kind, id, digest, run, person, body FROM sinkside.conflicts WHERE site = %s "
+        "AND body IS NOT NULL AND (person = %s OR strpos(body, %s) > 0)",
+        (site, who, f'"{who}"'),
+    ).fetchall()
+    runs: dict[str, None] = {}
+    for kind, ident, digest, run, person, body in rows:
+        if person == who or (names_person(body, who) and not _signs(body, who)):
+            connection.execute("SELECT sinkside.erase_dispute(%s, %s, %s, %s)", (site, kind, ident, digest))
+            runs[run] = None
+    make_tables(connection, site, [run for run in runs if run])
 
 
 def _events_of(connection: Connection, site: str, who: str) -> dict[str, list[int]]:
@@ -90,8 +106,7 @@ def _drop(connection: Connection, site: str, seqs: Mapping[str, Iterable[int]]) 
             "SELECT sinkside.erase_events(%s, %s, %s::integer[])", (site, run, list(numbers))
         ).fetchone()
         gone += int(row[0]) if row else 0
-    for runs in some_at_once(list(seqs)):
-        put_back(connection, site, runs, made_again(events_of(connection, site, runs))[0])
+    make_tables(connection, site, list(seqs))
     return gone
 
 

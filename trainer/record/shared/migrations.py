@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     import psycopg
 
 SQL: Final = Path(__file__).parent / "sql"
-MIGRATIONS: Final = ("tables", "for_reading", "guards", "rules", "registering", "cursors")
+MIGRATIONS: Final = ("tables", "for_reading", "guards", "rules", "registering", "cursors", "settling")
 """In order; number n is `sql/000n_NAME.sql`. One that a database has seen is never changed or taken out."""
 
 LOCK: Final = 0x53_49_4E_4B

@@ -127,12 +127,17 @@ class Reading:
             yield table, f"SELECT {names} FROM sinkside.{table} AS kept {where}"  # noqa: S608 - our tables
         yield "schools", f"SELECT kept.run, sites.school FROM sinkside.runs AS kept {where}"  # noqa: S608 - ours
         names = ", ".join(self._column("events", name) for name in COLUMNS["events"])
-        yield "events", f"SELECT {names} FROM sinkside.events AS kept {where}"  # noqa: S608 - the same
+        yield "events", f"SELECT {names} FROM {self._events()} AS kept {where}"  # noqa: S608 - the same
         yield "heads", f"SELECT {_HEADS} FROM sinkside.heads AS kept {where}"  # noqa: S608 - the same
         yield "procedures", f"{_PROCEDURES} WHERE {self._of_sites()} {_ONE_EACH}"
         invented = _quoted(self.invented)
         yield "about", f"SELECT 'invented' AS name, {invented} AS value WHERE {invented} <> ''"
         yield "people", "SELECT ''::text AS code, ''::text AS name WHERE false"
+
+    def _events(self) -> str:
+        """The table of events; where it was settled so, with the later body in the first one's place."""
+        settled = list(self._connection.execute(_SETTLED, [[one.site for one in self.sites]] * 2))
+        return _STANDING if (True,) in settled else "sinkside.events"
 
     def _asked(self) -> str:
         """The condition for the runs that are wanted: at their station, where their rows lie."""
@@ -171,6 +176,23 @@ _SITES = (
 _TWICE = (
     "SELECT run FROM (SELECT site, run FROM sinkside.runs UNION SELECT site, run FROM sinkside.heads) "
     "AS known WHERE site = ANY (%s::uuid[]) GROUP BY run HAVING count(*) > 1 ORDER BY run"
+)
+_SETTLED = (
+    "SELECT EXISTS (SELECT FROM sinkside.standing WHERE site = ANY (%s::uuid[])) "
+    "OR EXISTS (SELECT FROM sinkside.ends WHERE site = ANY (%s::uuid[]))"
+)
+_LATER = ", ".join(
+    f"CASE WHEN s.number IS NULL THEN e.{name}{kind} ELSE s.{name} END AS {name}"
+    for name, kind in (
+        *(("id", "::text"), ("stored", ""), ("digest", ""), ("head", ""), ("person", ""), ("salt", "")),
+        ("body", ""),
+    )
+)
+_STANDING = (
+    f"(SELECT e.site, e.run, e.seq, {_LATER} FROM sinkside.events e "  # noqa: S608 - our own names
+    "LEFT JOIN sinkside.standing s ON s.site = e.site AND s.run = e.run AND s.seq = e.seq "
+    "WHERE NOT EXISTS "
+    "(SELECT FROM sinkside.ends c WHERE c.site = e.site AND c.run = e.run AND e.seq > c.last))"
 )
 COLUMNS = {
     "events": ("run", "seq", "id", "stored", "digest", "head", "person", "salt", "body"),

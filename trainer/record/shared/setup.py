@@ -66,6 +66,20 @@ def verifier(connection: psycopg.Connection[tuple[Any, ...]], role: str, passwor
     return made.decode("ascii")
 
 
+def own_role(connection: psycopg.Connection[tuple[Any, ...]], kind: str, name: str) -> str:
+    """What a login is called at the server, whose roles all its databases share: with this one's number."""
+    row = connection.execute("SELECT sinkside.own_role(%s, %s)", (kind, name)).fetchone()
+    return str(row[0]) if row else ""
+
+
+def older_keeper(connection: psycopg.Connection[tuple[Any, ...]], name: str) -> str:
+    """The role that an earlier Sinkside made for such a keeper, where it is still let in; else empty."""
+    row = connection.execute(
+        "SELECT rolname FROM pg_roles WHERE rolname = %s AND rolcanlogin", (f"sinkside_keeper_{name}",)
+    ).fetchone()
+    return str(row[0]) if row else ""
+
+
 def add_keeper(connection: psycopg.Connection[tuple[Any, ...]], name: str) -> tuple[str, str]:
     """Make a login for a record keeper, or give it a new password: its role and password.
 
@@ -77,7 +91,7 @@ def add_keeper(connection: psycopg.Connection[tuple[Any, ...]], name: str) -> tu
         raise SharedTrouble(
             "A keeper is called by small letters, digits and underlines, for instance office."
         )
-    role, password = f"sinkside_keeper_{name}", new_password()
+    role, password = own_role(connection, "keeper", name), new_password()
     there = connection.execute("SELECT 1 FROM pg_roles WHERE rolname = %s", (role,)).fetchone()
     words = "ALTER ROLE {} LOGIN PASSWORD {}" if there else "CREATE ROLE {} LOGIN PASSWORD {}"
     with connection.transaction():

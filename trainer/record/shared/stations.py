@@ -14,7 +14,7 @@ import uuid6
 
 from trainer.procedure.text import clean
 from trainer.record.part import in_part
-from trainer.record.shared.setup import new_password, verifier
+from trainer.record.shared.setup import new_password, own_role, verifier
 from trainer.record.shared.troubles import SharedTrouble
 from trainer.run.frozen import frozen
 
@@ -47,7 +47,7 @@ class StationState:
 
     runs: told by the station; here: those that have events here. behind: events told and not (yet) here.
     to_erase: requests it has not carried out yet, told: why not, where it said so. asked: events that the
-    station erased and that still stand here. wrong: PINs tried wrongly, ever.
+    station erased and that still stand here. conflicts: open ones. wrong: PINs tried wrongly, ever.
     """
 
     place: Place
@@ -127,7 +127,7 @@ def add_reviewer(connection: Connection, name: str, schools: Sequence[str]) -> t
         raise SharedTrouble(
             f"No station is registered for: {', '.join(missing)}. See `record shared stations`."
         )
-    role, password = f"sinkside_reviewer_{name}", new_password()
+    role, password = own_role(connection, "reviewer", name), new_password()
     connection.execute(
         "SELECT sinkside.add_reviewer(%s, %s, %s)", (name, kept, verifier(connection, role, password))
     )
@@ -137,8 +137,7 @@ def add_reviewer(connection: Connection, name: str, schools: Sequence[str]) -> t
 def remove_reviewer(connection: Connection, name: str) -> None:
     """Let a reviewer in no more. Raises SharedTrouble where there is none."""
     _reviewer_name(name)
-    role = f"sinkside_reviewer_{name}"
-    if connection.execute("SELECT 1 FROM pg_roles WHERE rolname = %s", (role,)).fetchone() is None:
+    if connection.execute("SELECT 1 FROM sinkside.reviewers WHERE named = %s", (name,)).fetchone() is None:
         raise SharedTrouble(f"There is no reviewer {name}.")
     connection.execute("SELECT sinkside.remove_reviewer(%s)", (name,))
 
@@ -185,7 +184,7 @@ SELECT s.site, s.school, s.station, s.role, s.retired_at IS NOT NULL, coalesce(c
     (SELECT count(*) FROM sinkside.heads h WHERE h.site = s.site),
     (SELECT count(*) FROM sinkside.events e WHERE e.site = s.site),
     (SELECT coalesce(sum(h.count), 0)::bigint FROM sinkside.heads h WHERE h.site = s.site),
-    (SELECT count(*) FROM sinkside.conflicts x WHERE x.site = s.site),
+    (SELECT count(*) FROM sinkside.disputes x WHERE x.site = s.site AND x.stands IS NULL),
     {requests},
     (SELECT count(*) FROM sinkside.erasures l CROSS JOIN LATERAL string_to_table(l.seqs, ' ') AS n
         JOIN sinkside.events e ON e.site = l.site AND e.run = l.run

@@ -21,6 +21,8 @@ from trainer.record.rebuild import Dump
 from trainer.record.shared import stations
 from trainer.record.shared.batches import KeptEvent
 from trainer.record.shared.mirror import as_kept, events_of, made_again, runs_of, some_at_once
+from trainer.record.shared.settled import Settled, settled_of, told_of
+from trainer.record.shared.standing import standing_events
 from trainer.record.shared.stations import Place
 from trainer.record.verify_run import Kept, check_run
 
@@ -72,6 +74,7 @@ class _Look:
     asked: bool = False
     by_station: dict[str, set[int]] = field(default_factory=dict)
     by_keeper: dict[str, set[int]] = field(default_factory=dict)
+    settled: Mapping[str, Settled] = field(default_factory=dict)
     runs: int = 0
     events: int = 0
     erased: int = 0
@@ -87,12 +90,15 @@ class _Look:
         fingerprint, opened = told or ("", 0)
         listed = self._listed(opened)
         self._erasures()
+        self.settled = settled_of(self.connection, site)
         for runs in some_at_once(runs_of(self.connection, site)):
             kept = events_of(self.connection, site, runs)
+            stands = standing_events(self.connection, site, runs) if self.settled else kept
             for run in runs:
-                self._run(run, kept[run], listed.get(run), self.keys.get(fingerprint))
-            self._tables(runs, kept)
-        self.found += [*_conflicts(self.connection, site), *_procedures(self.connection, site)]
+                head = self._settled_first(run, kept[run], stands[run], listed.get(run))
+                self._run(run, stands[run], head, self.keys.get(fingerprint))
+            self._tables(runs, stands)
+        self.found += [*told_of(self.connection, site), *_procedures(self.connection, site)]
 
     def _listed(self, opened: int) -> dict[str, HeadRow]:
         """The station's list of runs, and what is missing in it. opened: how many there are, as it says."""
@@ -150,7 +156,8 @@ class _Look:
             words = f"Run {run}: {len(early)} events came without a body, since their person is to be erased."
             self.found.append(note("erasure_waits", words, run))
             gone |= early
-        self.found += check_run(rows, listed, key, gone)
+        found = check_run(rows, listed, key, gone)
+        self.found += self.settled[run].explained(found, events, key) if run in self.settled else found
         for seq, many in Counter(one.seq for one in events).items():
             if many > 1:
                 words = f"Run {run}: there are {many} events number {seq}."
@@ -163,9 +170,18 @@ class _Look:
             )
             self.found.append(note("erasure_waits", words, run))
 
+    def _settled_first(
+        self, run: str, kept: Sequence[KeptEvent], stands: Sequence[KeptEvent], listed: HeadRow | None
+    ) -> HeadRow | None:
+        """What is told of a run before what stands of it is looked at; and how its list stands."""
+        if run not in self.settled:
+            return listed
+        self.found += self.settled[run].set_aside(kept, stands)
+        return None if listed is None else self.settled[run].listed(stands, listed)
+
     def _tables(self, runs: Sequence[str], events: Mapping[str, Sequence[KeptEvent]]) -> None:
         """The tables for reading against what the events give; runs told of already are left out."""
-        told = {finding.run for finding in self.found if finding.run is not None}
+        told = {one.run for one in self.found if one.run is not None and not one.code.startswith("settled")}
         wanted, spoiled = made_again(events)
         there = as_kept(self.connection, self.place.site, runs)
         self.found += [problem("unreadable", sentence, run) for run, sentence in spoiled.items()]
@@ -173,7 +189,10 @@ class _Look:
             run = finding.run or ""
             if run in told or run in spoiled:
                 continue
-            if self.by_keeper.get(run, set()) - self.by_station.get(run, set()):
+            if run in self.settled:
+                self.found.append(self.settled[run].tables())
+                told.add(run)
+            elif self.by_keeper.get(run, set()) - self.by_station.get(run, set()):
                 words = f"Run {run}: erased here, and not yet at the station, which still sends its rows."
                 self.found.append(note("erasure_waits", words, run))
                 told.add(run)
@@ -197,34 +216,6 @@ def _differences(wanted: Dump, there: Dump) -> Iterator[Finding]:
                 str(run),
                 int(str(which)) if key == "seq" else None,
             )
-
-
-_CONFLICT = {
-    "event": "came again with another body under the id {id}",
-    "place": "came again as another event, {id}",
-    "head": "was told with another end than before: its head at event {seq}",
-    "list": "The station's list of runs went back ({id}): its record was put back from a backup, or cut.",
-    "key": "The station's key is another one than before ({id}): its record was begun anew, or exchanged.",
-    "unfit": "came with what cannot be kept here (id {id})",
-}
-
-
-def _conflicts(connection: Connection, site: str) -> Iterator[Finding]:
-    """What came and did not fit; what was kept first stands."""
-    rows = connection.execute(
-        "SELECT kind, id, run, seq, encode(kept_digest, 'hex'), encode(digest, 'hex'), "
-        "to_char(found_at AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS\"Z\"') "
-        "FROM sinkside.conflicts WHERE site = %s ORDER BY found_at, kind, run, seq, id",
-        (site,),
-    )
-    for kind, ident, run, seq, kept, came, at in rows:
-        words = _CONFLICT[kind].format(id=ident, seq=seq)
-        if kind in {"list", "key"}:
-            yield problem(f"conflict_{kind}", f"{words} Told at {at}.")
-            continue
-        which = f"Run {run}" if kind == "head" else f"Run {run}: event {seq}"
-        digests = f" (kept: {kept[:12]}, came: {came[:12]})" if came else ""
-        yield problem(f"conflict_{kind}", f"{which} {words}{digests}, at {at}.", run, seq)
 
 
 def _procedures(connection: Connection, site: str) -> Iterator[Finding]:
