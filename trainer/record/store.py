@@ -31,8 +31,8 @@ _SENTENCES = {
     sqlite3.SQLITE_NOTADB: "The file {path} is not a Sinkside record. Name the right file with "
     "--record, or move this one away, with all files whose names begin the same, and start again: "
     "a new record is made.",
-    sqlite3.SQLITE_CORRUPT: "The record {path} is damaged. Keep the file as it is, see "
-    "`sinkside record verify`, and go on with a copy from a backup.",
+    sqlite3.SQLITE_CORRUPT: "The record {path} is damaged. Keep the file as it is, and go "
+    "on with a backup: `sinkside record restore FILE`.",
     sqlite3.SQLITE_CANTOPEN: "The record {path} cannot be opened. See that the folder is there, that "
     "this account may read and write it, and that the name is not that of a folder.",
     sqlite3.SQLITE_IOERR: "The disk failed while the record {path} was read or written. See that it "

@@ -169,9 +169,12 @@ def _differences(run: str, wanted: Dump, there: Dump) -> Iterator[Finding]:
 
 def _damage(connection: sqlite3.Connection) -> Iterator[Finding]:
     """What SQLite itself finds wrong with the file."""
-    for (line,) in connection.execute("PRAGMA integrity_check(10)"):
-        if line != "ok":
-            yield problem("damaged", f"The file is damaged: {line}.")
+    if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
+        yield problem(
+            "damaged",
+            "The file is damaged: parts of it do not hold what was written there, as after a failing disk. "
+            "Keep it as it is, and go on with a backup: `sinkside record restore FILE`.",
+        )
 
 
 def _triggers(connection: sqlite3.Connection) -> Iterator[Finding]:

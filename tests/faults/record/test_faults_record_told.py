@@ -84,7 +84,7 @@ AT_THE_START = [
     ),
     Trouble("another file", "not a Sinkside record", lambda record: _replaced(record, b"format: 1\n" * 99)),
     Trouble("a folder", "Name a file", _folder_in_place),
-    Trouble("a damaged file", "go on with a copy from a backup", _torn),
+    Trouble("a damaged file", "go on with a backup", _torn),
 ]
 
 

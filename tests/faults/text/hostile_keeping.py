@@ -68,7 +68,7 @@ def _export(folder: Path) -> str:
 
 
 def _retention(folder: Path) -> str:
-    path = _tampered(folder, "UPDATE events SET person = ?")
+    path = _tampered(folder, "UPDATE runs SET trainee = ?")
     with StationJournal(path, FakeClock()) as journal:
         return f"{too_old(journal, date(2100, 1, 1)).shares}" + "".join(
             share.trainee for share in too_old(journal, date(2100, 1, 1)).shares
