@@ -43,10 +43,10 @@ def _asked(tree: Tree) -> Iterator[tuple[Path, dict[str, Node]]]:
 
 
 def _said(words: Node) -> list[tuple[str, str]]:
-    """Language and words, without what nobody hears: capitals, blanks, the full stop."""
+    """Language and words, without what nobody hears: capitals, blanks, the full stop, signs alone."""
     texts = words if isinstance(words, dict) else {"": words}
     return [
         (code, " ".join(text.lower().split()).rstrip("."))
         for code, text in texts.items()
-        if isinstance(text, str) and text.strip()
+        if isinstance(text, str) and any(map(str.isalnum, text))
     ]
