@@ -17,7 +17,7 @@ from trainer.run.ports import Trouble
 from trainer.serving import pages
 from trainer.serving.gate import Gate, Hosts
 from trainer.serving.server import Serving, address_of, names_of
-from trainer.serving.session import BadMessage, command, environment, within
+from trainer.serving.session import BadMessage, command, environment, in_lines, within
 from trainer.serving.token_file import kept_token, leave_token
 
 TOKEN = "a-token-for-tests-only"  # noqa: S105 - it opens nothing else
@@ -288,3 +288,12 @@ def test_the_address_that_is_shown_can_be_typed() -> None:
     assert not names_of("::1", 80, (), "", "x").numbers
     public = names_of("127.0.0.1", 8000, (), "https://sink.school.example/", "x")
     assert address_of(public, "127.0.0.1", "x") == "https://sink.school.example"
+
+
+def test_last_words_are_broken_between_words() -> None:
+    """A sentence fits the browser's screen; what is longer than a line, a path, is broken where it must be."""
+    said = f"The file {'x' * 40} is not a Sinkside record.\nName another."
+    lines = in_lines(said, 30)
+    assert all(len(line) < 30 for line in lines)
+    assert lines[-2:] == ["not a Sinkside record.", "Name another."]
+    assert "".join("".join(lines).split()) == "".join(said.split())

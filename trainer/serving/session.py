@@ -10,6 +10,7 @@ import sys
 from asyncio.subprocess import PIPE, Process
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from textwrap import wrap
 
 from aiohttp import WSMsgType, web
 from textual_serve.app_service import AppService
@@ -68,6 +69,11 @@ def last_words(said: bytes) -> str:
     return "\n".join(one_line(line) for line in lines if line.strip())
 
 
+def in_lines(said: str, columns: int) -> list[str]:
+    """Sentences in lines that fit, broken between words where a word itself fits."""
+    return [line for sentence in said.splitlines() for line in wrap(sentence, columns - 1) or [""]]
+
+
 class Session(AppService):
     """The library's link to a process, with our own way to start one, to listen to it and to end it."""
 
@@ -123,7 +129,7 @@ class Session(AppService):
             await asyncio.wait({drawing, hearing, *leaving})
         _raise_of(drawing, hearing, *leaving)
         if code == 1 and self.said:
-            last = self.said.replace("\n", "\r\n")
+            last = "\r\n".join(in_lines(self.said, columns))
             await self._show(f"\x1b[?1049l\x1b[2J\x1b[H{last}\r\n".encode())
 
     async def leave(self) -> None:
