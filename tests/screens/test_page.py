@@ -57,3 +57,15 @@ def test_a_drawing_keeps_its_lines() -> None:
     """A fixed block is never wrapped, and its blanks stay."""
     drawing = Block(Content("+--+\n|  |\n+--+"), fixed=True)
     assert [line.plain for line in lay_out([drawing], 10, 10).lines][1:] == ["+--+", "|  |", "+--+"]
+
+
+def test_what_is_far_from_the_keys_goes_last_and_farthest_first() -> None:
+    """With no gap left to give, what the keys go to stays in sight, and what stands beside it the longest."""
+    blocks = [block("act"), *(block(f"control {n}", far=abs(n - 4)) for n in range(6)), block("wait")]
+    shown = [[line.plain for line in lay_out(blocks, 20, height).lines] for height in (8, 6, 5, 3)]
+    assert len(shown[0]) == 8
+    assert shown[1] == ["act", "control 2", "control 3", "control 4", "control 5", "wait"]
+    assert shown[2] == ["act", "control 3", "control 4", "control 5", "wait"]
+    assert shown[3] == ["act", "control 4", "wait"]
+    assert not lay_out(blocks, 20, 6).whole
+    assert len(lay_out(blocks, 20, 2).lines) == 8

@@ -6,6 +6,7 @@ Frozen views in, blocks and names out. Where a control stands is shown, where it
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.content import Content
@@ -116,12 +117,14 @@ def blocks(bench: BenchView, names: Sequence[str], at: str, room: int = MOST) ->
     near = _near([name for name in names if name != TASK], at, max(1, room - len(opened)))
     shown = [control for name in near if (control := find(bench, name))]
     width = max((len(control.label) for control in shown), default=0)
+    place = next((n for n, control in enumerate(shown) if control.name == at), len(shown))
     made: list[Block] = []
     for number, control in enumerate(shown):
         here = control.name == at
         waits = control in bench.controls and not control.touched
         note = "   " + spoken("not touched") if waits else ""
-        made.append(_head(control, width, note, gap=int(not number), here=here))
+        head = _head(control, width, note, gap=int(not number), here=here)
+        made.append(replace(head, far=abs(number - place)))
         made += opened if here else []
     return made
 

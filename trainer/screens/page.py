@@ -27,7 +27,8 @@ class Block:
     gap: empty lines before it where there is room. band: style of a full-width band, with a row of it above
     and below where there is room. pick: its option's number, for the mouse. spare: left out where it does
     not fit. large: drawn in large letters where there is room for all of the page with them. drawn: its lines
-    are drawn already and stay as they are.
+    are drawn already and stay as they are. far: how many places from the one that the keys go to; where
+    nothing else helps, the farthest are left out first.
     """
 
     content: Content
@@ -39,6 +40,7 @@ class Block:
     fixed: bool = False
     large: bool = False
     drawn: bool = False
+    far: int = 0
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
     """Lay `blocks` out in `width` cells and, where it can be done, `height` rows.
 
     Tried in turn: everything with its gaps, large letters first; without what is spare; without bands'
-    padding; without gaps. `whole` says whether all of it fits and nothing was left out.
+    padding; without gaps; without what is far. `whole` says whether all fits and nothing was left out.
     """
     if any(block.large for block in blocks):
         drawn = [_enlarged(block, width) for block in blocks]
@@ -68,7 +70,17 @@ def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
         page = _page(chosen, width, padded=padded, spaced=spaced)
         if len(page.lines) <= height:
             return Page(page.lines, page.picks, whole=number == 0 or len(chosen) == len(blocks))
-    return Page(page.lines, page.picks, whole=False)
+    return _near(needed, width, height) or Page(page.lines, page.picks, whole=False)
+
+
+def _near(blocks: Sequence[Block], width: int, height: int) -> Page | None:
+    """As much of what is near as fits; None where it helps nothing."""
+    for most in sorted({block.far for block in blocks if block.far}, reverse=True):
+        near = [block for block in blocks if block.far < most]
+        page = _page(near, width, padded=False, spaced=False)
+        if len(page.lines) <= height:
+            return Page(page.lines, page.picks, whole=False)
+    return None
 
 
 def _enlarged(block: Block, width: int) -> Block:
