@@ -50,6 +50,11 @@ class Forwarding:
         """Whether this station has a shared record."""
         return bool(places.shared_address()) or self._record.with_name(_CREDENTIAL).exists()
 
+    @property
+    def _over(self) -> bool:
+        """Whether the thread has ended by itself, so that nothing is sent any more."""
+        return self._work is not None and self._work.done() and not self._ended.is_set()
+
     def begin(self) -> None:
         """Begin to forward; nothing where no shared record is named."""
         if self.wanted and self._work is None:
@@ -81,7 +86,7 @@ class Forwarding:
             return ""
         now = self._state
         waiting = 0 if now is None else now.waiting
-        if self._trouble or (now is not None and now.trouble):
+        if self._trouble or self._over or (now is not None and now.trouble):
             if not waiting:
                 return spoken("Shared record: not reached. Nothing waits here.")
             return counted(

@@ -9,7 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
 from pathlib import Path
 from types import ModuleType
 
@@ -133,7 +133,7 @@ def test_what_work_aside_raises_is_told_to_whoever_asks() -> None:
 
 
 def test_what_nobody_foresaw_is_raised_at_the_end(station: Station, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A fault of the program in the thread is not swallowed with it."""
+    """A fault of the program in the thread is not swallowed with it; the screen says meanwhile what waits."""
 
     def find(_: Path) -> SharedAddress | None:
         raise KeyError("nobody foresaw that")
@@ -142,6 +142,9 @@ def test_what_nobody_foresaw_is_raised_at_the_end(station: Station, monkeypatch:
     monkeypatch.setattr(addresses, "find_address", find)
     forwarding = Forwarding(station.path, station.clock)
     forwarding.begin()
+    assert forwarding._work is not None
+    wait([forwarding._work], 20)
+    assert forwarding.line().startswith("Shared record: not reached.")
     with pytest.raises(KeyError, match="foresaw"):
         forwarding.end()
 
