@@ -6,21 +6,13 @@ from collections.abc import Iterator
 
 from trainer.record import chain
 from trainer.record.exports.source import Source
-from trainer.record.exports.tables import Table, Told
-from trainer.run.ports import JournalTrouble
+from trainer.record.exports.tables import Table, Told, wanted_events
 
 
 def event_lines(source: Source, told: Told) -> Iterator[bytes]:
     """Every wanted event whole, as the record keeps it. told: hears of runs that had to be left out."""
-    for run in source.runs:
-        try:
-            kept = source.events(run)
-        except JournalTrouble as trouble:
-            told(trouble)
-            continue
-        for one in kept:
-            if not source.wanted.trainees or one.person in source.wanted.trainees:
-                yield chain.canonical(one.value) + b"\n"
+    for _, one in wanted_events(source, told):
+        yield chain.canonical(one.value) + b"\n"
 
 
 def row_lines(table: Table) -> Iterator[bytes]:

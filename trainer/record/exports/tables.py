@@ -7,7 +7,7 @@ from typing import Literal
 
 from trainer.procedure.text import clean, one_line
 from trainer.record import about, chain, schema
-from trainer.record.exports.source import Source
+from trainer.record.exports.source import KeptEvent, Source
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
 
@@ -75,7 +75,8 @@ _PEOPLE_COLUMNS = (
 )
 
 
-def _event_rows(source: Source, told: Told) -> Iterator[Sequence[Cell]]:
+def wanted_events(source: Source, told: Told) -> Iterator[tuple[str, KeptEvent]]:
+    """Every wanted event with its run, in order. told: hears of runs that had to be left out."""
     for run in source.runs:
         try:
             kept = source.events(run)
@@ -83,12 +84,16 @@ def _event_rows(source: Source, told: Told) -> Iterator[Sequence[Cell]]:
             told(trouble)
             continue
         for one in kept:
-            if source.wanted.trainees and one.person not in source.wanted.trainees:
-                continue
-            event = one.event
-            body = chain.canonical(one.body).decode("utf-8")
-            at = event.stamp.at
-            yield (run, event.seq, event.id, at, one.stored, one.person, event.step, event.body.kind, body)
+            if not source.wanted.trainees or one.person in source.wanted.trainees:
+                yield run, one
+
+
+def _event_rows(source: Source, told: Told) -> Iterator[Sequence[Cell]]:
+    for run, one in wanted_events(source, told):
+        event = one.event
+        body = chain.canonical(one.body).decode("utf-8")
+        at = event.stamp.at
+        yield (run, event.seq, event.id, at, one.stored, one.person, event.step, event.body.kind, body)
 
 
 def _people_rows(source: Source) -> Iterator[Sequence[Cell]]:
