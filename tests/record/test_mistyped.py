@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -14,6 +15,7 @@ from record_kit import SHORT_RUN, Station, opened, short_run
 
 from trainer.cli import main
 from trainer.record.after_class import AfterClass, Instructor, PinRefused
+from trainer.record.exports.naming import Naming
 from trainer.record.exports.source import Wanted, exported
 from trainer.record.find_run import of_person
 from trainer.record.journal import StationJournal
@@ -167,22 +169,48 @@ def test_what_is_kept_about_a_person_has_it(school: Class) -> None:
         assert [run["run"] for run in kept["runs"]] == runs
 
 
-def test_exports_go_by_the_right_one(school: Class, tmp_path: Path) -> None:
-    """Events by trainee, and statements: the actor of every one is T-13's account."""
+def test_exports_go_by_the_right_one(school: Class) -> None:
+    """Events by trainee are those of whose they are."""
     school.say("T-02", "T-13", "r4")
     with exported(school.station.path, Wanted(trainees=frozenset({"T-13"})), "") as source:
         assert set(source.runs) == {"r3", "r4"}
         assert {one.person for one in source.events("r4")} == {"T-13"}
-    out = tmp_path / "out.json"
+
+
+def _stated(school: Class, out: Path) -> dict[str, dict[str, Any]]:
+    """The statements of all, by id, as a store takes them."""
     argv = ["--record", str(school.station.path), "export", "--as", "xapi", "--into", str(out)]
-    done = CliRunner().invoke(main, [*argv, "--home-page", "https://sink.example"])
-    if done.exit_code:
-        pytest.fail(done.output)
-    actors: dict[str, set[str]] = {}
-    for said in json.loads(out.read_text("utf-8")):
-        actors.setdefault(said["context"]["registration"], set()).add(json.dumps(said["actor"]))
-    assert sorted(map(len, actors.values())) == [1] * 5
-    assert len({actor for found in actors.values() for actor in found}) == 3
+    done = CliRunner().invoke(main, [*argv, "--home-page", "https://sink.example", "--force"])
+    assert done.exit_code == 0, done.output
+    return {one["id"]: one for one in json.loads(out.read_text("utf-8"))}
+
+
+def test_a_store_of_statements_comes_to_the_right_ones(school: Class, tmp_path: Path) -> None:
+    """Sent before, after, and put back again: no id ever says two things, and what is not voided is right.
+
+    Experience API 1.0.3, part two, 2.3.1 and 2.3.2: a statement does not change; a voided one does not count.
+    """
+    voided = "http://adlnet.gov/expapi/verbs/voided"
+    store: dict[str, dict[str, Any]] = {}
+    ahead = {one["id"]: one for one in _stated(school, tmp_path / "0").values()}
+    people = dict.fromkeys(("T-31", "T-13", "T-02"), "")
+    with exported(school.station.path, Wanted(), "") as source:
+        for who in people:
+            people[who] = str(Naming("https://sink.example", source.key()).agent(who)["account"]["name"])  # type: ignore[index]
+    for turn, (wrong, right) in enumerate(
+        (("", ""), ("T-31", "T-13"), ("T-13", "T-31"), ("T-31", "T-02")), start=1
+    ):
+        if wrong:
+            school.say(wrong, right, "r1")
+        for ident, one in _stated(school, tmp_path / str(turn)).items():
+            assert store.setdefault(ident, one) == one
+        gone = {one["object"]["id"] for one in store.values() if one["verb"]["id"] == voided}
+        counts = [one for one in store.values() if one["id"] not in gone and one["verb"]["id"] != voided]
+        assert len(counts) == len(ahead)
+        who = people[right or "T-31"]
+        registration = next(iter(ahead.values()))["context"]["registration"]
+        mine = [one for one in counts if one["context"]["registration"] == registration]
+        assert {one["actor"]["account"]["name"] for one in mine} == {who}
 
 
 def test_old_runs_and_practice_follow(school: Class) -> None:

@@ -10,6 +10,7 @@ from trainer.procedure.plan import Plan
 from trainer.procedure.problems import ProcedureProblems
 from trainer.record import chain
 from trainer.record.exports.acts import statements
+from trainer.record.exports.corrected import corrected
 from trainer.record.exports.naming import Json, Naming
 from trainer.record.exports.reader import Reader
 from trainer.record.exports.source import BeginningErased, Source
@@ -53,7 +54,8 @@ def _of_run(source: Source, run: str, naming: Naming, plans: dict[str, Plan | No
     if opened.content_hash not in plans:
         plans[opened.content_hash] = _plan(source, opened)
     plan = plans[opened.content_hash]
-    said = list(statements(Reader(naming, plan, source.wanted.trainees, source.invented), events))
+    stated = statements(Reader(naming, plan, source.wanted.trainees, source.invented), events)
+    said = corrected(list(stated), events, naming)
     for one in said:
         if wrong := faults(one):
             raise JournalTrouble(
