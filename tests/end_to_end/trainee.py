@@ -63,6 +63,7 @@ class Trainee:
     typing: str = "Type the number"
 
     def __post_init__(self) -> None:
+        self.read: tuple[Event, ...] = ()
         self.known: tuple[int, State] | None = None
 
     def press(self, keys: str) -> None:
@@ -70,10 +71,13 @@ class Trainee:
         self.sink.press(keys + self.after)
 
     def events(self) -> tuple[Event, ...]:
-        """What is kept of the only run, read by a connection of its own."""
+        """What is kept of the only run, by a connection of its own; read again only where there is more."""
         with self.journal.reading() as connection:
             row = connection.execute("SELECT run FROM runs").fetchone()
-        return self.journal.events(str(row[0])) if row else ()
+            (count,) = connection.execute("SELECT count(*) FROM events").fetchone()
+        if row and count != len(self.read):
+            self.read = tuple(self.journal.events(str(row[0])))
+        return self.read
 
     def now(self) -> Stamp:
         """The present moment by the program's clock."""
