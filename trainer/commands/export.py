@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.commands.naming import READ_OPTION, SCHOOL_OPTION, STATION_OPTION, part_named
-from trainer.commands.saying import sentences
+from trainer.commands.saying import sentences, warn
 from trainer.procedure.text import one_line
 
 if TYPE_CHECKING:
@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 
 _FORMS = ("csv", "json-lines", "parquet", "xapi")
 _DAY = click.DateTime(["%Y-%m-%d"])
+
+
+_KEY_MADE = (
+    "Made the key {path}, with which opaque names of people are made. Keep it, and a copy of it: without it "
+    "nobody has the same name in the next export."
+)
 
 
 @click.command(short_help="Write the record for spreadsheets and other programs.")
@@ -92,6 +98,8 @@ def export(
             if source.invented:
                 click.echo("sinkside: the class in this record is invented.", err=True)
             written(source, choice, into, left_out.append, force=force)
+            if source.made_key is not None:
+                warn(_KEY_MADE.format(path=source.made_key))
     for trouble in left_out:
         click.echo(f"sinkside: {one_line(str(trouble))}", err=True)
     raise SystemExit(0 if all(isinstance(one, BeginningErased) for one in left_out) else 1)

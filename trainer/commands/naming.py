@@ -91,6 +91,8 @@ def place_of(given: str | Path | None) -> Path | SharedAddress:
     named, source = given, "--record"
     if named is None and places.record_named().startswith(_ADDRESS):
         named, source = places.record_named(), "SINKSIDE_RECORD"
+    elif named is None and places.record_named().endswith(_CREDENTIAL):
+        named = Path(places.record_named())
     if named is None or (isinstance(named, Path) and named.suffix != _CREDENTIAL):
         return places.record_path(named).path
     from trainer.record.shared.address import parse_address, read_credential

@@ -1,7 +1,8 @@
 """How people, activities and statements are called in an export: nobody by name or code.
 
 An account is a keyed hash of the code: the same person has the same account in every export of this record,
-and without the record's key nobody can try out which code it is.
+and without the key nobody can try out which code it is. In the shared record a code is one person within a
+school, so that the school belongs to what is hashed.
 """
 
 from __future__ import annotations
@@ -35,15 +36,20 @@ def home_page(given: str) -> str:
 
 @frozen
 class Naming:
-    """Gives the names. names: of people by code, where they are wanted in the export at all."""
+    """Gives the names. names: of people by code, where they are wanted in the export at all.
+
+    school: whose codes they are; empty in a station's own record, which belongs to one.
+    """
 
     home: str
     key: ChainKey
     names: Mapping[str, str] = field(default_factory=dict)
+    school: str = ""
 
     def agent(self, code: str) -> Json:
         """Somebody, by an account that tells nothing."""
-        opaque = self.key.mac(b"sinkside account\x00" + code.encode("utf-8", "replace"))[:16].hex()
+        whose = f"{self.school}\x00{code}" if self.school else code
+        opaque = self.key.mac(b"sinkside account\x00" + whose.encode("utf-8", "replace"))[:16].hex()
         found: Json = {"objectType": "Agent", "account": {"homePage": self.home, "name": opaque}}
         return {**found, "name": self.names[code]} if self.names.get(code) else found
 

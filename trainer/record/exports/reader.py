@@ -89,6 +89,8 @@ class Reader:
             found["revision"] = f"{opened.revision} {opened.content_hash[:12]}".strip()
             extensions[extension("guidance")] = opened.guidance
             extensions[extension("rehearsal")] = opened.rehearsal
+            if self.naming.school:
+                extensions[extension("school")] = self.naming.school
             if opened.station:
                 extensions[extension("station")] = opened.station
             if is_language(opened.language):

@@ -22,6 +22,7 @@ from trainer.run.ports import JournalTrouble
 
 if TYPE_CHECKING:
     from trainer.record.part import Place
+    from trainer.record.shared.address import SharedAddress
 
 
 @frozen
@@ -76,9 +77,16 @@ class Source:
         path: Path | None,
         wanted: Wanted,
         stations: Sequence[str] = (),
+        office: SharedAddress | None = None,
     ) -> None:
-        """path: None for what was copied out of the shared record. stations: of a file, none: all."""
+        """path: None for what was copied out of the shared record, and office: where that is.
+
+        stations: of a file, none: all.
+        """
         self.connection = connection
+        self._office = office
+        self.made_key: Path | None = None
+        """The key that opaque names are made with, where it had to be made for this export."""
         self.path = path
         self.wanted = wanted
         self.runs = tuple(_runs(connection, wanted, stations))
@@ -97,12 +105,9 @@ class Source:
         return about.INVENTED in about.read(self.connection)
 
     def key(self) -> chain.ChainKey:
-        """The record's own key, which opaque names are made with."""
+        """The key that opaque names are made with: the record's own; of the shared record, the office's."""
         if self.path is None:
-            raise JournalTrouble(
-                "Opaque names of people are made with a station's own key, which never leaves it. Write xAPI "
-                "statements at the station, from its own record."
-            )
+            return self._office_key()
         known = heads.station(self.connection)
         key = chain.read_key(self.path)
         if known is None or key is None or key.fingerprint != known.key_fingerprint:
@@ -111,6 +116,22 @@ class Source:
                 "opaque names of people are made with it. Put the right key back from a backup."
             )
         return key
+
+    def _office_key(self) -> chain.ChainKey:
+        from trainer.record.shared.office_key import office_key, office_key_path
+
+        if self._office is None:
+            raise JournalTrouble("Opaque names of people are made with a key, and there is none here.")
+        key, made = office_key(self._office)
+        self.made_key = office_key_path(self._office) if made else None
+        return key
+
+    def school(self, run: str) -> str:
+        """The school that a run's people are of; empty in a station's own record."""
+        if self.path is not None:
+            return ""
+        row = self.connection.execute("SELECT school FROM schools WHERE run = ?", (run,)).fetchone()
+        return one_line(row[0]) if row else ""
 
     def events(self, run: str) -> list[KeptEvent]:
         """The events of a run that were not erased, in order; an altered one is told, and not given out."""
@@ -157,7 +178,8 @@ def exported(path: Place, wanted: Wanted, at: str) -> Iterator[Source]:
         from trainer.record.shared.copying import copied  # psycopg: 60 ms
 
         with copied(part, at, wanted.only()) as connection:
-            yield Source(connection, None, wanted)
+            _refuse_several(connection, wanted)
+            yield Source(connection, None, wanted, office=part.record)
         return
     path = part.record
     with snapshot(path) as connection:
@@ -165,6 +187,18 @@ def exported(path: Place, wanted: Wanted, at: str) -> Iterator[Source]:
             raise JournalTrouble(f"The record {path} is empty: there is nothing to export.")
         migrate(connection, path, at)
         yield Source(connection, path, wanted, stations_wanted(connection, part))
+
+
+def _refuse_several(connection: sqlite3.Connection, wanted: Wanted) -> None:
+    """A code means one person within a school: of several, nobody knows who is meant."""
+    if not wanted.trainees:
+        return
+    schools = [row[0] for row in connection.execute("SELECT DISTINCT school FROM schools ORDER BY 1")]
+    if len(schools) > 1:
+        raise JournalTrouble(
+            f"A code is one person within a school, and several are read: {', '.join(schools)}. Say with "
+            f"--school whose {', '.join(sorted(wanted.trainees))} is meant."
+        )
 
 
 def _runs(connection: sqlite3.Connection, wanted: Wanted, stations: Sequence[str]) -> list[str]:

@@ -17,6 +17,7 @@ from trainer.record.exports.source import BeginningErased, Source
 from trainer.record.exports.statement import faults
 from trainer.record.exports.tables import Told
 from trainer.run.events import RunOpened
+from trainer.run.frozen import replace
 from trainer.run.ports import JournalTrouble
 from trainer.run.put_right import put_right
 
@@ -54,6 +55,7 @@ def _of_run(source: Source, run: str, naming: Naming, plans: dict[str, Plan | No
     if opened.content_hash not in plans:
         plans[opened.content_hash] = _plan(source, opened)
     plan = plans[opened.content_hash]
+    naming = replace(naming, school=source.school(run))
     stated = statements(Reader(naming, plan, source.wanted.trainees, source.invented), events)
     said = corrected(list(stated), events, naming)
     for one in said:
