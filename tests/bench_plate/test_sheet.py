@@ -21,64 +21,76 @@ from trainer.bench.register import Fit
 Spoil = Callable[[Work], Work]
 
 
-def first(**changes: object) -> Spoil:
+def first(change: Callable[[Burn], Burn]) -> Spoil:
     """The work with its first burn changed."""
-    return lambda work: replace(work, burns=(replace(work.burns[0], **changes), *work.burns[1:]))  # type: ignore[arg-type]
+    return lambda work: replace(work, burns=(change(work.burns[0]), *work.burns[1:]))
 
 
-def second(**changes: object) -> Spoil:
+def second(change: Callable[[Burn], Burn]) -> Spoil:
     """The work with its second burn changed."""
-    return lambda work: replace(work, burns=(work.burns[0], replace(work.burns[1], **changes)))  # type: ignore[arg-type]
+    return lambda work: replace(work, burns=(work.burns[0], change(work.burns[1])))
 
 
-def sink(**changes: object) -> Spoil:
+def sink(change: Callable[[Treatment], Treatment]) -> Spoil:
     """The work with its development changed."""
-    return lambda work: replace(work, treatments=(replace(DEVELOPED[0], **changes),))  # type: ignore[arg-type]
+    return lambda work: replace(work, treatments=(change(DEVELOPED[0]),))
 
 
-def finish(**changes: object) -> Spoil:
+def finish(change: Callable[[Finishing], Finishing]) -> Spoil:
     """The work with its finishing changed."""
-    return lambda work: replace(work, finishing=replace(FINISHED, **changes))  # type: ignore[arg-type]
+    return lambda work: replace(work, finishing=change(FINISHED))
 
 
 SPOILED: dict[str, tuple[Spoil, set[str]]] = {
-    "too few units": (first(units=12.0), {"solid_step"}),
-    "too many units": (first(units=48.0), {"solid_step"}),
-    "no wedge laid in": (first(wedge=False), {"solid_step"}),
-    "pump not on": (first(pressing=0.0), {"growth", "tone_50"}),
-    "film emulsion up": (first(side="emulsion-up"), {"right_reading"}),
-    "film made wrong": (first(wrong_reading=True), {"right_reading"}),
-    "mask left off": (first(mask=""), {"unwanted"}),
-    "the other colour's film": (first(film="blue"), {"image_missing"}),
+    "too few units": (first(lambda one: replace(one, units=12.0)), {"solid_step"}),
+    "too many units": (first(lambda one: replace(one, units=48.0)), {"solid_step"}),
+    "no wedge laid in": (first(lambda one: replace(one, wedge=False)), {"solid_step"}),
+    "pump not on": (first(lambda one: replace(one, pressing=0.0)), {"growth", "tone_50"}),
+    "film emulsion up": (first(lambda one: replace(one, side="emulsion-up")), {"right_reading"}),
+    "film made wrong": (first(lambda one: replace(one, wrong_reading=True)), {"right_reading"}),
+    "mask left off": (first(lambda one: replace(one, mask="")), {"unwanted"}),
+    "the other colour's film": (first(lambda one: replace(one, film="blue")), {"image_missing"}),
     "first burn forgotten": (lambda work: replace(work, burns=work.burns[1:]), {"image_missing"}),
     "second burn forgotten": (lambda work: replace(work, burns=work.burns[:1]), {"marks"}),
-    "pinholes not painted out": (first(opaque=()), {"pinholes"}),
-    "paint over image": (first(opaque=(Spot(90.0, 150.0, 14.0),)), {"image_missing_worst"}),
-    "dust under the image": (first(dust=(Speck(62.0, 150.0, 0.4, 400.0),)), {"growth"}),
-    "second film off its pins": (second(fit=Fit(0.6, 0.4, 0.001, 0.0)), {"register_error"}),
-    "film swollen": (first(fit=Fit(0.0, 0.0, 0.0, 0.0006)), {"register_error"}),
+    "pinholes not painted out": (first(lambda one: replace(one, opaque=())), {"pinholes"}),
+    "paint over image": (
+        first(lambda one: replace(one, opaque=(Spot(90.0, 150.0, 14.0),))),
+        {"image_missing_worst"},
+    ),
+    "dust under the image": (
+        first(lambda one: replace(one, dust=(Speck(62.0, 150.0, 0.4, 400.0),))),
+        {"growth"},
+    ),
+    "second film off its pins": (
+        second(lambda one: replace(one, fit=Fit(0.6, 0.4, 0.001, 0.0))),
+        {"register_error"},
+    ),
+    "film swollen": (first(lambda one: replace(one, fit=Fit(0.0, 0.0, 0.0, 0.0006))), {"register_error"}),
     "punched off centre": (lambda work: replace(work, punch=Fit(2.5, 0.0, 0.0, 0.0)), {"position"}),
     "fogged": (lambda work: replace(work, fog=1.5), {"background"}),
     "scratched": (
         lambda work: replace(work, scratches=(Stroke(((60.0, 120.0), (190.0, 260.0)), 0.3),)),
         {"scratches"},
     ),
-    "developed too short": (sink(seconds=15.0), {"background"}),
-    "developed cold": (sink(temperature=5.0), {"background"}),
-    "developer used up": (sink(used=150.0), {"background"}),
-    "too little developer": (sink(volume=15.0), {"background", "uneven"}),
-    "left in one place": (sink(spread="one-place"), {"uneven"}),
-    "a corner missed": (sink(rubbing="part"), {"uneven"}),
-    "not rubbed": (sink(rubbing="none"), {"background"}),
-    "loaded pad": (sink(pad="loaded"), {"background"}),
-    "developed far too long": (sink(seconds=400.0, volume=300.0), {"solid_step", "smallest_dot"}),
-    "dried on the plate": (sink(seconds=600.0), {"background"}),
-    "not rinsed": (finish(rinse="none", water=0.0), {"background"}),
-    "gummed late": (finish(wait_wet=900.0), {"oxidised"}),
-    "gummed thick": (finish(gum="thick", buffed=False), {"blind"}),
-    "not buffed": (finish(buffed=False), {"blind"}),
-    "not gummed": (finish(gum="none"), {"gum"}),
-    "face down": (first(plate_down=True), {"image_missing"}),
+    "developed too short": (sink(lambda one: replace(one, seconds=15.0)), {"background"}),
+    "developed cold": (sink(lambda one: replace(one, temperature=5.0)), {"background"}),
+    "developer used up": (sink(lambda one: replace(one, used=150.0)), {"background"}),
+    "too little developer": (sink(lambda one: replace(one, volume=15.0)), {"background", "uneven"}),
+    "left in one place": (sink(lambda one: replace(one, spread="one-place")), {"uneven"}),
+    "a corner missed": (sink(lambda one: replace(one, rubbing="part")), {"uneven"}),
+    "not rubbed": (sink(lambda one: replace(one, rubbing="none")), {"background"}),
+    "loaded pad": (sink(lambda one: replace(one, pad="loaded")), {"background"}),
+    "developed far too long": (
+        sink(lambda one: replace(one, seconds=400.0, volume=300.0)),
+        {"solid_step", "smallest_dot"},
+    ),
+    "dried on the plate": (sink(lambda one: replace(one, seconds=600.0)), {"background"}),
+    "not rinsed": (finish(lambda one: replace(one, rinse="none", water=0.0)), {"background"}),
+    "gummed late": (finish(lambda one: replace(one, wait_wet=900.0)), {"oxidised"}),
+    "gummed thick": (finish(lambda one: replace(one, gum="thick", buffed=False)), {"blind"}),
+    "not buffed": (finish(lambda one: replace(one, buffed=False)), {"blind"}),
+    "not gummed": (finish(lambda one: replace(one, gum="none")), {"gum"}),
+    "face down": (first(lambda one: replace(one, plate_down=True)), {"image_missing"}),
 }
 """What was done wrong, and the lines of the sheet that must fail for it."""
 
@@ -153,7 +165,7 @@ def test_the_wedge_reading_does_not_depend_on_the_grid() -> None:
 
 def test_growth_is_found_where_it_is() -> None:
     """The map of edges shows dust where it lies and the true growth elsewhere, to a few um."""
-    work = first(dust=(Speck(62.0, 150.0, 0.5, 250.0),))(right())
+    work = first(lambda one: replace(one, dust=(Speck(62.0, 150.0, 0.5, 250.0),)))(right())
     seen = Inspection(partial(made, work, settings=shipped()), work.job, shipped(), wanted())
     grown = looks_over.growth(seen.plate, seen.meant, seen.background)
     x, y = looks_over.tile_middles(work.job)
