@@ -116,8 +116,9 @@ async def test_refusals_are_in_the_browsers_language(base: tuple[str, Serving], 
             assert "THAT WAS NOT THE TOKEN." in await answer.text()
         async with browser.post(f"{address}/enter", data={"token": "wrong"}) as answer:
             assert "TOO SOON after a wrong token. Try again in 1 second." in await answer.text()
-        async with browser.get(f"{address}/front/none") as answer:
-            assert "THERE IS NO SUCH PAGE." in await answer.text()
+        for path in ("/front/none", "/none"):
+            async with browser.get(f"{address}{path}") as answer:
+                assert "THERE IS NO SUCH PAGE." in await answer.text()
         serving.gate.token, serving.taken = "", 2
         async with browser.get(f"{address}/") as answer:
             assert "ALL 2 SCREENS" in (await answer.text()).replace("{NUMBER}", "2").upper()

@@ -79,7 +79,8 @@ class Serving:
             response = await handler(request)
         except web.HTTPException as refused:
             with self._speaking(request):
-                said = spoken(refused.text or refused.reason, number=self.most)
+                text = _NOT_THERE if refused.status == 404 else refused.text or refused.reason
+                said = spoken(text, number=self.most)
                 response = _page(refused.status, pages.saying(said))
             response.headers.update(
                 {name: refused.headers[name] for name in ("Location", "Allow") if name in refused.headers}
@@ -218,6 +219,7 @@ class Serving:
 
 
 _WHY = marked("This screen opens with the token that the server was started with.")
+_NOT_THERE = marked("There is no such page.")
 _FULL = marked("All {number} screens are in use. Close one that nobody needs, then try again.")
 
 
@@ -241,7 +243,7 @@ def _cells(request: web.Request, name: str, limits: tuple[int, int]) -> int:
 async def _front(request: web.Request) -> web.Response:
     """One of the few files that make up the page; nothing where the browser has it already."""
     if request.match_info["name"] not in pages.SERVED:
-        raise web.HTTPNotFound(text=marked("There is no such page."))
+        raise web.HTTPNotFound
     file = pages.served(request.match_info["name"])
     named = {"ETag": f'"{file.digest}"'}
     if any(file.digest == tag.value for tag in request.if_none_match or ()):
