@@ -42,7 +42,7 @@ WANTED = (
 @pytest.fixture(scope="module")
 def worked() -> Class:
     """A class, some of it rehearsals."""
-    return make_class(7, 15, rehearsals=True)
+    return make_class(7, 18, rehearsals=True)
 
 
 @pytest.fixture(scope="module")
@@ -126,7 +126,7 @@ def test_what_is_asked_for_is_enough(
     assert found_in(part, named) == found_in(whole, named)
     own = read(files[0], only=needed(wanted))
     assert found_in(own, wanted) == found_in(read(files[0]), wanted)
-    assert own.frames.attempts.height < read(files[0]).frames.attempts.height
+    assert own.frames.attempts.height <= read(files[0]).frames.attempts.height
 
 
 @pytest.mark.parametrize(
@@ -212,7 +212,7 @@ def test_commands_take_a_school_and_a_station(full: Shared, worked: Class) -> No
     assert page.exit_code == 0, page.stderr
     assert "Only: North, sink 2." in page.stdout
     assert "(South)" not in page.stdout
-    since = ("--since", "2026-11-01", "--procedure", "negative-plate-two-burns")
+    since = ("--since", "2026-10-01")
     part = call(full, "export", "--as", "json-lines", "--school", "North", *since)
     whole = call(full, "export", "--as", "json-lines", *since)
     assert 0 < part.stdout.count("run_opened") < whole.stdout.count("run_opened")

@@ -35,8 +35,8 @@ def office_key(address: SharedAddress) -> tuple[ChainKey, bool]:
         _make(path)
     if os.name == "posix" and stat.S_IMODE(path.stat().st_mode) & 0o077:
         raise SharedTrouble(
-            f"Others on this machine can read {path}, with which opaque names of people are made: whoever has "
-            "it can find out who is who. Say `chmod 600` to it."
+            f"Others on this machine can read {path}, with which opaque names of people are made: whoever "
+            "has it can find out who is who. Say `chmod 600` to it."
         )
     return key_in(path), made
 
