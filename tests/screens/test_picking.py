@@ -8,7 +8,7 @@ import pytest
 from stage import press, text, working
 from stand_ins import VIEWS, ViewRun
 
-from trainer.screens.widgets.keys import digit_keys
+from trainer.screens.actions import digit_keys
 
 
 @pytest.mark.parametrize(

@@ -259,8 +259,14 @@ ACTIONS: tuple[Action, ...] = (
 """In the order of the help page."""
 
 BY_ID = {action.id: action for action in ACTIONS}
+_DIGITS = 9
 MOST_IN_ROW = 6
 """How many keys the row holds at 80 columns, help counted."""
+
+
+def digit_keys(most: int) -> str:
+    """The digits there are to pick from, as they are named in a row of keys: `1-3`."""
+    return f"1-{most}" if 1 < most < _DIGITS else "1" if most == 1 else BY_ID["pick"].shown
 
 
 def works(action: Action, view: RunView) -> bool:

@@ -39,17 +39,20 @@ class PlainRehearsal(PlainRun):
         super().__init__(station, rehearsal.run, lines, sleep)
         self._rehearsal = rehearsal
         self._shown: tuple[object, ...] = ()
+        self._told: tuple[str, ...] = ()
 
     def _show(self, view: RunView) -> None:
-        """Say what is new: the step, its controls, what the bench shows."""
+        """Say what is new: the step, its controls, what the bench shows. The same step is not said again."""
         bench = self._rehearsal.bench()
         lines = plain_words.say(view, by_hand=bench.starts)
         news = (lines, bench.controls, bench.notice, bench.idle)
         if news == self._shown:
             return
         self._shown = news
+        step = () if lines == self._told else lines[:-1]
+        self._told = lines
         seen = self._rehearsal.described() if self._looks(view) else ()
-        for line in (*lines[:-1], *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
+        for line in (*step, *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
             self._lines.say(line)
 
     def _looks(self, view: RunView) -> bool:

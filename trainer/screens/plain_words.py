@@ -79,7 +79,9 @@ def _hazard(view: RunView) -> tuple[str, ...]:
 def _task(view: RunView, *, by_hand: bool) -> tuple[str, ...]:
     lines: list[str] = []
     if view.wait:
-        lines += words.wait_sentences(view.wait, number_asked=view.number is not None, by_hand=by_hand)
+        lines += words.wait_sentences(
+            view.wait, number_asked=view.number is not None, by_hand=by_hand, key=spoken("Enter")
+        )
     if view.quiz_question and not (view.choice and view.choice.ask == view.quiz_question):
         lines.append(view.quiz_question)
     if view.number:
@@ -176,7 +178,9 @@ def keys(view: RunView) -> str:
             enter = spoken("Enter: {act}", act=words.primary_words(view))
             named.append(spoken("number: enter it") if view.number else enter)
         else:
-            named.append(f"{action.shown}: {spoken(action.words)}")
+            many = len(view.choice.options) if view.choice else 0
+            shown = actions.digit_keys(many) if act == "pick" else action.shown
+            named.append(f"{shown}: {spoken(action.words)}")
     return "[" + ", ".join([*named, spoken("h: help"), spoken("q: leave")]) + "]"
 
 

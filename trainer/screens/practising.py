@@ -16,7 +16,7 @@ from trainer.screens.drawing import WIDE
 from trainer.screens.looking import Looking
 from trainer.screens.plate_reading import AT_PLATE, PlateReading
 from trainer.screens.widgets.drawn import Drawn
-from trainer.screens.widgets.keys import Keys, as_spoken, digit_keys
+from trainer.screens.widgets.keys import Keys, as_spoken
 from trainer.screens.widgets.pane import Pane
 from trainer.screens.widgets.sheet import Sheet
 from trainer.tongue import marked
@@ -103,7 +103,7 @@ class Practising(PlateReading[None]):
             said["picture"] = self._swap_words()
         every = [*ids, "leave", "help"]
         shown = {name: actions.BY_ID[name].shown for name in every}
-        shown["pick"] = digit_keys(self._digits())
+        shown["pick"] = actions.digit_keys(self._digits())
         return [(name, shown[name], said.get(name, actions.BY_ID[name].words)) for name in every]
 
     def _digits(self) -> int:

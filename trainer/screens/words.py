@@ -130,15 +130,21 @@ def _dose_label(wait: WaitView) -> str:
     return spoken("units set, {time} gone by", time=clock_text(wait.elapsed, up=True))
 
 
-def wait_sentences(wait: WaitView, *, number_asked: bool = False, by_hand: bool = False) -> tuple[str, ...]:
+def wait_sentences(
+    wait: WaitView, *, number_asked: bool = False, by_hand: bool = False, key: str = ""
+) -> tuple[str, ...]:
     """What to know and do about the wait; what is out of the ordinary stands in the run's own notice.
 
     number_asked: the exposure went on unwatched, and the integrator's own count is typed. by_hand: at the
-    simulated bench the clock starts with what the hands begin.
+    simulated bench the clock starts with what the hands begin. key: the primary one, Space where not said.
     """
     if number_asked:
         return (spoken("It was set to {units} units.", units=number_text(wait.units or 0)),)
-    said = _begun_by_hand(wait) if by_hand and wait.state == "ready" else _wait_rule(wait)
+    said = (
+        _begun_by_hand(wait)
+        if by_hand and wait.state == "ready"
+        else _wait_rule(wait, key or spoken("Space"))
+    )
     return (said,) if said else ()
 
 
@@ -162,21 +168,24 @@ def _limits(wait: WaitView) -> tuple[str, str]:
     return span_text(wait.at_least or 0), most
 
 
-def _wait_rule(wait: WaitView) -> str:
+def _wait_rule(wait: WaitView, key: str) -> str:
     if wait.state == "unknown":
         return ""  # the run asks about it, and says why
     if wait.form == "dose":
-        return _dose_rule(wait)
+        return _dose_rule(wait, key)
     if wait.form == "countdown":
         if wait.state == "ready":
-            return spoken("{time}. Press Space as you begin.", time=span_text(wait.seconds or 0))
+            return spoken("{time}. Press {key} as you begin.", key=key, time=span_text(wait.seconds or 0))
         if wait.state == "due":
             return spoken("Time is up. Go on.")
         return spoken("Wait. It rings when the time has come.")
     least, most = _limits(wait)
     rules = {
         "ready": spoken(
-            "Not before {least}, not after {most}. Press Space as you begin.", least=least, most=most
+            "Not before {least}, not after {most}. Press {key} as you begin.",
+            least=least,
+            most=most,
+            key=key,
         ),
         "running": spoken("Not before {least}. It rings when you may go on.", least=least),
         "due": spoken("You may go on now. Not after {most}.", most=most),
@@ -186,16 +195,18 @@ def _wait_rule(wait: WaitView) -> str:
     return rules[wait.state]
 
 
-def _dose_rule(wait: WaitView) -> str:
+def _dose_rule(wait: WaitView, key: str) -> str:
     units = number_text(wait.units or 0)
     guess = ""
     if wait.estimate is not None:
         time = span_text(wait.estimate)
         guess = " " + spoken("That took about {time} in earlier exposures here.", time=time)
     if wait.state == "ready":
-        said = spoken("Set the integrator to {units} units. Press Space as the exposure starts.", units=units)
+        said = spoken(
+            "Set the integrator to {units} units. Press {key} as the exposure starts.", units=units, key=key
+        )
         return said + guess
-    return spoken("Press Space when the machine's integrator has stopped by itself.") + guess
+    return spoken("Press {key} when the machine's integrator has stopped by itself.", key=key) + guess
 
 
 def place_words(view: RunView) -> tuple[str, ...]:

@@ -182,7 +182,8 @@ class Sheet:
         if "“" not in told:
             return self.plainly(formula)
         told = re.sub("“(passed|not yet)”", lambda word: f"“{spoken(word[1])}”", told)
-        return re.sub(r"^not (?=“)", f"{spoken('not')} ", told).replace("” or “", f"” {spoken('or')} “")
+        no, either = spoken("not"), spoken("or")
+        return re.sub(r"^not (?=“)", f"{no} ", told).replace("” or “", f"” {either} “")
 
     def _to(self, target: str) -> str:
         if target in self.numbers:
@@ -230,6 +231,6 @@ def right_answer(quiz: Quiz, tell: Teller) -> Html:
     else:
         options = quiz.choice or quiz.choices or quiz.order or {}
         keys = quiz.right if isinstance(quiz.right, tuple) else (str(quiz.right),)
-        then = f", {spoken('then')} "
+        then = ", " + spoken("then") + " "
         right = (then if quiz.order else "; ").join(tell.words(options.get(key, key)) for key in keys)
     return together((tag("b", right), f". {tell.words(quiz.because)}"))

@@ -17,7 +17,6 @@ if TYPE_CHECKING:  # 5 ms, and the start screen shows no run
     from trainer.run.view import RunView
 
 CAP = "bold reverse"
-MOST_DIGITS = 9
 
 
 class Keys(Drawn):
@@ -60,16 +59,11 @@ def of_view(
     return [
         (
             action.id,
-            digit_keys(digits) if action.id == "pick" else spoken(action.shown),
+            actions.digit_keys(digits) if action.id == "pick" else spoken(action.shown),
             here.get(action.id) or spoken(action.words),
         )
         for action in actions.in_row(view, width)
     ]
-
-
-def digit_keys(most: int) -> str:
-    """The digits there are to pick from, as they are named in the row: `1-3`."""
-    return f"1-{most}" if 1 < most < MOST_DIGITS else "1" if most == 1 else actions.BY_ID["pick"].shown
 
 
 def as_spoken(named: Sequence[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
