@@ -107,6 +107,10 @@ class Taking:
         with self._there.call("contact"):
             del station, invented, program, clock
 
+    def made_ready(self, batch: Batch) -> Batch:
+        """As it is."""
+        return batch
+
     def keep(self, batch: Batch, waiting: frozenset[int], meanwhile: Callable[[], None]) -> Kept:
         """Keep one piece; what is known changes nothing."""
         with self._there.call("keep"):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -54,14 +54,17 @@ class Told(NamedTuple):
 class Batch:
     """A piece to forward in one transaction.
 
-    cursor: where the record is forwarded to, once it is kept. runs: those it touches. tables: of those runs,
-    the rows of each table for reading. heads: run, number, opened, count, head, marked. sources: content
-    hash, procedure, revision, bytes, kept_at. tries: day, what was found, how many. more: is still to come.
+    cursor: where the record is forwarded to, once it is kept. runs: those it touches. reached: of those with
+    events, the last. tables: of those runs, the rows of each table for reading. heads: run, number, opened,
+    count, head, marked. sources: content hash, procedure, revision, bytes, kept_at. tries: day, what was
+    found, how many. more: is still to come. arrays: by table, the rows as they are sent, once that is worked
+    out.
     """
 
     cursor: Cursor
     events: Sequence[KeptEvent]
     runs: Sequence[str]
+    reached: Mapping[str, int]
     tables: Mapping[str, Sequence[Row]]
     heads: Sequence[Row]
     sources: Sequence[Row]
@@ -69,6 +72,7 @@ class Batch:
     station: Row | None
     tries: Sequence[Row]
     more: bool
+    arrays: Mapping[str, Sequence[object]] = field(default_factory=dict)
 
 
 @contextmanager
@@ -129,7 +133,8 @@ def next_batch(
         )
         runs = list(dict.fromkeys([one.run for one in base] + [one.run for one in erasures]))
         heads = _of_runs(connection, _HEADS, runs)
-        events = [*base, *_rest(connection, base, heads)]
+        reached = {one.run: one.seq for one in base}
+        events = [*base, *_rest(connection, reached, heads)]
         tables = {
             table: _of_runs(connection, f"SELECT * FROM {table} WHERE run IN ({{}})", runs)  # noqa: S608 - ours
             for table in schema.READ
@@ -144,18 +149,20 @@ def next_batch(
         len(MIGRATIONS),
     )
     more = not ends or len(erasures) == most
-    return Batch(moved, events, runs, tables, heads, sources, erasures, station, tries, more)
+    return Batch(moved, events, runs, reached, tables, heads, sources, erasures, station, tries, more)
 
 
 def _rest(
-    connection: sqlite3.Connection, base: Sequence[KeptEvent], heads: Sequence[Row]
+    connection: sqlite3.Connection, reached: dict[str, int], heads: Sequence[Row]
 ) -> Iterator[KeptEvent]:
-    """What the runs of a piece have behind its end."""
-    reached = {one.run: one.seq for one in base}
+    """What the runs of a piece have behind its end, which `reached` then tells of."""
     for run, _, _, count, *_ in heads:
         last = reached.get(str(run))
         if last is not None and isinstance(count, int) and count > last:
-            yield from (KeptEvent(*row) for row in connection.execute(_REST, (run, last)))
+            for row in connection.execute(_REST, (run, last)):
+                one = KeptEvent._make(row)
+                reached[one.run] = one.seq
+                yield one
 
 
 def _of_runs(connection: sqlite3.Connection, question: str, runs: Sequence[str]) -> list[Row]:
@@ -181,6 +188,7 @@ def together(parts: Sequence[Batch]) -> Batch:
         parts[-1],
         events=[one for part in parts for one in part.events],
         runs=list(last),
+        reached={run: seq for part in parts for run, seq in part.reached.items()},
         tables={table: latest(of(table)) for table in schema.READ},
         heads=latest(lambda part: part.heads),
         sources=list(dict.fromkeys(row for part in parts for row in part.sources)),

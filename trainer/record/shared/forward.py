@@ -7,10 +7,11 @@ an event that is known is not kept twice, the rows of a run replace those that w
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from trainer.record.shared.arriving import EVENTS, Arriving, columns
-from trainer.record.shared.batches import Batch, KeptEvent, Row
+from trainer.record.shared.arriving import EVENTS, NoId, arrays, columns, let_through, rows_of
+from trainer.record.shared.batches import Batch, Row
 from trainer.record.shared.connecting import site_of
 from trainer.record.shared.cursor import Cursor
 from trainer.record.shared.sifting import sifted
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
     Shared = Connection[tuple[Any, ...]]
 
 
-FEW = 300
-"""Up to so many rows go each by itself, without a temporary table."""
-
-
 @frozen
 class Kept:
     """What one piece came to. new: events that were not there. conflicts: what does not fit what is there."""
@@ -37,26 +34,21 @@ class Kept:
 
 _KEEP = (
     "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
-    "SELECT %s, sinkside.month_of(id::uuid), run, seq, id::uuid, stored, digest, head, person, salt, body "
-    "FROM arriving_events"
-)
-_KEEP_ONE = (
-    "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
-    "VALUES (%s, sinkside.month_of(%s), %s, %s, %s, %s, %s, %s, %s, %s, %s)"
+    "SELECT %s, sinkside.month_of(id), run, seq, id, stored, digest, head, person, salt, body FROM {}"
 )
 # Another body, time, place or link under a known id.
 _ALTERED = (
-    "SELECT 'event', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
+    "SELECT 'event', a.id::text, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
     "a.body FROM arriving_events AS a JOIN sinkside.events AS e "
-    "ON e.site = %(site)s AND e.id = a.id::uuid AND e.month = sinkside.month_of(a.id::uuid) "
+    "ON e.site = %(site)s AND e.id = a.id AND e.month = sinkside.month_of(a.id) "
     "WHERE (e.run, e.seq, e.stored, e.digest, e.head) "
     "IS DISTINCT FROM (a.run, a.seq, a.stored, a.digest, a.head)"
 )
 # Another event where one stands: a record that was put back from a backup, and went on.
 _PLACE_TAKEN = (
-    "SELECT 'place', a.id, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
+    "SELECT 'place', a.id::text, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
     "a.body FROM arriving_events AS a JOIN sinkside.events AS e "
-    "ON e.site = %(site)s AND e.run = a.run AND e.seq = a.seq WHERE e.id <> a.id::uuid"
+    "ON e.site = %(site)s AND e.run = a.run AND e.seq = a.seq WHERE e.id <> a.id"
 )
 _CONFLICTS = (
     "INSERT INTO sinkside.conflicts (site, kind, id, run, seq, kept_digest, digest, stored, head, person, "
@@ -138,8 +130,7 @@ class Taking:
             "SELECT content_hash FROM sinkside.procedures WHERE site = %s", (self.site,)
         ).fetchall()
         self.sources = {str(content_hash) for (content_hash,) in known}
-        self._arriving = Arriving(connection)
-        self._meanwhile: Callable[[], None] = lambda: None
+        let_through(connection)
 
     def cursor(self) -> Cursor | None:
         """How far the shared record says that the station is forwarded; None where it never was."""
@@ -166,32 +157,47 @@ class Taking:
         """Say how the station's list of runs stands. clock: its present time, so that a skew shows."""
         self._many(_CONTACT, [(*station, invented, program, clock)])
 
+    def made_ready(self, batch: Batch) -> Batch:
+        """The piece, with its rows as they are sent.
+
+        It takes a while, and may be done in another thread while the server keeps an earlier piece.
+        """
+        try:
+            return _ready(batch)
+        except NoId:  # `keep` sets it aside
+            return batch
+
     def keep(
         self, batch: Batch, waiting: Collection[int] = (), meanwhile: Callable[[], None] = lambda: None
     ) -> Kept:
         """Keep one piece. When this returns it is durable, and the cursor has moved with it.
 
-        waiting: numbers of requests that are known and cannot be carried out yet. meanwhile: called once the
-        server has got the events and works on alone. Raises AskedMeanwhile where there is another request.
+        waiting: numbers of requests that are known and cannot be carried out yet. meanwhile: called before
+        the server is given much to do. Raises AskedMeanwhile where there is another request.
         """
         from psycopg import DataError, IntegrityError
 
-        self._meanwhile = meanwhile
         try:
-            return self._keep(batch, waiting)
-        except (DataError, IntegrityError):
-            self._arriving.forget()
+            return self._keep(batch if batch.arrays else _ready(batch), waiting, meanwhile)
+        except (DataError, IntegrityError, NoId):
             fit, unfit = sifted(batch)
-            return self._keep(fit, waiting, unfit)
+            return self._keep(_ready(fit), waiting, meanwhile, unfit)
 
-    def _keep(self, batch: Batch, waiting: Collection[int], unfit: Sequence[Row] = ()) -> Kept:
+    def _keep(
+        self,
+        batch: Batch,
+        waiting: Collection[int],
+        meanwhile: Callable[[], None],
+        unfit: Sequence[Row] = (),
+    ) -> Kept:
         with self._connection.transaction():
             self._connection.execute(_LOCK, (self.site,))
             if {request.number for request in self.requests()} - set(waiting):
                 raise AskedMeanwhile
+            meanwhile()
             known = self._known(batch.runs)
             self._tables(batch, list(known))
-            new, conflicts = self._events(batch.events, known)
+            new, conflicts = self._events(batch, known)
             self._many(_UNFIT, unfit)
             self._many(_SOURCE, batch.sources)
             if batch.heads:
@@ -210,35 +216,37 @@ class Taking:
         ).fetchall()
         return {str(run): int(str(count)) for run, count in rows}
 
-    def _events(self, events: Sequence[KeptEvent], known: Mapping[str, int]) -> tuple[int, int]:
+    def _events(self, batch: Batch, known: Mapping[str, int]) -> tuple[int, int]:
         """How many are new, how many in conflict. Only what may be there is compared: mostly, nothing is."""
-        if not events:
+        if not batch.events:
             return 0, 0
-        again = any(one.seq <= known.get(one.run, 0) for one in events)
-        if not again and (new := self._all_new(events)) is not None:
+        again = bool(known) and any(one.seq <= known.get(one.run, 0) for one in batch.events)
+        if not again and (new := self._all_new(batch)) is not None:
             return new, 0
-        self._arriving.copy(EVENTS, events)
-        conflicts = self._compare()
-        return self._connection.execute(f"{_KEEP} ON CONFLICT DO NOTHING", (self.site,)).rowcount, conflicts
+        conflicts = self._compare(batch)
+        keep = f"{_KEEP.format('arriving_events')} ON CONFLICT DO NOTHING"
+        return self._connection.execute(keep, (self.site,)).rowcount, conflicts
 
-    def _all_new(self, events: Sequence[KeptEvent]) -> int | None:
+    def _all_new(self, batch: Batch) -> int | None:
         """Keep events of which none should be there; None, and nothing kept, where one is."""
         from psycopg.errors import UniqueViolation
 
         try:
             with self._connection.transaction():
-                if len(events) <= FEW:
-                    self._many(_KEEP_ONE, [(one.id, *one) for one in events])
-                    return len(events)
-                self._arriving.copy(EVENTS, events)
-                self._meanwhile()
-                return self._connection.execute(_KEEP, (self.site,)).rowcount
+                keep = _KEEP.format(rows_of(EVENTS))
+                return self._connection.execute(keep, (self.site, *batch.arrays[EVENTS])).rowcount
         except UniqueViolation:
-            self._arriving.forget()
             return None
 
-    def _compare(self) -> int:
-        """Keep what does not fit what is there, for people to look at; what is there stays as it is."""
+    def _compare(self, batch: Batch) -> int:
+        """Keep what does not fit what is there, for people to look at; what is there stays as it is.
+
+        The events arrive in a table, without those that cannot be kept where another stands.
+        """
+        shape = ", ".join(f"{name} {kind}" for name, kind in columns()[EVENTS])
+        self._connection.execute(f"CREATE TEMP TABLE arriving_events ({shape}) ON COMMIT DROP")
+        arrived = f"INSERT INTO arriving_events SELECT * FROM {rows_of(EVENTS)}"  # noqa: S608 - our columns
+        self._connection.execute(arrived, batch.arrays[EVENTS])
         found = 0
         # What arrives has no statistics: each row is to be looked up, never all rows gone through.
         self._connection.execute("SET LOCAL enable_hashjoin = off; SET LOCAL enable_mergejoin = off")
@@ -248,28 +256,23 @@ class Taking:
             self._connection.execute(_CONFLICTS.format(found=question), of)
         self._connection.execute(
             "DELETE FROM arriving_events AS a USING sinkside.events AS e "
-            "WHERE e.site = %s AND e.run = a.run AND e.seq = a.seq AND e.id <> a.id::uuid",
+            "WHERE e.site = %s AND e.run = a.run AND e.seq = a.seq AND e.id <> a.id",
             (self.site,),
         )
         return found
 
     def _tables(self, batch: Batch, known: list[str]) -> None:
         """The rows of these runs, in the place of those that were there."""
-        few = sum(map(len, batch.tables.values())) <= FEW
-        for table, rows in batch.tables.items():
+        for table in batch.tables:
             if known:
                 self._connection.execute(
                     f"DELETE FROM sinkside.{table} WHERE site = %s AND run = ANY(%s)",  # noqa: S608
                     (self.site, known),
                 )
-            if few and rows:
-                places = ", ".join(["%s"] * (len(columns()[table]) + 1))
-                self._many(f"INSERT INTO sinkside.{table} VALUES ({places})", rows)  # noqa: S608
-            elif rows:
-                self._arriving.copy(table, rows)
+            if table in batch.arrays:
                 self._connection.execute(
-                    f"INSERT INTO sinkside.{table} SELECT %s, a.* FROM arriving_{table} AS a",  # noqa: S608
-                    (self.site,),
+                    f"INSERT INTO sinkside.{table} SELECT %s, arriving.* FROM {rows_of(table)}",  # noqa: S608
+                    (self.site, *batch.arrays[table]),
                 )
 
     def _many(self, statement: str, rows: Sequence[Row]) -> None:
@@ -277,3 +280,9 @@ class Taking:
         if rows:
             with self._connection.cursor() as cursor:
                 cursor.executemany(statement, [(self.site, *row) for row in rows])
+
+
+def _ready(batch: Batch) -> Batch:
+    """A piece with its rows as they are sent. Raises NoId."""
+    many = {**batch.tables, EVENTS: batch.events}
+    return replace(batch, arrays={table: arrays(table, rows) for table, rows in many.items() if rows})

@@ -24,7 +24,7 @@ from trainer.record.shared import cursor as cursors
 from trainer.record.shared import state
 from trainer.record.shared.address import SharedAddress
 from trainer.record.shared.batches import Batch, moment, next_batch, reading, together
-from trainer.record.shared.coming_down import carry_out, veiled
+from trainer.record.shared.coming_down import CarriedOut, carry_out, veiled
 from trainer.record.shared.connecting import connect
 from trainer.record.shared.cursor import SITE, Cursor
 from trainer.record.shared.forward import AskedMeanwhile, Taking
@@ -38,8 +38,9 @@ if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
 MOST_PIECES = 20
-FIRST_PIECES = 5
-"""That go in one transaction: so many at first, twice as many after each that was kept; one after trouble."""
+FIRST_PIECES = 3
+"""That go in one transaction: so many at first, four times as many after each that was kept; one after
+trouble."""
 
 _STATION = "SELECT key_fingerprint, runs, erasures FROM station"
 
@@ -153,12 +154,12 @@ class Forwarder:
                 erased += asked.erased
                 told(Contact(new, conflicts, erased, asked.why))
                 try:
-                    with closing(self._batches(connection, taking)) as batches:
+                    with closing(self._batches(connection, taking, asked)) as batches:
                         for batch, read_on in batches:
-                            kept = taking.keep(veiled(batch, asked.waiting), asked.numbers, read_on)
+                            kept = taking.keep(batch, asked.numbers, read_on)
                             new, conflicts = new + kept.new, conflicts + kept.conflicts
                             told(Contact(new, conflicts, erased, asked.why))
-                            self._pieces = min(self._most, self._pieces * 2)
+                            self._pieces = min(self._most, self._pieces * 4)
                             self._sent_to = batch.cursor
                             if batch.more:
                                 _count_down(journal, batch.cursor)
@@ -168,17 +169,17 @@ class Forwarder:
             self._say(connection, taking)
 
     def _batches(
-        self, connection: sqlite3.Connection, taking: Taking
+        self, connection: sqlite3.Connection, taking: Taking, asked: CarriedOut
     ) -> Generator[tuple[Batch, Callable[[], None]]]:
         """All that waits; with each piece goes what has the next one read while the server is at work."""
         with moment(connection):
             cursor = cursors.agreed(connection, taking.cursor())
         ahead: dict[str, int] = {}
         with ThreadPoolExecutor(1, "sinkside-reading") as aside:
-            batch = self._next(connection, cursor, taking, ahead)
+            batch = self._next(connection, cursor, taking, asked, ahead)
             while True:
-                ahead.update((one.run, one.seq) for one in batch.events)
-                after = partial(self._next, connection, batch.cursor, taking, ahead)
+                ahead.update(batch.reached)
+                after = partial(self._next, connection, batch.cursor, taking, asked, ahead)
                 reading_on = _ReadingOn(partial(aside.submit, after) if batch.more else None)
                 yield batch, reading_on.begin
                 reading_on.begin()
@@ -187,19 +188,27 @@ class Forwarder:
                 batch = reading_on.future.result()
 
     def _next(
-        self, connection: sqlite3.Connection, cursor: Cursor, taking: Taking, ahead: Mapping[str, int]
+        self,
+        connection: sqlite3.Connection,
+        cursor: Cursor,
+        taking: Taking,
+        asked: CarriedOut,
+        ahead: Mapping[str, int],
     ) -> Batch:
-        """As many pieces as go together now, each read at a moment of its own, so that nobody waits long."""
+        """As many pieces as go together now, ready to be sent.
+
+        Each is read at a moment of its own, so that nobody waits long.
+        """
         parts: list[Batch] = []
         known = dict(ahead)
         for _ in range(self._pieces):
             part = next_batch(connection, cursor, taking.sources, known)
             parts.append(part)
             cursor = part.cursor
-            known.update((one.run, one.seq) for one in part.events)
+            known.update(part.reached)
             if not part.more:
                 break
-        return together(parts)
+        return taking.made_ready(veiled(together(parts), asked.waiting))
 
     def _say(self, connection: sqlite3.Connection, taking: Taking) -> None:
         with moment(connection):

@@ -5,15 +5,12 @@ It holds nothing else up. It is looked for only where the server refused a piece
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from trainer.record.shared.arriving import UUID7
 from trainer.record.shared.batches import Batch, KeptEvent, Row
-
-_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
-"""A UUIDv7 as it is written (RFC 9562, sections 4 and 5.7)."""
 
 
 def sifted(batch: Batch) -> tuple[Batch, list[Row]]:
@@ -28,6 +25,7 @@ def sifted(batch: Batch) -> tuple[Batch, list[Row]]:
             unfit.append((*who, one.stored, one.head, one.person, one.salt, one.body))
     return replace(
         batch,
+        arrays={},
         events=fit,
         runs=[run for run in batch.runs if "\0" not in run],
         tables={table: _storable(rows) for table, rows in batch.tables.items()},
@@ -41,7 +39,7 @@ def fits(event: KeptEvent) -> bool:
     """Whether an event's id is a UUIDv7, and no text of it holds what PostgreSQL refuses."""
     texts = (event.run, event.stored, event.person, event.body or "")
     return (
-        _ID.fullmatch(event.id) is not None
+        UUID7.fullmatch(event.id) is not None
         and 0 < event.seq < 2**31
         and not any("\0" in text for text in texts)
     )
