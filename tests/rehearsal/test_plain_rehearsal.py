@@ -141,3 +141,14 @@ def test_a_rehearsal_ends_with_what_its_plate_shows(station: Station) -> None:
     assert PlainRehearsal(station, at.rehearsal, typing).go() == 0
     assert "What made it so:" in typing.said
     assert any(line.startswith("--- Stopped") for line in typing.said)
+
+
+def test_a_step_is_said_once(station: Station) -> None:
+    """Where only the bench has changed, the act and its key points are not read out again; Enter is named."""
+    said = typed(AtBench.begin().right_until("rub"), station, "", "rubbing part")
+    assert said.count("Rub lightly in circles") == 2  # the clock's words changed once
+    assert said.count("rubbing (part, all over)") == 3
+    assert "hands off, while the clock runs" in said
+    soft = typed(AtBench.begin().right_until("soften"), station)
+    assert "Press Enter as you begin." in soft
+    assert "Space" not in soft

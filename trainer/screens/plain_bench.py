@@ -39,7 +39,7 @@ class PlainRehearsal(PlainRun):
         super().__init__(station, rehearsal.run, lines, sleep)
         self._rehearsal = rehearsal
         self._shown: tuple[object, ...] = ()
-        self._told: tuple[str, ...] = ()
+        self._step_said: tuple[str, ...] = ()
 
     def _show(self, view: RunView) -> None:
         """Say what is new: the step, its controls, what the bench shows. The same step is not said again."""
@@ -49,8 +49,8 @@ class PlainRehearsal(PlainRun):
         if news == self._shown:
             return
         self._shown = news
-        step = () if lines == self._told else lines[:-1]
-        self._told = lines
+        step = () if lines == self._step_said else lines[:-1]
+        self._step_said = lines
         seen = self._rehearsal.described() if self._looks(view) else ()
         for line in (*step, *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
             self._lines.say(line)
