@@ -152,7 +152,6 @@ def test_names_come_only_when_asked_for(kept: Path, tmp_path: Path) -> None:
         (("--trainee", "t-03"), 1),
         (("--trainee", "T-02", "--trainee", "T-03"), 2),
         (("--procedure", "invented"), 2),
-        (("--procedure", "other"), 0),
         (("--since", "2026-03-02"), 2),
         (("--since", "2026-03-03"), 0),
         (("--until", "2026-03-01"), 0),
@@ -163,6 +162,13 @@ def test_a_part_of_the_record(argv: tuple[str, ...], runs: int, kept: Path) -> N
     """By trainee, procedure and day of the opening; without any, all of it."""
     written = said(kept, "--as", "csv", "--table", "runs", *argv)[0].decode()
     assert len(written.splitlines()) - 1 == runs
+
+
+def test_an_unknown_procedure_is_told_and_so_is_nothing(kept: Path) -> None:
+    """The list of those there are; of days on which nobody worked, a word beside the empty table."""
+    assert "There is: invented." in said(kept, "--as", "csv", "--procedure", "other", code=1)[1]
+    _, told = said(kept, "--as", "csv", "--table", "runs", "--since", "2026-03-03")
+    assert "No run is in the record for what was asked." in told
 
 
 def test_only_what_the_trainee_did(kept: Path) -> None:

@@ -77,6 +77,18 @@ def test_a_filter_that_leaves_nothing_gives_a_page_that_says_so(whole: Path) -> 
     result = report(whole, "--until", "1999-12-31")
     assert result.exit_code == 0, result.stderr
     assert "No run is in the record for what was asked" in read(result.stdout).all("header")[0].said
+    assert "No run is in the record for what was asked" in result.stderr
+
+
+def test_what_cannot_be_meant_is_a_sentence(whole: Path) -> None:
+    """A procedure that no run is of: those there are, and the nearest; days turned round; no page of either."""
+    for argv, said in (
+        (("--procedure", "invnted"), "There is: invented."),
+        (("--since", "2026-12-01", "--until", "2026-11-01"), "no day is between them"),
+    ):
+        result = report(whole, *argv)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert said in result.stderr
 
 
 def test_a_trainee_nobody_knows_is_a_sentence(whole: Path) -> None:

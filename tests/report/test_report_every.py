@@ -31,7 +31,7 @@ def report(record: Path, *more: str) -> Result:
 
 
 def test_every_page_has_its_own_trainee_alone(whole: Path, tmp_path: Path) -> None:
-    """A file each, this account's alone; no other code and no other run stands in a page's bytes, no way back.
+    """A file each, this account's alone; no other code and no other run is in a page's bytes, no way back.
 
     Whatever else is asked of one page holds: it is the page that `--trainee` writes.
     """
@@ -81,6 +81,7 @@ def test_files_that_are_there_stay(whole: Path, tmp_path: Path) -> None:
     done = report(whole, "--all", "--out", str(folder))
     assert done.exit_code == 2
     assert "is there already" in done.stderr
+    assert "--force" not in done.stderr
     assert [one.name for one in folder.iterdir()] == ["T-02.html"]
     assert (folder / "T-02.html").read_text() == "mine"
 

@@ -18,7 +18,7 @@ from trainer.insight.glance import looking
 from trainer.insight.one_run import events
 from trainer.record.chain import read_key
 from trainer.record.findings import Report
-from trainer.record.shared import settling
+from trainer.record.shared import settling, state
 from trainer.record.shared.address import write_credential
 from trainer.record.shared.connecting import connected
 from trainer.record.shared.erasing import erase_person
@@ -137,8 +137,11 @@ def test_the_station_goes_on_as_before(shared: Shared, tmp_path: Path) -> None:
     settle(shared, "here")
     with connected(shared.one.address) as one:
         one.execute("UPDATE sinkside.cursors SET last = 0, id = ''")
-    forwarded(station, shared.one)
+    assert forwarded(station, shared.one).conflicts == 0
     assert open_ones(shared) == 0
+    now = state.read(station.path)
+    assert now is not None
+    assert now.conflicts == 0
     go_on(station, e.HintOpened())
     assert forwarded(station, shared.one).new == 1
     report = looked_over(shared, station)

@@ -98,6 +98,8 @@ def export(
             if source.invented:
                 click.echo("sinkside: the class in this record is invented.", err=True)
             written(source, choice, into, left_out.append, force=force)
+            if not source.runs:
+                warn("No run is in the record for what was asked.")
             if source.made_key is not None:
                 warn(_KEY_MADE.format(path=source.made_key))
     for trouble in left_out:

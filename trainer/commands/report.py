@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from trainer.commands.naming import READ_OPTION, SCHOOL_OPTION, STATION_OPTION, part_named
-from trainer.commands.saying import UNREADABLE, end
+from trainer.commands.saying import UNREADABLE, end, warn
 from trainer.commands.writing import put
 from trainer.procedure.text import one_line
 
@@ -81,6 +82,8 @@ def report(
 
     if every and (trainee is not None or out is None):
         end("Say into which folder: --all --out FOLDER. A page for one trainee alone: --trainee.", 2)
+    if since is not None and until is not None and since > until:
+        end(f"--since {since:%Y-%m-%d} comes after --until {until:%Y-%m-%d}: no day is between them.", 2)
     wanted = Wanted(
         procedures=tuple(map(one_line, procedures)),
         kind=kind,
@@ -96,6 +99,8 @@ def report(
         material = found.of_class() if trainee is None else found.of_trainee(one_line(trainee))
     except Trouble as trouble:
         end(str(trouble), UNREADABLE)
+    if not material.runs:
+        warn("No run is in the record for what was asked: the page says so, and no more.")
     put(_page(replace(material, paper=paper), trainee), out)
 
 
@@ -103,8 +108,12 @@ def _every(found: Gathered, folder: Path, paper: Paper | None) -> None:
     """A page for each trainee and the list of them: all are there in the end, or none. Raises Trouble."""
     from trainer.insight.report.every import pages
     from trainer.record.exports.files import make_folder, write_all
+    from trainer.run.ports import Trouble
 
     made = pages(found, paper)
+    for path in (folder / name for name in made):
+        if os.path.lexists(path):
+            raise Trouble(f"{path} is there already and is left as it is. Name another folder with --out.")
     make_folder(folder)
     write_all({folder / name: parts for name, parts in made.items()}, force=False)
     said = "a page for one trainee" if len(made) == 2 else f"pages for {len(made) - 1} trainees"

@@ -45,7 +45,8 @@ _NOT_UTF8 = (
 class ClassRecord:
     """What a record holds. invented: empty for a real one. troubles: sentences on what is left out.
 
-    only: what was read of it. end: when the last thing was done in all of the record, UTC.
+    only: what was read of it. Of all of the record: end, when the last thing was done, UTC; works, the ids
+    of the procedures in it.
     """
 
     frames: Frames
@@ -54,6 +55,7 @@ class ClassRecord:
     troubles: tuple[str, ...]
     only: Only = EVERY_RUN
     end: datetime | None = None
+    works: frozenset[str] = frozenset()
 
     def holds(self, only: Only) -> bool:
         """Whether all that is asked for is in it."""
@@ -121,9 +123,9 @@ def read(path: Place, look_up: LookUp = wanted, only: Only = EVERY_RUN) -> Class
         frames, left_out = sound(frames)
         facts, unread = plans(copy, look_up)
         about = copy.execute("SELECT value FROM about WHERE name = 'invented'").fetchone()
-        end = end_of(copy)
+        end, works = end_of(copy), works_of(copy)
     invented = one_line(about[0]) if about else ""
-    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end)
+    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end, works)
 
 
 def _as_far_as_it_goes(text: bytes) -> str:
@@ -134,6 +136,12 @@ def end_of(connection: Asked) -> datetime | None:
     """When the last thing was done, whatever part of the record is looked at; None where that is no time."""
     found = moment(connection.execute("SELECT max(last_at) FROM runs").fetchone()[0])
     return None if found == UNKNOWN else found
+
+
+def works_of(connection: Asked) -> frozenset[str]:
+    """The ids of the procedures that runs were opened with, whatever part of the record is looked at."""
+    rows = connection.execute("SELECT DISTINCT procedure FROM runs WHERE procedure <> ''").fetchall()
+    return frozenset(one_line(str(row[0])) for row in rows)
 
 
 def frames_of(connection: sqlite3.Connection, look_up: LookUp = wanted, only: Only = EVERY_RUN) -> Frames:

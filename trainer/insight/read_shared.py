@@ -9,7 +9,7 @@ import polars as pl
 
 from trainer.insight.dropped import LookUp, wanted
 from trainer.insight.frames import SCHEMAS, Frames
-from trainer.insight.read import ClassRecord, as_it_is, condition_on, end_of, kept_as, plans
+from trainer.insight.read import ClassRecord, as_it_is, condition_on, end_of, kept_as, plans, works_of
 from trainer.insight.sound import MAY_LACK, sound
 from trainer.record.part import EVERY_RUN, Only, Part
 from trainer.record.shared.address import SharedAddress
@@ -36,9 +36,10 @@ def read_shared(of: SharedAddress | Part, look_up: LookUp = wanted, only: Only =
                 "forward theirs with `sinkside record forward`."
             )
         facts, unread = plans(record, look_up)
-        invented, troubles, end = record.invented, tuple(record.troubles), end_of(record)
+        invented, troubles = record.invented, tuple(record.troubles)
+        end, works = end_of(record), works_of(record)
     frames, left_out = sound(frames)
-    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end)
+    return ClassRecord(frames, facts, invented, (*troubles, *left_out, *unread), only, end, works)
 
 
 def _frame(record: Reading, table: str, look_up: LookUp, only: Only) -> pl.DataFrame:

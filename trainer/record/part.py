@@ -24,7 +24,7 @@ MOST_LISTED = 60
 
 
 class NoSuchPlace(Trouble):
-    """No school or station that is seen has this name."""
+    """No school, station or procedure that is seen has this name."""
 
 
 @frozen
@@ -82,7 +82,7 @@ EVERY_RUN = Only()
 
 
 def refuse_unknown(what: str, asked: Iterable[str], known: Iterable[str], where: str) -> None:
-    """Raise NoSuchPlace with what there is, and what was probably meant. what: `school` or `station`."""
+    """Raise NoSuchPlace with what there is, and what was probably meant. what: `school`, `station`, ..."""
     from trainer.procedure.problems import nearest
 
     there = sorted(set(known))

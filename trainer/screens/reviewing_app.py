@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.record.part import part_of
+from trainer.record.part import part_of, refuse_unknown
 from trainer.run.ports import Clock, Trouble
 from trainer.screens.alone import has_terminal, run_to_its_end
 from trainer.screens.leaving import tell
@@ -46,7 +46,9 @@ def run_review(path: Place, clock: Clock, wanted: Looked | None = None) -> int:
         tell(NO_TERMINAL)
         return 2
     try:
-        app = OneScreenApp(Reviewing(desk_at(path, clock, wanted)))
+        desk = desk_at(path, clock, wanted)
+        refuse_unknown("procedure", desk.wanted.procedures, desk.glance.procedures, "the record")
+        app = OneScreenApp(Reviewing(desk))
     except Trouble as told:
         tell(str(told))
         return 2

@@ -19,7 +19,7 @@ from trainer.insight.results import Wanted
 from trainer.record import heads
 from trainer.record.findings import Report
 from trainer.record.migrations import applied
-from trainer.record.part import Part, narrow, part_of
+from trainer.record.part import Part, narrow, part_of, refuse_unknown
 from trainer.record.store import snapshot
 from trainer.record.verify import verify
 from trainer.run.clock import to_ms
@@ -53,6 +53,7 @@ def gathered(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = Fals
 
     part = part_of(path)
     record = read(part, only=needed(wanted))
+    refuse_unknown("procedure", wanted.procedures, record.works, f"the record {_shown(part)}")
     now = datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC)
     if record.invented and record.end is not None:
         now = min(now, record.end)  # its term is over, and would be ever longer ago

@@ -14,7 +14,7 @@ from trainer.record import about, chain, heads
 from trainer.record.migrations import migrate
 from trainer.record.mistyped import WHOSE
 from trainer.record.packing import readable, unpacked
-from trainer.record.part import Only, part_of, stations_wanted
+from trainer.record.part import Only, part_of, refuse_unknown, stations_wanted
 from trainer.record.store import snapshot
 from trainer.run.events import Event
 from trainer.run.frozen import frozen
@@ -89,6 +89,8 @@ class Source:
         """The key that opaque names are made with, where it had to be made for this export."""
         self.path = path
         self.wanted = wanted
+        if wanted.procedure is not None:
+            refuse_unknown("procedure", [wanted.procedure], _works(connection), f"the record{self._shown}")
         self.runs = tuple(_runs(connection, wanted, stations))
         """The wanted runs, in the order in which they were opened."""
         connection.execute("CREATE TEMP TABLE wanted_runs (run TEXT PRIMARY KEY, number INTEGER NOT NULL)")
@@ -187,6 +189,12 @@ def exported(path: Place, wanted: Wanted, at: str) -> Iterator[Source]:
             raise JournalTrouble(f"The record {path} is empty: there is nothing to export.")
         migrate(connection, path, at)
         yield Source(connection, path, wanted, stations_wanted(connection, part))
+
+
+def _works(connection: sqlite3.Connection) -> set[str]:
+    """The ids of the procedures that are kept, and of runs that had none."""
+    rows = connection.execute("SELECT procedure FROM procedures UNION SELECT procedure FROM runs")
+    return {one_line(row[0]) for row in rows if row[0]}
 
 
 def _refuse_several(connection: sqlite3.Connection, wanted: Wanted) -> None:

@@ -36,13 +36,23 @@ _KEEP = (
     "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
     "SELECT %s, sinkside.month_of(id), run, seq, id, stored, digest, head, person, salt, body FROM {}"
 )
+# What the record keeper has settled is no conflict any more, however often it is told.
+_OPEN = (
+    "AND NOT EXISTS (SELECT FROM sinkside.settlements AS s WHERE s.site = %(site)s AND s.kind = '{kind}' "
+    "AND s.id = a.id::text AND s.digest = a.digest)"
+)
+_OPEN_ONES = (
+    "SELECT count(*) FROM sinkside.conflicts AS c WHERE c.site = %s "
+    "AND c.kind IN ('event', 'place', 'unfit') AND NOT EXISTS (SELECT FROM "
+    "sinkside.settlements AS s WHERE (s.site, s.kind, s.id, s.digest) = (c.site, c.kind, c.id, c.digest))"
+)
 # Another body, time, place or link under a known id.
 _ALTERED = (
     "SELECT 'event', a.id::text, a.run, a.seq, e.digest, a.digest, a.stored, a.head, a.person, a.salt, "
     "a.body FROM arriving_events AS a JOIN sinkside.events AS e "
     "ON e.site = %(site)s AND e.id = a.id AND e.month = sinkside.month_of(a.id) "
     "WHERE (e.run, e.seq, e.stored, e.digest, e.head) "
-    "IS DISTINCT FROM (a.run, a.seq, a.stored, a.digest, a.head)"
+    "IS DISTINCT FROM (a.run, a.seq, a.stored, a.digest, a.head) "
 )
 # Another event where one stands: a record that was put back from a backup, and went on.
 _PLACE_TAKEN = (
@@ -153,6 +163,11 @@ class Taking:
         else:
             self._connection.execute(_DONE, (self.site, request.number))
 
+    def open_conflicts(self) -> int:
+        """How many conflicts there are with what this station told, that nobody has settled."""
+        row = self._connection.execute(_OPEN_ONES, (self.site,)).fetchone()
+        return int(str(row[0])) if row else 0
+
     def contact(self, station: Row, invented: str, program: str, clock: str) -> None:
         """Say how the station's list of runs stands. clock: its present time, so that a skew shows."""
         self._many(_CONTACT, [(*station, invented, program, clock)])
@@ -250,7 +265,8 @@ class Taking:
         found = 0
         # What arrives has no statistics: each row is to be looked up, never all rows gone through.
         self._connection.execute("SET LOCAL enable_hashjoin = off; SET LOCAL enable_mergejoin = off")
-        for question in (_ALTERED, _PLACE_TAKEN):
+        for kind, known in (("event", _ALTERED), ("place", _PLACE_TAKEN)):
+            question = f"{known} {_OPEN.format(kind=kind)}"
             of = {"site": self.site}
             found += len(self._connection.execute(question, of).fetchall())
             self._connection.execute(_CONFLICTS.format(found=question), of)

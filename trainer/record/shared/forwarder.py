@@ -75,6 +75,7 @@ class Forwarder:
         self._clock = clock
         self._most = most
         self._pieces = min(most, FIRST_PIECES)
+        self._open = 0  # conflicts that are not settled, as the last contact that went well was told
         self._ended: Future[None] = Future()
         self._line_lock = threading.RLock()  # a signal may ask to stop in the very thread that holds it
         self._line: Connection | None = None
@@ -116,7 +117,7 @@ class Forwarder:
                     raise Stopped("Forwarding was ended.") from None
                 self._keep(journal, before.at, str(trouble), before.conflicts + done.conflicts)
                 raise
-            self._keep(journal, self._clock.now().at, "", before.conflicts + done.conflicts)
+            self._keep(journal, self._clock.now().at, "", self._open)
             return done
 
     def _keep(self, journal: StationJournal, at: str, trouble: str, conflicts: int) -> None:
@@ -167,6 +168,7 @@ class Forwarder:
                 except AskedMeanwhile:  # what was read may hold what is to be erased: from the cursor again
                     sent = False
             self._say(connection, taking)
+            self._open = taking.open_conflicts()
 
     def _batches(
         self, connection: sqlite3.Connection, taking: Taking, asked: CarriedOut

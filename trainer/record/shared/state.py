@@ -23,7 +23,8 @@ class State:
     """site: the station's id in the shared record; empty before the first contact. waiting: events not sent.
 
     at: the last contact that went well, RFC 3339; empty where there was none. trouble: why the last one did
-    not, in a sentence; empty where it did. conflicts: events ever sent that did not fit what was there.
+    not, in a sentence; empty where it did. conflicts: events that did not fit what
+    was there, and that the record keeper has not settled.
     """
 
     site: str
