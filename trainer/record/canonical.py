@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import lru_cache
-from json.encoder import encode_basestring as _text
+from json.encoder import encode_basestring as quoted
 from typing import Any
 
 import rfc8785
 
-_MOST = 2**53 - 1
+__all__ = ["MOST_WHOLE", "canonical", "quoted"]
+
+MOST_WHOLE = 2**53 - 1
 """The greatest whole number that has a canonical form."""
 _LEAST_PLAIN, _MOST_PLAIN = 1e-4, 1e16
 """Between these Python writes a number without an exponent, digit for digit as the scheme does."""
@@ -53,7 +55,7 @@ def _layout(keys: tuple[object, ...]) -> list[tuple[str, str]]:
     texts = [key for key in keys if isinstance(key, str) and key.isascii()]
     if len(texts) < len(keys):
         raise _Otherwise  # keys are sorted by UTF-16 units; only in ASCII is that surely the order of Python
-    return [(f"{_text(key)}:", key) for key in sorted(texts)]
+    return [(f"{quoted(key)}:", key) for key in sorted(texts)]
 
 
 def _list(value: Iterable[object]) -> str:
@@ -69,7 +71,7 @@ def _nothing(_value: object) -> str:
 
 
 def _whole(value: int) -> str:
-    if -_MOST <= value <= _MOST:
+    if -MOST_WHOLE <= value <= MOST_WHOLE:
         return str(value)
     raise _Otherwise
 
@@ -84,5 +86,5 @@ def _number(value: float) -> str:
 
 
 _WRITERS = _Writers()
-_WRITERS |= {dict: _object, list: _list, tuple: _list, str: _text}
+_WRITERS |= {dict: _object, list: _list, tuple: _list, str: quoted}
 _WRITERS |= {int: _whole, float: _number, bool: _truth, type(None): _nothing}

@@ -15,7 +15,7 @@ from typing import Any, Self
 
 from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads, reserve, second_place
-from trainer.record.heads import RunHead
+from trainer.record.heads import HeadRow, RunHead
 from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
@@ -30,6 +30,12 @@ _NO_ROOM = marked(
     "be. Free some space, at least a megabyte."
 )
 
+
+_AT_HAND = (
+    "SELECT holder, number, heads.run, opened, count, head, marked, mac FROM (SELECT ? AS wanted) "
+    "LEFT JOIN leases ON leases.run = wanted LEFT JOIN heads ON heads.run = wanted"
+)
+"""Who holds a run, and its row of the list; all NULL of a run that is new."""
 
 _DAMAGED = "Keep the file as it is, see `sinkside record verify`, and go on with a copy from a backup."
 
@@ -151,8 +157,9 @@ class StationJournal:
     ) -> None:
         """One transaction; gives the marks to be written once it is kept."""
         with self.changing() as (connection, key, now):
-            self._hold(connection, run, now)
-            row = heads.row_of(connection, run) or heads.open_run(connection, key, run)
+            holder, *known = connection.execute(_AT_HAND, (run,)).fetchone()
+            self._hold(connection, run, now, holder)
+            row = heads.open_run(connection, key, run) if known[0] is None else HeadRow(*known)
             fresh = not_yet_kept(connection, row, events, texts)
             row, marks[:] = keep(connection, key, row, fresh, now)
             if fresh:
@@ -168,14 +175,13 @@ class StationJournal:
             "" if reserve.make(self.path) else spoken(_NO_ROOM, path=one_line(str(self.path)))
         )
 
-    def _hold(self, connection: sqlite3.Connection, run: str, now: str) -> None:
-        """See that this journal holds the run; a new run is taken."""
-        row = connection.execute("SELECT holder FROM leases WHERE run = ?", (run,)).fetchone()
-        if row is None:
+    def _hold(self, connection: sqlite3.Connection, run: str, now: str, holder: str | None) -> None:
+        """See that this journal holds the run; a new run is taken. holder: who has it; None: nobody yet."""
+        if holder is None:
             connection.execute(
                 "INSERT INTO leases (run, holder, at) VALUES (?, ?, ?)", (run, self._holder, now)
             )
-        elif row[0] != self._holder:
+        elif holder != self._holder:
             raise LeaseLost(
                 spoken(
                     "This run has been taken up at another terminal of the station. Nothing was kept from "

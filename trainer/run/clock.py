@@ -21,7 +21,7 @@ DISAGREE_MS = 2_000
 def from_ms(unix_ms: int) -> str:
     """Milliseconds since 1970 as `2026-03-02T09:00:00.000Z` (RFC 3339, section 5.6)."""
     moment = _EPOCH + timedelta(milliseconds=unix_ms)
-    return moment.strftime("%Y-%m-%dT%H:%M:%S.") + f"{unix_ms % 1000:03d}Z"
+    return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def to_ms(at: str) -> int:
