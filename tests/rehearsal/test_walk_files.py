@@ -127,7 +127,8 @@ def test_all_problems_come_at_once(tmp_path: Path) -> None:
         (f"{TOP}acts:\n- confrim\n", "`confirm`"),
         (f"{TOP}acts:\n- judg: a\n", "`judge`"),
         (f"{TOP}acts:\n- pass: 1:30\n", "1 min 30 s"),
-        ("walk: 1\nprocedure: try-procedur\nacts: []\n", "beside"),
+        ("walk: 1\nprocedure: try-procedur\nacts: []\n", "`procedure: try-procedure`"),
+        ("walk: 1\nprocedure: quite-another\nacts: []\n", "beside"),
         ("walk: 1\nprocedure: exposure-tests\nacts: []\n", "`procedure: exposure-test`"),
         (f"{GOOD}settings: {{exposure_units: 24}}\n", "`exposure`"),
         (f"{GOOD}settings: {{dose: 24}}\n", "Known: exposure"),
@@ -188,3 +189,13 @@ def test_nothing_that_stands_in_a_walk_raises(tmp_path: Path, acts: list[object]
     result = run_walk(write(tmp_path, yaml.safe_dump(whole, sort_keys=False)))
     assert result.passed == (found(result) == [])
     assert all(finding.help for finding in result.findings)
+
+
+def test_a_misspelt_procedure_is_looked_for_beside_the_walk(tmp_path: Path) -> None:
+    """The nearest name beside the walk is proposed, and no name that is no id, nor the walk's own."""
+    (tmp_path / "tin-loaf.yaml").write_text("format: 1\n", encoding="utf-8")
+    (tmp_path / "tin-loof\x1b.yaml").write_text("", encoding="utf-8")
+    walk = tmp_path / "tin-loof.yaml"
+    walk.write_text("walk: 1\nprocedure: tin-lof\nacts: [confirm]\n", encoding="utf-8")
+    (finding,) = run_walk(walk).findings
+    assert (finding.code, finding.help) == ("W05", "Write `procedure: tin-loaf`, if that is meant.")

@@ -92,7 +92,7 @@ class _Done(NamedTuple):
 def _done(path: Path, read: WalkFile, walk: Walk) -> _Done:
     found = procedure_of(path, walk.procedure)
     if found is None:
-        return _Done([_no_procedure(read, walk.procedure)])
+        return _Done([_no_procedure(read, walk.procedure, path)])
     loaded = load(found)
     if loaded.plan is None:
         stumble = Stumble(
@@ -128,12 +128,16 @@ def procedure_of(path: Path, procedure: str) -> Path | None:
     if places.find_procedure(procedure) is None and not _is_id(procedure):
         return None
     name = f"{procedure}.yaml"
-    here = path.resolve().parent
-    near = (here, here.parent, here / "procedures", here.parent / "procedures")
-    for folder in near:
+    for folder in _near(path):
         if (folder / name).is_file():
             return folder / name
     return places.find_procedure(procedure)
+
+
+def _near(path: Path) -> tuple[Path, ...]:
+    """Where the procedure of a walk is looked for first."""
+    here = path.resolve().parent
+    return here, here.parent, here / "procedures", here.parent / "procedures"
 
 
 def _is_id(text: str) -> bool:
@@ -142,9 +146,10 @@ def _is_id(text: str) -> bool:
     return IDENT.fullmatch(text) is not None
 
 
-def _no_procedure(read: WalkFile, procedure: str) -> Problem:
-    shipped = [file.stem for file in places.procedures_dir().glob("*.yaml")]
-    near = nearest(procedure, shipped)
+def _no_procedure(read: WalkFile, procedure: str, path: Path) -> Problem:
+    folders = (*_near(path), places.procedures_dir())
+    names = (file.stem for folder in folders for file in folder.glob("*.yaml") if file.name != path.name)
+    near = nearest(procedure, filter(_is_id, names))
     help_ = (
         f"Write `procedure: {near}`, if that is meant."
         if near
