@@ -170,6 +170,19 @@ def test_a_walk_that_does_not_go_as_written(
     assert result.findings[0].help
 
 
+@pytest.mark.parametrize(
+    ("acts", "words"),
+    [
+        ("- right: to gauge\n- confirm\n", "It asks for `read: 15 inHg`, a number with its unit."),
+        ("- right: to look\n- confirm\n", "It asks for `judge: KEY`, one of `"),
+        ("- right: to one\n- confirm\n", "It asks for `answer: KEY`, one of `"),
+    ],
+)
+def test_the_help_has_the_steps_own_unit_and_answers(tmp_path: Path, acts: str, words: str) -> None:
+    """What is written instead can be copied: the reading's unit, the keys of the answers."""
+    assert words in outcome(tmp_path, acts, "").findings[0].help
+
+
 def test_all_expectations_that_are_not_met_are_told(tmp_path: Path) -> None:
     """At the end every expectation is looked at, not only the first."""
     result = outcome(tmp_path, "- accept\n", "  at: look\n  plates: 2\n  closed: done\n")

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from trainer.procedure.expressions import FormulaFault
-from trainer.procedure.model import Quiz, Reading
+from trainer.procedure.model import Quiz, Reading, Step
+from trainer.procedure.units import plain
 from trainer.rehearsal.walk_model import Read
 from trainer.rehearsal.walk_trouble import Stumble
 from trainer.run.acts import seen
@@ -41,6 +42,21 @@ WANTED = {
     "sign_off": "`sign: {by: I-1, word: passed}`",
 }
 """What a walk writes for what a run asks for."""
+
+
+def wanted(asks: str, step: Step | None) -> str:
+    """What a walk writes at `step` for what the run asks for, with the step's own unit and answers."""
+    if step is not None and asks == "reading" and step.reading is not None:
+        middle = plain(sum(step.reading.plausible) / 2)
+        return f"`read: {middle} {step.reading.unit}`, a number with its unit"
+    answers = None
+    if step is not None and asks == "judge" and step.judge is not None:
+        answers = step.judge.answers
+    elif step is not None and asks == "quiz_one" and step.quiz is not None:
+        answers = step.quiz.choice
+    of = f", one of {', '.join(f'`{key}`' for key in answers)}" if answers else ""
+    return f"{WANTED.get(asks, 'something else')}{of}"
+
 
 _NO_HANDS = ("closed", "paused", "picking", "explained", "hazard", "waiting", "wait_unknown", "answer")
 """Nothing is operated at the bench then."""

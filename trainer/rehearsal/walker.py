@@ -373,7 +373,7 @@ class Walker:
 
     def _instead(self) -> str:
         """What the run asks for, for an author whose act does not fit."""
-        return f"It asks for {walk_right.WANTED.get(self.asks, 'something else')}."
+        return f"It asks for {walk_right.wanted(self.asks, self.plan.steps.get(self.run.state.step))}."
 
 
 def _verdict(pin: str) -> PinVerdict:
