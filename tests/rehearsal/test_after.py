@@ -186,7 +186,7 @@ def test_what_the_catalogue_has_no_name_for_is_told_by_its_act(tmp_path: Path) -
     """A wedge that nobody laid in is no fault of the catalogue; the act is told all the same."""
     walker = written(tmp_path, ["right: to place-wedge", "confirm", "right: to last-look", "stop: looked at"])
     said = in_words(found_after(walker), walker.plan)
-    assert any("wedge off" in cause for cause in said.causes)
+    assert any("wedge not touched (off)" in cause for cause in said.causes)
 
 
 def test_without_a_plate_nothing_is_found_out(tmp_path: Path) -> None:
@@ -236,3 +236,13 @@ def test_the_named_act_is_the_only_one_that_clears_the_plate() -> None:
             if look is not None and first not in {sign.seen for sign in look.signs.values()}:
                 cleared.add(fault_of(act, again.events))
         assert cleared == {fault}
+
+
+@pytest.mark.long
+def test_gum_that_was_never_spread_is_told_at_once(tmp_path: Path) -> None:
+    """Before anything shows on the metal: gum and buffing were both left out, and neither alone helps."""
+    walker = written(tmp_path, ["right: to spread-gum", "confirm", "confirm", "stop: looked at"])
+    found = found_after(walker)
+    assert not found.look.signs
+    assert "no-gum" in {one.fault for one in found.faults}
+    assert {one.words for one in found.faults} <= {"gum not touched (none)", "buff not touched (off)"}

@@ -91,9 +91,10 @@ class Prover:
         seen_gone = {name for proof in found if proof.gone for name in proof.measures}
         found = [proof for proof in found if proof.gone or set(proof.measures) - seen_gone]
         explained = {sign.id for proof in found for sign in proof.gone}
-        if set(here.signs) - explained:
+        met = {name for proof in found for name in proof.measures}
+        if set(here.signs) - explained or (not here.signs and here.bad - met):
             pool = [acts for acts in candidates if acts in matters or acts[0].kind != "extra"]
-            found += self._together(pool, explained)
+            found += self._together(pool, explained, met)
         return tuple(sorted(found, key=lambda proof: -proof.weight))
 
     def _differs(self, acts: tuple[Act, ...], here: Look) -> bool:
@@ -113,7 +114,7 @@ class Prover:
             return None
         return Proof(acts, gone, measures)
 
-    def _together(self, pool: Sequence[tuple[Act, ...]], explained: set[str]) -> list[Proof]:
+    def _together(self, pool: Sequence[tuple[Act, ...]], explained: set[str], met: set[str]) -> list[Proof]:
         """Where several acts did the same: with all the others right, what does each one do by itself?"""
         every = tuple(act for acts in pool for act in acts)
         best = self.look(every)
@@ -123,7 +124,9 @@ class Prover:
         for acts in pool:
             alone = self.look(tuple(act for act in every if act not in acts))
             proof = None if alone is None or alone is best else self._proof(acts, alone, best)
-            if proof is not None and {sign.id for sign in proof.gone} - explained:
+            if proof is None:
+                continue
+            if {sign.id for sign in proof.gone} - explained or (not proof.gone and set(proof.measures) - met):
                 found.append(proof)
         return found
 

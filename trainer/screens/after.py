@@ -54,6 +54,7 @@ class After(PlateReading[None]):
     def __init__(self, blocks: Sequence[Block], looking: Looking, more: More | None = None) -> None:
         super().__init__(blocks, KEYS, looking)
         self._more = more
+        self._shown = False
         self._leaving = False
 
     def on_mount(self) -> None:
@@ -73,6 +74,7 @@ class After(PlateReading[None]):
     def on_after_told(self, message: Told) -> None:
         """A part is known."""
         message.stop()
+        self._shown = True
         self.show(message.blocks)
 
     def clicked(self, action: str) -> None:
@@ -88,6 +90,8 @@ class After(PlateReading[None]):
             self.action_look()
         elif self._more is None:
             self.dismiss(None)
+        elif not self._shown:
+            self.app.notify(spoken("One moment: what made it so is being found out."), markup=False)
         elif not self._leaving:
             self._leaving = True
             said = spoken("It goes on as soon as all plates are looked into: a few seconds.")

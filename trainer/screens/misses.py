@@ -18,7 +18,8 @@ def act(parts: Parts, step: str) -> str:
 
 def miss(parts: Parts, mark: Mark, body: Body) -> str:
     """One mark that is no hit, in a line. body: of the last event that it rests on."""
-    return f"{act(parts, mark.step)}: {_what(parts, mark, body)}"
+    done = act(parts, mark.step)
+    return f"{done}{' ' if done.endswith('?') else ': '}{_what(parts, mark, body)}"
 
 
 def _what(parts: Parts, mark: Mark, body: Body) -> str:
