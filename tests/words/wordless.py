@@ -26,7 +26,7 @@ LANGUAGE = "qaa"
 MARK = "~"
 SIGNS = {
     *("inHg", "kPa", "degC", "min", "cm²"),
-    *("Black", "Reflex", "Blue"),  # what stands on the edge of the film
+    *("Black", "Blue"),  # what stands on the edge of the film
     *("sinkside", "run", "rehearsal", "plain"),  # a command to type
 }
 """What is the same in every language: units that are signs, what is printed on a film, commands."""

@@ -8,7 +8,7 @@ STYLE = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
 html { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
-body { font: 10pt/1.42 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff;
+body { font: 10pt/1.42 "Liberation Sans", sans-serif; color: #111; background: #fff;
   margin: 0; }
 header, main, footer { max-width: 186mm; margin: 0 auto; padding: 0 4mm; }
 header { padding-top: 6mm; }
@@ -27,7 +27,7 @@ a { color: #1d4568; }
   position: sticky; top: 0; }
 .under { color: #4a4a4a; margin-bottom: 4mm; }
 .quiet { color: #4a4a4a; font-size: 8.5pt; font-weight: normal; }
-.id { font-family: "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: 0.86em;
+.id { font-family: "Liberation Mono", "DejaVu Sans Mono", monospace; font-size: 0.86em;
   overflow-wrap: anywhere; }
 .summary { border: 1.6pt solid #111; padding: 3mm 4mm 1.5mm; margin: 0 0 3mm; }
 .summary h2 { border: 0; padding: 0; margin: 0 0 2mm; font-size: 12pt; }
@@ -64,12 +64,12 @@ td.too-few { background: repeating-linear-gradient(135deg, #fff 0 5px, #ececec 5
 figure { margin: 0 0 5mm; }
 figcaption { margin: 0 0 1.5mm; }
 figure svg { display: block; width: 100%; height: auto; }
-svg text { font: 10px "Liberation Sans", Arial, Helvetica, sans-serif; fill: #111; }
+svg text { font: 10px "Liberation Sans", sans-serif; fill: #111; }
 svg .quiet { fill: #4a4a4a; font-size: 9px; }
 svg .strong { font-weight: bold; }
 details { margin: 0 0 3mm; }
 summary { cursor: pointer; color: #1d4568; }
-pre { white-space: pre-wrap; font: 8.5pt/1.3 "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas,
+pre { white-space: pre-wrap; font: 8.5pt/1.3 "Liberation Mono", "DejaVu Sans Mono",
   monospace; margin: 0 0 2mm; }
 .heads { list-style: none; padding: 0; columns: 5; column-gap: 3mm; font-size: 7pt; line-height: 1.22; }
 .heads .id { font-size: 1em; }

@@ -25,7 +25,7 @@ _NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What XML 1.0 (section 2.2, Char) does not let stand in a text."""
 _STYLE = """
 svg { background: #fff; }
-text { font: 12px "DejaVu Sans Mono", "Liberation Mono", Menlo, Consolas, monospace; }
+text { font: 12px "DejaVu Sans Mono", "Liberation Mono", monospace; }
 text { fill: #111; white-space: pre; }
 .head { font-weight: bold; }
 .id { font-weight: bold; }

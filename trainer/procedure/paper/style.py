@@ -3,7 +3,7 @@
 STYLE = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
-body { font: 11pt/1.4 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff;
+body { font: 11pt/1.4 "Liberation Sans", sans-serif; color: #000; background: #fff;
   margin: 0 auto; max-width: 19cm; padding: 8mm; }
 h1 { font-size: 19pt; line-height: 1.15; margin: 0 0 2mm; }
 h2 { font-size: 15pt; margin: 8mm 0 3mm; padding-bottom: 1mm; border-bottom: 2pt solid #000; }
@@ -31,7 +31,7 @@ th, td { border: 0.6pt solid #000; padding: 1mm 2mm; text-align: left; vertical-
 .danger .signal { border-width: 4pt; }
 .harm { font-weight: bold; }
 .ways { font-weight: bold; }
-pre { font: 8.5pt/1.15 "Liberation Mono", "DejaVu Sans Mono", Menlo, Consolas, monospace; margin: 1mm 0 2mm; }
+pre { font: 8.5pt/1.15 "Liberation Mono", "DejaVu Sans Mono", monospace; margin: 1mm 0 2mm; }
 .step, .hazard, .framed, tr, li { break-inside: avoid; }
 h1, h2, h3, .lead { break-after: avoid; }
 .answers { break-before: page; }
