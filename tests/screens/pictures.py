@@ -77,7 +77,8 @@ async def draw(walker: Walker, size: tuple[int, int], folder: Path) -> str:
 
 def in_any_font(picture: str) -> str:
     """No font is fetched from anywhere: the viewer's own fixed-width font will do."""
-    return re.sub(r"@font-face\s*{.*?}\s*", "", picture, flags=re.DOTALL).replace("Fira Code", "monospace")
+    bare = re.sub(r"@font-face\s*{.*?}\s*|\s*<!--.*?-->", "", picture, flags=re.DOTALL)
+    return bare.replace("Fira Code", "monospace").replace("arial", "sans-serif")
 
 
 def rehearsed_to(plan: Plan, step: str, seconds: float) -> Walker:

@@ -42,7 +42,8 @@ async def drawn(record: Path, keys: tuple[str, ...]) -> str:
             await pilot.pause()
         picture = app.export_screenshot(title="Sinkside", simplify=True)
         app.exit()
-    return re.sub(r"@font-face\s*{.*?}\s*", "", picture, flags=re.DOTALL).replace("Fira Code", "monospace")
+    bare = re.sub(r"@font-face\s*{.*?}\s*|\s*<!--.*?-->", "", picture, flags=re.DOTALL)
+    return bare.replace("Fira Code", "monospace").replace("arial", "sans-serif")
 
 
 async def found(app: OneScreenApp, pilot: Pilot[None]) -> None:
