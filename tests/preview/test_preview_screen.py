@@ -205,3 +205,13 @@ async def test_what_does_not_fit_is_said(file: Path) -> None:
     save(file, told)
     async with shown(file) as (_, screen):
         assert "80x24: Key points and reason have no room" in rows(screen)
+
+
+async def test_only_keys_that_open_something_are_named() -> None:
+    """A question without key points and drawing names neither; an act that has both names both."""
+    plate = places.procedures_dir() / "negative-plate-two-burns.yaml"
+    for step, there in (("ask-cold-lamp", False), ("pour", True)):
+        async with shown(plate, (120, 40), step=step) as (pilot, screen):
+            await pilot.pause()
+            row = screen.query_one(Keys).shown
+            assert ("key points" in row, "picture" in row) == (there, there)

@@ -141,10 +141,19 @@ class Previewing(RunDrawing):
         self.set_focus(None)
 
     def _draw_keys(self) -> None:
+        vain = self._in_vain()
         said = [
-            (name, actions.BY_ID[name].shown, WORDS.get(name, actions.BY_ID[name].words)) for name in NAMED
+            (name, actions.BY_ID[name].shown, WORDS.get(name, actions.BY_ID[name].words))
+            for name in NAMED
+            if name not in vain
         ]
         self.query_one(Keys).show(said)
+
+    def _in_vain(self) -> set[str]:
+        """Keys that would open nothing at this step."""
+        view = self.shown
+        there = {"points": bool(view.key_points or view.why), "picture": bool(self.drawing(view))}
+        return set() if self.opened else {name for name, found in there.items() if not found}
 
     def told(self, view: RunView) -> list[Block]:
         """The author's rows."""
