@@ -81,7 +81,7 @@ def test_a_filter_that_leaves_nothing_gives_a_page_that_says_so(whole: Path) -> 
 
 
 def test_what_cannot_be_meant_is_a_sentence(whole: Path) -> None:
-    """A procedure that no run is of: those there are, and the nearest; days turned round; no page of either."""
+    """A procedure that no run is of, days turned round: what there is, and no page of either."""
     for argv, said in (
         (("--procedure", "invnted"), "There is: invented."),
         (("--since", "2026-12-01", "--until", "2026-11-01"), "no day is between them"),

@@ -10,6 +10,7 @@ from trainer.screens.review import door, saying
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.laying import LEAST
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words, rests
+from trainer.screens.review.schools import place_of, shortened
 
 NAME, RUNS, SEEN, SPOILED, SKILL = 6, 4, 6, 4, 8
 FIXED = NAME + RUNS + SEEN + SPOILED + 4
@@ -84,17 +85,22 @@ def _open_to_all(desk: Desk) -> tuple[Item, ...]:
 
 def _table(desk: Desk, size: Size) -> tuple[Item, ...]:
     found = desk.glance
-    room = max(1, (size.width - FIXED + 1) // (SKILL + 1))
+    marks = desk.marks
+    trainees = (
+        sorted(found.trainees, key=lambda one: place_of(one.trainee, marks)) if marks else found.trainees
+    )
+    wide = max([NAME, *(len(shortened(one.trainee, marks)) for one in trainees if marks)])
+    room = max(1, (size.width - FIXED - wide + NAME + 1) // (SKILL + 1))
     first = min(desk.shift("class"), max(0, len(found.skills) - 1))
     skills = found.skills[first : first + room]
     columns = (
-        Column("", NAME),
+        Column("", wide),
         Column("runs", RUNS, right=True),
         Column("last", SEEN, right=True),
         Column("lost", SPOILED, right=True),
         *(Column(skill, SKILL, opens=Opens("skill", (skill,))) for skill in skills),
     )
-    rows = tuple(_row(desk, trainee, skills) for trainee in found.trainees)
+    rows = tuple(_row(desk, trainee, skills) for trainee in trainees)
     return (Heading("Trainees by skill", _more(found, first, len(skills))), Table(columns, rows), *_foot())
 
 

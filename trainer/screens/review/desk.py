@@ -15,6 +15,7 @@ from trainer.record.part import part_of
 from trainer.run.events import Event
 from trainer.run.ports import Clock
 from trainer.screens.review.leaf import Opens
+from trainer.screens.review.schools import marks
 
 if TYPE_CHECKING:
     from trainer.insight.facts import ProcedureFacts
@@ -75,6 +76,11 @@ class Desk:
     def schools(self) -> tuple[str, ...]:
         """The schools that can be looked at, each once; none where it is a station's own record."""
         return tuple(sorted({school for school, _ in self.places if school}))
+
+    @property
+    def marks(self) -> Mapping[str, str]:
+        """What each school is called in a table, where several are looked at; else nothing."""
+        return marks(self.path.schools or self.schools)
 
     @property
     def stations(self) -> tuple[str, ...]:

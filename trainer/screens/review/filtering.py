@@ -47,7 +47,8 @@ def line(desk: Desk) -> str:
     count = f"{runs} of {saying.number_of(len(found.trainees), 'trainee')}"
     if excused:
         count += f", {excused} excused"
-    return f"{count}, {'only ' + ', '.join(parts) if parts else 'whole record'}"
+    schools = f" of {len(desk.marks)} schools" if desk.marks else ""
+    return f"{count}, {'only ' + ', '.join(parts) if parts else f'whole record{schools}'}"
 
 
 def _period_short(desk: Desk) -> str:

@@ -27,6 +27,7 @@ from trainer.screens.review.leaf import Leaf, Opens, Words
 from trainer.screens.review.ledger import Ledger
 from trainer.screens.review.moving import Place
 from trainer.screens.review.pages import FIRST, PAGES, TOP
+from trainer.screens.review.schools import with_marks
 from trainer.screens.widgets.keys import Keys
 
 Given = TypeVarTuple("Given")
@@ -101,7 +102,7 @@ class Reviewing(Screen[None]):
         if page.finds and self.desk.review is None:
             return Leaf(page.title, (Words(self.desk.state, style="$quiet", gap=1),))
         try:
-            return page.make(self.desk, opens, self.query_one(Ledger).room)
+            return with_marks(page.make(self.desk, opens, self.query_one(Ledger).room), self.desk.marks)
         except Trouble as told:
             return Leaf(page.title, (Words(str(told), first="! ", style="bold $warning", gap=1),))
 
@@ -222,6 +223,7 @@ class Reviewing(Screen[None]):
             return
         if what in filtering.PLACES:
             filtering.choose_place(self.desk, what, key)
+            self.trail = [self.trail[0], self.trail[-1]]  # what was open before goes by other codes
         else:
             self.desk.wanted = filtering.choose(self.desk, what, key)
         self._look_again(changed=what in filtering.PLACES)
@@ -234,6 +236,8 @@ class Reviewing(Screen[None]):
 
     def _all(self) -> None:
         changed = self.desk.path != self.desk.whole
+        if changed:
+            self.trail = self.trail[:1]
         self.desk.turn_to((), ())
         self.desk.wanted, self.desk.period = type(self.desk.wanted)(), "all"
         self._look_again(changed=changed)
