@@ -19,6 +19,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 """Before NumPy is loaded: there is a worker for each processor, and arrays as small as a plate's are slower
 with threads (a dozen plates looked at: 2.6 s of processors with two threads, 1.7 s with one)."""
 
+gc.set_threshold(50_000)
+"""Looking for garbage as often as usual took a fifth of the tests' time."""
+
 if TYPE_CHECKING:  # a test of anything else loads no NumPy
     from trainer.bench.settings import BenchSettings
 
@@ -56,10 +59,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
 
 
 def pytest_collection_finish() -> None:
-    """What was loaded for the tests stays: looking through it for garbage took a fifth of their time."""
-    gc.collect()
+    """What was loaded for the tests stays: it is not looked through again."""
     gc.freeze()
-    gc.set_threshold(50_000)
 
 
 def _sweep(items: list[pytest.Item]) -> None:
