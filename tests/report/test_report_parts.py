@@ -156,3 +156,12 @@ def test_a_page_of_the_guide_keeps_lists_tables_and_code_apart() -> None:
     assert [node.said for node in tree.all("th", "td")] == ["h", "i", "x|y", "z"]
     assert tree.all("pre")[0].said == "# no <b>"
     assert [node.tag for node in tree.all("h2", "p")] == ["h2", "p"]
+
+
+def test_people_of_several_schools_stand_school_by_school() -> None:
+    """Codes with a school behind them go by it first; without one, by themselves."""
+    codes = ["T-02 (North)", "T-01 (South)", "T-01 (North)"]
+    assert sorted(codes, key=words.by_school) == ["T-01 (North)", "T-02 (North)", "T-01 (South)"]
+    assert sorted(["T-02", "T-01"], key=words.by_school) == ["T-01", "T-02"]
+    assert {words.school_of(code) for code in codes} == {"North", "South"}
+    assert words.school_of("T-01") == ""

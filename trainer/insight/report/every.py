@@ -8,11 +8,11 @@ from functools import partial
 
 from trainer.insight.report.gather import Gathered
 from trainer.insight.report.material import Material, Paper, RunLine
-from trainer.insight.report.page import as_bytes, framed, under
+from trainer.insight.report.page import as_bytes, asked, framed, made
 from trainer.insight.report.parts import Section, p
 from trainer.insight.report.table import Cell, right, table
 from trainer.insight.report.trainee import as_trainee_page
-from trainer.insight.report.words import NONE, day, listed
+from trainer.insight.report.words import NONE, day, listed, number_of
 from trainer.insight.states import RULE
 from trainer.procedure.paper.tags import Piece, tag
 from trainer.run.ports import JournalTrouble
@@ -39,10 +39,10 @@ def pages(found: Gathered, paper: Paper | None) -> dict[str, Iterable[bytes]]:
         )
     names = file_names(trainees)
     material = replace(found.of_class(), paper=paper)
-    made: dict[str, Iterable[bytes]] = {INDEX: [as_bytes(as_list(material, names))]}
+    written: dict[str, Iterable[bytes]] = {INDEX: [as_bytes(as_list(material, names))]}
     for trainee, name in names.items():
-        made[name] = _written(partial(found.of_trainee, trainee), paper)
-    return made
+        written[name] = _written(partial(found.of_trainee, trainee), paper)
+    return written
 
 
 def _written(make: partial[Material], paper: Paper | None) -> Iterator[bytes]:
@@ -83,7 +83,12 @@ def as_list(material: Material, names: Mapping[str, str]) -> str:
     )
     lines = [_line(trainee, name, material) for trainee, name in names.items()]
     inside = (p(_FOR, class_="quiet"), table("A page for each trainee", heads, lines, class_="loose"))
-    head = (tag("h1", "A page for each trainee"), *under(material))
+    when = f"{asked(material)} {made(material)}".strip()
+    head = (
+        tag("h1", "A page for each trainee"),
+        p(number_of(len(names), "trainee"), class_="under"),
+        p(when),
+    )
     return framed("A page for each trainee", head, (), [Section("pages", "The pages", inside)], material)
 
 

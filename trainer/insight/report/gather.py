@@ -15,6 +15,7 @@ from trainer.insight.glance import looking
 from trainer.insight.report.material import Check, Head, Kept, Material, RunLine
 from trainer.insight.report.names import Names
 from trainer.insight.report.own_part import own_part
+from trainer.insight.report.words import by_school
 from trainer.insight.results import Wanted
 from trainer.record import heads
 from trainer.record.findings import Report
@@ -82,7 +83,7 @@ class Gathered:
         runs = [run.run for run in runs_of(frames) if is_wanted(run, self.wanted)]
         mine = pl.col("run").is_in(runs)
         codes = {*frames.runs.filter(mine)["trainee"], *frames.visits.filter(mine)["trainee"]}
-        return sorted(code for code in codes if code)
+        return sorted((code for code in codes if code), key=by_school)
 
     def of_class(self) -> Material:
         """For the page about everybody."""

@@ -10,7 +10,7 @@ from trainer.insight.report.bars import interval_bar
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import Section, p
 from trainer.insight.report.table import Cell, right, table
-from trainer.insight.report.words import NONE, day, listed, number_of, of, percent, sentence
+from trainer.insight.report.words import NONE, by_school, day, listed, number_of, of, percent, sentence
 from trainer.insight.results import ReadyRow, RefreshRow, SkillRow
 from trainer.procedure.paper.tags import Html, rows, tag, together
 
@@ -52,7 +52,7 @@ def _parts(names: Sequence[str]) -> Iterator[Sequence[str]]:
 
 
 def _skills(part: Sequence[str], by_skill: dict[str, dict[str, SkillRow]], material: Material) -> Html:
-    trainees = sorted({trainee for skill in part for trainee in by_skill[skill]})
+    trainees = sorted({trainee for skill in part for trainee in by_skill[skill]}, key=by_school)
     lines: list[Sequence[Cell | Html | str]] = [
         [trainee, *(_skill(by_skill[skill].get(trainee)) for skill in part)] for trainee in trainees
     ]

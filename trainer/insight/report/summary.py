@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from trainer.insight.report.material import Material
 from trainer.insight.report.parts import p
-from trainer.insight.report.words import day, listed, number_of
+from trainer.insight.report.words import day, listed, number_of, school_of
 from trainer.insight.results import Finding, ReadyRow, Review
 from trainer.procedure.paper.tags import Html, rows, tag
 
@@ -76,7 +76,9 @@ def scope(material: Material) -> str:
     if not counting:
         return "No run is in the record for what was asked, so there is nothing to find yet."
     wet = sum(not run.rehearsal for run in counting)
-    said = f"{number_of(len(review.trainees), 'trainee')}, {number_of(len(counting), 'run')}: "
+    schools = len({school_of(code) for code in review.trainees} - {""})
+    of = f" of {schools} schools" if schools > 1 else ""
+    said = f"{number_of(len(review.trainees), 'trainee')}{of}, {number_of(len(counting), 'run')}: "
     said += f"{number_of(wet, 'wet run')}, {number_of(len(counting) - wet, 'rehearsal')}. "
     first, last = (day(run.opened_at, material.zone) for run in (counting[0], counting[-1]))
     said += f"Opened on {first}." if first == last else f"Opened from {first} to {last}."

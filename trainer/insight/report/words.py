@@ -93,6 +93,16 @@ def listed(words: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def school_of(code: str) -> str:
+    """The school behind a code where several are read, `T-03 (North)`: a code has no brackets of its own."""
+    return code.partition(" (")[2].removesuffix(")")
+
+
+def by_school(code: str) -> tuple[str, str]:
+    """Where a code stands in a list: people of one school together."""
+    return school_of(code), code
+
+
 def short(run: str) -> str:
     """The beginning of a run's id: when it was opened, to the millisecond. Commands take it as the id."""
     return run[:13]
