@@ -308,3 +308,24 @@ async def test_no_control_is_named_while_the_work_is_paused() -> None:
     async with stage.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert "all controls" not in text(stage)
+
+
+@pytest.mark.parametrize(("name", "there"), [("confirm", True), ("judge", True), ("solo", False)])
+async def test_all_controls_are_offered_where_they_can_be_shown(name: str, there: bool) -> None:
+    """While the next act is still to be picked no control can be operated, and the key is not named."""
+    view = VIEWS[name]
+    stage, _ = on_stage(BENCH, view)
+    async with stage.run_test(size=(160, 40)) as pilot:
+        await pilot.pause()
+        assert ("all controls" in stage.screen.query_one(Keys).shown) == there
+
+
+async def test_a_clock_that_runs_for_nothing_stands_over_the_controls() -> None:
+    """What the bench says is not done while the clock runs is said where the eye is."""
+    said = "Rubbing: hands off, while the clock runs."
+    stage, _ = on_stage(replace(HELD, idle=said), VIEWS["countdown"])
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        rows = text(stage).splitlines()
+        at = next(number for number, row in enumerate(rows) if said in row)
+        assert "Rubbing" in rows[at + 1]

@@ -120,7 +120,9 @@ class Rehearsing(Working):
             return handles.acts_at_plate(self.bench)
         if self.steps_back or self.opened or self.now.paused:
             return super().acts()
-        return handles.acts(super().acts(), self.bench, self._ring(), self.at, everything=self.everything)
+        acts = handles.acts(super().acts(), self.bench, self._ring(), self.at, everything=self.everything)
+        shows = handles.ring(self.bench, self.now, everything=True)
+        return acts if shows else tuple(act for act in acts if act != "controls")
 
     def blocks(self, view: RunView) -> list[Block]:
         """The sheet, with the controls between the act and what is asked."""

@@ -63,6 +63,8 @@ class Sheet(Drawn):
         return max(1, self.size.height)
 
     def _draw(self) -> None:
+        if not self.size.height:
+            return  # it has no place yet: a page laid out for no rows would flash up
         self._page = lay_out(self._blocks, max(8, self.size.width), self._room())
         lines = list(self._page.lines[self._top : self._top + self._room()])
         if self._top + self._room() < len(self._page.lines):
