@@ -5,11 +5,11 @@ from __future__ import annotations
 import psycopg
 import pytest
 from postgres_kit import Postgres
-from shared_kit import Login, login, made, server
+from shared_kit import TODAY, Login, login, made, server
 
 from trainer.record.shared import stations
 from trainer.record.shared.connecting import connect, connected
-from trainer.record.shared.setup import add_keeper, older_keeper
+from trainer.record.shared.setup import add_keeper, older_keeper, setup
 from trainer.record.shared.troubles import NotLetIn, SharedTrouble
 
 __all__ = ["server"]
@@ -28,6 +28,9 @@ def test_a_reviewer_of_one_database_is_untouched_by_the_other(server: Postgres) 
     assert first.reviewer.address.user != second.reviewer.address.user
     assert seen(first.reviewer) == seen(second.reviewer) == {"North"}
     assert seen(first.keeper) == {"North", "South"}
+    strange = login(server, second.database, first.keeper.address.user, first.keeper.address.password or "")
+    with pytest.raises(NotLetIn):
+        connect(strange.address)
     with connected(second.keeper.address) as keeper:
         role, password = stations.add_reviewer(keeper, "room", ["South"])
         assert role == second.reviewer.address.user
@@ -58,6 +61,12 @@ def test_roles_of_an_earlier_sinkside_go_on(server: Postgres) -> None:
             "INSERT INTO sinkside.reviewers VALUES ('sinkside_reviewer_old', 'North', now(), 'old')"
         )
         admin.execute("CREATE ROLE sinkside_keeper_old LOGIN PASSWORD 'old-word' IN ROLE sinkside_keeper")
+        # Then all keepers of the server were let in; whoever sets up again keeps those that there are.
+        admin.execute(f"GRANT CONNECT ON DATABASE {shared.database} TO sinkside_keeper")
+        setup(admin, "here", TODAY)
+        admin.execute("CREATE ROLE sinkside_keeper_new LOGIN PASSWORD 'old-word' IN ROLE sinkside_keeper")
+    with pytest.raises(NotLetIn):
+        connect(login(server, shared.database, "sinkside_keeper_new", "old-word").address)
     old = login(server, shared.database, "sinkside_reviewer_old", "old-word")
     assert seen(old) == {"North"}
     with connected(shared.keeper.address) as keeper:
@@ -77,7 +86,6 @@ def test_a_database_that_was_set_up_before_is_brought_up(
 ) -> None:
     """With reviewers and conflicts of then: they keep their names and stay open."""
     from trainer.record.shared import migrations
-    from trainer.record.shared.setup import setup
 
     database = "school_of_before"
     with psycopg.connect(server.address(), autocommit=True) as first:
@@ -99,8 +107,6 @@ def test_a_database_that_was_set_up_before_is_brought_up(
         )
     monkeypatch.setattr(migrations, "MIGRATIONS", before)
     with connected(admin.address, check=False) as connection:
-        from datetime import date
-
-        assert setup(connection, "here", date(2026, 3, 2)).schema == len(before)
+        assert setup(connection, "here", TODAY).schema == len(before)
         assert connection.execute("SELECT named FROM sinkside.reviewers").fetchall() == [("a_b",)]
         assert [one.conflicts for one in stations.states(connection)] == [1]

@@ -98,4 +98,6 @@ def add_keeper(connection: psycopg.Connection[tuple[Any, ...]], name: str) -> tu
         kept = sql.Literal(verifier(connection, role, password))
         connection.execute(sql.SQL(words).format(sql.Identifier(role), kept))
         connection.execute(sql.SQL("GRANT sinkside_keeper TO {}").format(sql.Identifier(role)))
+        into = (sql.Identifier(connection.info.dbname), sql.Identifier(role))
+        connection.execute(sql.SQL("GRANT CONNECT, TEMPORARY ON DATABASE {} TO {}").format(*into))
     return role, password

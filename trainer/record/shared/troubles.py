@@ -76,7 +76,12 @@ def trouble_of(error: psycopg.Error, where: str) -> SharedTrouble:
 def _not_let_in(error: psycopg.Error) -> bool:
     """A refusal while connecting has no SQLSTATE with every libpq; the words are the server's, in English."""
     said = str(error)
-    return "password authentication failed" in said or "is not permitted to log in" in said
+    refusals = (
+        "password authentication failed",
+        "is not permitted to log in",
+        "permission denied for database",
+    )
+    return any(words in said for words in refusals)
 
 
 def _words(error: psycopg.Error) -> str:

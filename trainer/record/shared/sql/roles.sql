@@ -16,7 +16,18 @@ BEGIN
     END IF;
     EXECUTE format('REVOKE ALL ON DATABASE %I FROM PUBLIC', current_database());
     EXECUTE format('GRANT CONNECT, CREATE ON DATABASE %I TO sinkside_owner', current_database());
-    EXECUTE format('GRANT CONNECT, TEMPORARY ON DATABASE %I TO sinkside_station, sinkside_keeper', current_database());
+    EXECUTE format('GRANT CONNECT, TEMPORARY ON DATABASE %I TO sinkside_station', current_database());
+    -- A keeper is one of this database alone, and let in by its own login: the group belongs to the whole server.
+    -- Where an earlier Sinkside let the whole group in, whoever was a keeper then stays one.
+    IF has_database_privilege('sinkside_keeper', current_database(), 'CONNECT') THEN
+        FOR one IN SELECT m.rolname FROM pg_catalog.pg_auth_members g
+            JOIN pg_catalog.pg_roles m ON m.oid = g.member JOIN pg_catalog.pg_roles k ON k.oid = g.roleid
+            WHERE k.rolname = 'sinkside_keeper' AND m.rolcanlogin
+        LOOP
+            EXECUTE format('GRANT CONNECT, TEMPORARY ON DATABASE %I TO %I', current_database(), one);
+        END LOOP;
+        EXECUTE format('REVOKE CONNECT, TEMPORARY ON DATABASE %I FROM sinkside_keeper', current_database());
+    END IF;
     EXECUTE format('GRANT CONNECT ON DATABASE %I TO sinkside_reviewer', current_database());
     IF (SELECT rolsuper FROM pg_catalog.pg_roles WHERE rolname = current_user) THEN
         -- Else anybody who gets in may fill the disk with large objects, whatever tables are granted.
