@@ -102,6 +102,11 @@ class Taking:
         with self._there.call("requests"):
             return []
 
+    def open_conflicts(self) -> int:
+        """There are none."""
+        with self._there.call("open conflicts"):
+            return 0
+
     def contact(self, station: Row, invented: str, program: str, clock: str) -> None:
         """Nothing is kept of it."""
         with self._there.call("contact"):

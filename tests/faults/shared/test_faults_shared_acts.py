@@ -72,7 +72,7 @@ def test_an_act_is_kept_wherever_the_forwarder_waits(station: Station) -> None:
 
         there.still = still
         Forwarder(station.path, ADDRESS, station.clock, most=1).contact()
-    assert {"connect", "who is there", "contact", "requests", "cursor", "keep"} == set(calls)
+    assert {"connect", "who is there", "contact", "requests", "cursor", "keep"} < set(calls)
     assert calls.count("keep") > 5
     assert len(station.kept["open"]) == 1 + min(len(calls), 39)
     there.still = lambda _: None
