@@ -44,6 +44,7 @@ from trainer.tongue import marked, spoken
 GUARD_MS: Final = 400
 """A key this soon after a question came is not taken: it was meant for the one before."""
 _SEEDS: Final = 2**32
+_LEFT: Final = marked("left a plate of practice")
 _GUIDANCE: Final[Guidance] = "solo"
 _ASK_CAUSE: Final = marked("What is wrong with this plate?")
 _ASK_ONE: Final = marked("Two things are wrong with this plate. What is one of them?")
@@ -201,7 +202,7 @@ class Practice:
         """End the practice; what was answered is kept. Nothing where it is closed. Raises Trouble."""
         if not self._state.closed:
             done = self._state.asks == "next"
-            self._keep(RunClosed("done") if done else RunClosed("stopped", "left a plate of practice"))
+            self._keep(RunClosed("done") if done else RunClosed("stopped", _LEFT))
 
     def _name_cause(self, alike: str) -> None:
         at_hand = self._asked_about()

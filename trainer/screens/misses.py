@@ -22,6 +22,15 @@ def miss(parts: Parts, mark: Mark, body: Body) -> str:
     return f"{done}{' ' if done.endswith('?') else ': '}{_what(parts, mark, body)}"
 
 
+def miss_without_plan(mark: Mark, body: Body) -> str:
+    """The same where there is no procedure: a wrong answer of fault practice, else the step's own id."""
+    if isinstance(body, QuizAnswered) and body.name in {"cause", "remedy"}:
+        from trainer.rehearsal import practice_words  # only practice has any
+
+        return practice_words.missed(mark.step, body)
+    return f"{mark.step}: {mark.words}"
+
+
 def _what(parts: Parts, mark: Mark, body: Body) -> str:
     known = mark.step in parts.plan.steps
     match body:

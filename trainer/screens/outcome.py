@@ -104,7 +104,10 @@ def _skills(marks: Score, events: Sequence[Event], parts: Parts | None) -> tuple
     bodies = {event.id: event.body for event in events}
 
     def words(mark: Mark) -> str:
-        return misses.miss(parts, mark, bodies[mark.events[-1]]) if parts else f"{mark.step}: {mark.words}"
+        body = bodies[mark.events[-1]]
+        if parts is None:
+            return misses.miss_without_plan(mark, body)
+        return misses.miss(parts, mark, body)
 
     return tuple(
         SkillLine(

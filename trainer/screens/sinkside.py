@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from trainer.procedure.problems import ProcedureProblems
+from trainer.run.events import PRACTICE
 from trainer.run.ports import Trouble
 from trainer.screens.forwarding import AFTER_SECONDS, Forwarding
 from trainer.screens.opening import Opened, begun, practice, taken_up
@@ -181,7 +182,12 @@ class SinksideApp(TerminalApp):
         except Trouble as told:
             self.notify(str(told), markup=False)
             return
-        await self.push_screen_wait(Summary(found, title, self.station.skills(run)))
+        skills = self.station.skills(run)
+        if found.procedure == PRACTICE:
+            from trainer.rehearsal import practice_words  # NumPy is there already
+
+            skills = practice_words.skills()
+        await self.push_screen_wait(Summary(found, title, skills))
 
     def before_leaving(self) -> None:
         """Note whose run is left open, where one is."""
