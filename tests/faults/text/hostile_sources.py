@@ -374,7 +374,7 @@ ELSEWHERE: Mapping[str, str] = {
     "trainer.rehearsal.after": "the procedure's texts came through the reader; put on one line",
     "trainer.rehearsal.as_walk": "what the journal gives was cleaned there; put on one line, in a comment",
     "trainer.rehearsal.practice": "a job's title came through the reader; it and a name are put on one line",
-    "trainer.rehearsal.practice_words": "what the journal gives was cleaned there; an unknown key is put on one line",
+    "trainer.rehearsal.practice_words": "the journal cleaned it; an unknown key is put on one line",
     "trainer.rehearsal.shop_card": "a setting's label came through the reader; put on one line",
     "trainer.rehearsal.walked_ways": "the procedure's conditions came through the reader; put on one line",
     "trainer.screens.ask": "on a screen: test_faults_text_screens",
