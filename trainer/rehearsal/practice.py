@@ -148,7 +148,7 @@ class Practice:
         return PracticeView(
             plate=self.plate,
             job=spoken(one_line(job.title)),
-            film=one_line(job.film(self._at_hand().told.film).label),
+            film=spoken(one_line(job.film(self._at_hand().told.film).label)),
             width=job.width,
             height=job.height,
             asks=state.asks,
