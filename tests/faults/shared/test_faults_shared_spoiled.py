@@ -18,13 +18,14 @@ from trainer.run.ports import JournalTrouble
 pytestmark = pytest.mark.long
 __all__ = ["shared"]
 
+_LAST_PLACE = "UPDATE events SET rowid = 9223372036854775807 WHERE rowid = (SELECT max(rowid) FROM events)"
 SPOILED = {
     "a number past its type": ("UPDATE events SET seq = 9223372036854775807 WHERE rowid = 5", 1),
     "an id that is none": ("UPDATE events SET id = 'x' WHERE rowid = 7", 1),
     "a run's name with a zero": ("UPDATE events SET run = char(0) WHERE rowid = 7", 1),
     "a count past all bounds": ("UPDATE heads SET count = 9223372036854775807", 0),
     "an erasure of nothing": ("INSERT INTO erasures VALUES (9223372036854775807, 'x', 'r', '1', x'00')", 0),
-    "the last place there is": ("UPDATE events SET rowid = 9223372036854775807 WHERE rowid = 300", 0),
+    "the last place there is": (_LAST_PLACE, 0),
     "a value without bounds": ("UPDATE readings SET value = 9e999", 0),
 }
 """What was done to it, and how many events then fit nowhere."""

@@ -37,8 +37,8 @@ from trainer.run.ports import Clock, JournalTrouble, Trouble
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
-MOST_PIECES = 20
-FIRST_PIECES = 3
+MOST_PIECES = 80
+FIRST_PIECES = 12
 """That go in one transaction: so many at first, four times as many after each that was kept; one after
 trouble."""
 
