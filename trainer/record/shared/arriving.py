@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import struct
 from collections.abc import Sequence
 from contextlib import closing
 from functools import cache
-from itertools import chain
+from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
 
 from trainer.record import schema
@@ -22,21 +23,22 @@ if TYPE_CHECKING:
 
     from trainer.record.shared.batches import Row
 
+    Driver = Connection[tuple[Any, ...]]
+
 EVENTS: Final = "events"
 _EVENT_COLUMNS: Final = (
     *(("run", "text"), ("seq", "int4"), ("id", "uuid"), ("stored", "text"), ("digest", "bytea")),
     *(("head", "bytea"), ("person", "text"), ("salt", "bytea"), ("body", "text")),
 )
 _TYPES: Final = {"TEXT": "text", "INTEGER": "int8", "REAL": "float8", "BLOB": "bytea"}
-_OIDS: Final = {"text": (25, 1009), "bytea": (17, 1001), "uuid": (2950, 2951)}
-"""Of a type and of its arrays, as PostgreSQL numbers them (`pg_type.dat`)."""
-_NULL: Final = b"\xff\xff\xff\xff"
-"""The length that says that a cell is NULL."""
 UUID7: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 """A UUIDv7 as it is written (RFC 9562, sections 4 and 5.7)."""
 
 Arrays = Sequence[object]
 """The columns of some rows, in order, each as one value."""
+
+AT_ONCE: Final = 4000
+"""Rows in a statement: so many that asking costs little, so few that they fit into the processors' caches."""
 
 
 class NoId(ValueError):  # noqa: N818 - caught, and never shown
@@ -62,13 +64,17 @@ def rows_of(table: str) -> str:
     return f"(SELECT {parts}) AS arriving"  # in step with each other, and without being put down anywhere
 
 
-def arrays(table: str, rows: Sequence[Row]) -> Arrays:
-    """Rows of a table as arrays; at least one. Raises NoId."""
+def arrays(driver: Driver, table: str, rows: Sequence[Row]) -> list[Arrays]:
+    """Rows of a table as arrays, some thousand rows at a time.
+
+    driver: a connection of which nothing is asked, so any thread may call it. Raises NoId, psycopg.Error.
+    """
     kinds = [kind for _, kind in columns()[table]]
-    return [_array(kind, column) for kind, column in zip(kinds, zip(*rows, strict=True), strict=True)]
+    some = (zip(*rows[begin : begin + AT_ONCE], strict=True) for begin in range(0, len(rows), AT_ONCE))
+    return [[_array(driver, kind, column) for kind, column in zip(kinds, each, strict=True)] for each in some]
 
 
-def let_through(connection: Connection[tuple[Any, ...]]) -> None:
+def let_through(connection: Driver) -> None:
     """Have a connection send arrays as they are."""
     for of, dumper in _dumpers():
         connection.adapters.register_dumper(of, dumper)
@@ -86,46 +92,49 @@ class _Ids(bytes):
     """An array of UUIDs."""
 
 
-class _Lengths(dict[int, bytes]):
-    """Lengths as they stand before cells; most of them come again and again."""
-
-    def __missing__(self, length: int) -> bytes:
-        written = length.to_bytes(4, "big")
-        if length < 10_000:
-            self[length] = written
-        return written
+class _Decimals(bytes):
+    """An array of floats."""
 
 
-_LENGTHS: Final = _Lengths()
+_ARRAYS: Final[dict[str, tuple[type[bytes], int, int]]] = {
+    "text": (_Texts, 25, 1009),
+    "bytea": (_Blobs, 17, 1001),
+    "uuid": (_Ids, 2950, 2951),
+    "float8": (_Decimals, 701, 1022),
+}
+"""By type: its arrays here, and how PostgreSQL numbers the type and arrays of it (`pg_type.dat`)."""
 
 
-def _array(kind: str, column: Sequence[Any]) -> object:
-    match kind:
-        case "text":
-            return _Texts(_written(kind, [text if text is None else text.encode() for text in column]))
-        case "bytea":
-            return _Blobs(_written(kind, column))
-        case "uuid":
-            if not all(map(UUID7.fullmatch, column)):
-                raise NoId
-            whole = bytes.fromhex("".join(column).replace("-", ""))
-            return _Ids(_written(kind, [whole[at : at + 16] for at in range(0, len(whole), 16)]))
-        case _:  # numbers, as text
-            return "{" + ",".join(["NULL" if cell is None else repr(cell) for cell in column]) + "}"
+def _array(driver: Driver, kind: str, column: Sequence[Any]) -> object:
+    if kind not in _ARRAYS:  # whole numbers go as text
+        return "{" + ",".join(["NULL" if cell is None else str(cell) for cell in column]) + "}"
+    if kind == "uuid":
+        if not all(map(UUID7.fullmatch, column)):
+            raise NoId
+        whole = bytes.fromhex("".join(column).replace("-", ""))
+        column = [whole[at : at + 16] for at in range(0, len(whole), 16)]
+    of, oid, _ = _ARRAYS[kind]
+    # One dimension, whether there are NULLs, the type, how many cells, the number of the first.
+    return of(b"".join((_HEAD(1, int(None in column), oid, len(column), 1), _cells(driver, column))))
 
 
-def _written(kind: str, cells: Sequence[bytes | None]) -> bytes:
-    """One dimension, whether there are NULLs, the type, how many, the first one's number; then the cells."""
-    there = [cell for cell in cells if cell is not None]
-    gaps = len(there) < len(cells)
-    head = b"".join(map(_LENGTHS.__getitem__, (1, int(gaps), _OIDS[kind][0], len(cells), 1)))
-    if gaps:
-        return head + b"".join([_NULL if cell is None else _LENGTHS[len(cell)] + cell for cell in cells])
-    sizes = list(map(len, there))
-    if len(set(sizes)) == 1:  # as of ids, times and digests
-        before = _LENGTHS[sizes[0]]
-        return head + before + before.join(there)
-    return head + b"".join(chain.from_iterable(zip(map(_LENGTHS.__getitem__, sizes), there, strict=True)))
+_HEAD: Final = struct.Struct(">5i").pack
+_BEFORE: Final = 11 + 4 + 4 + 2
+"""Bytes of COPY's binary format before a first cell: signature, flags, extension's length, cells in a row."""
+
+
+def _cells(driver: Driver, column: Sequence[Any]) -> memoryview:
+    """The cells of a column, each behind its length: as the driver packs a row of so many for COPY.
+
+    An array has its cells in the same form, and nothing that could be written here is as quick.
+    """
+    from psycopg import Copy
+    from psycopg.copy import FileWriter
+
+    packed = BytesIO()
+    with Copy(driver.cursor(), binary=True, writer=FileWriter(packed)) as copy:
+        copy.write_row(column)
+    return packed.getbuffer()[_BEFORE:-2]
 
 
 @cache
@@ -133,14 +142,14 @@ def _dumpers() -> tuple[tuple[type, type], ...]:
     from psycopg.adapt import Dumper
     from psycopg.pq import Format
 
-    def as_it_is(kind: str) -> type[Dumper]:
+    def as_it_is(number: int) -> type[Dumper]:
         class AsItIs(Dumper):
             format = Format.BINARY
-            oid = _OIDS[kind][1]
+            oid = number
 
             def dump(self, obj: bytes) -> bytes:
                 return obj
 
         return AsItIs
 
-    return (_Texts, as_it_is("text")), (_Blobs, as_it_is("bytea")), (_Ids, as_it_is("uuid"))
+    return tuple((of, as_it_is(number)) for of, _, number in _ARRAYS.values())

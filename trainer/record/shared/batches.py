@@ -72,7 +72,7 @@ class Batch:
     station: Row | None
     tries: Sequence[Row]
     more: bool
-    arrays: Mapping[str, Sequence[object]] = field(default_factory=dict)
+    arrays: Mapping[str, Sequence[Sequence[object]]] = field(default_factory=dict)
 
 
 @contextmanager

@@ -177,9 +177,11 @@ class Taking:
 
         It takes a while, and may be done in another thread while the server keeps an earlier piece.
         """
+        from psycopg import DataError
+
         try:
-            return _ready(batch)
-        except NoId:  # `keep` sets it aside
+            return self._ready(batch)
+        except (DataError, NoId):  # `keep` sets it aside
             return batch
 
     def keep(
@@ -193,10 +195,16 @@ class Taking:
         from psycopg import DataError, IntegrityError
 
         try:
-            return self._keep(batch if batch.arrays else _ready(batch), waiting, meanwhile)
+            return self._keep(batch if batch.arrays else self._ready(batch), waiting, meanwhile)
         except (DataError, IntegrityError, NoId):
             fit, unfit = sifted(batch)
-            return self._keep(_ready(fit), waiting, meanwhile, unfit)
+            return self._keep(self._ready(fit), waiting, meanwhile, unfit)
+
+    def _ready(self, batch: Batch) -> Batch:
+        """A piece with its rows as they are sent. Raises NoId, psycopg.DataError."""
+        many = {**batch.tables, EVENTS: batch.events}
+        made = {table: arrays(self._connection, table, rows) for table, rows in many.items()}
+        return replace(batch, arrays=made)
 
     def _keep(
         self,
@@ -211,7 +219,8 @@ class Taking:
                 raise AskedMeanwhile
             meanwhile()
             known = self._known(batch.runs)
-            self._tables(batch, list(known))
+            with self._connection.pipeline():
+                self._tables(batch, list(known))
             new, conflicts = self._events(batch, known)
             self._many(_UNFIT, unfit)
             self._many(_SOURCE, batch.sources)
@@ -249,7 +258,11 @@ class Taking:
         try:
             with self._connection.transaction():
                 keep = _KEEP.format(rows_of(EVENTS))
-                return self._connection.execute(keep, (self.site, *batch.arrays[EVENTS])).rowcount
+                with self._connection.pipeline():
+                    done = [
+                        self._connection.execute(keep, (self.site, *some)) for some in batch.arrays[EVENTS]
+                    ]
+                return sum(one.rowcount for one in done)
         except UniqueViolation:
             return None
 
@@ -261,7 +274,8 @@ class Taking:
         shape = ", ".join(f"{name} {kind}" for name, kind in columns()[EVENTS])
         self._connection.execute(f"CREATE TEMP TABLE arriving_events ({shape}) ON COMMIT DROP")
         arrived = f"INSERT INTO arriving_events SELECT * FROM {rows_of(EVENTS)}"  # noqa: S608 - our columns
-        self._connection.execute(arrived, batch.arrays[EVENTS])
+        for some in batch.arrays[EVENTS]:
+            self._connection.execute(arrived, some)
         found = 0
         # What arrives has no statistics: each row is to be looked up, never all rows gone through.
         self._connection.execute("SET LOCAL enable_hashjoin = off; SET LOCAL enable_mergejoin = off")
@@ -285,10 +299,10 @@ class Taking:
                     f"DELETE FROM sinkside.{table} WHERE site = %s AND run = ANY(%s)",  # noqa: S608
                     (self.site, known),
                 )
-            if table in batch.arrays:
+            for some in batch.arrays[table]:
                 self._connection.execute(
                     f"INSERT INTO sinkside.{table} SELECT %s, arriving.* FROM {rows_of(table)}",  # noqa: S608
-                    (self.site, *batch.arrays[table]),
+                    (self.site, *some),
                 )
 
     def _many(self, statement: str, rows: Sequence[Row]) -> None:
@@ -296,9 +310,3 @@ class Taking:
         if rows:
             with self._connection.cursor() as cursor:
                 cursor.executemany(statement, [(self.site, *row) for row in rows])
-
-
-def _ready(batch: Batch) -> Batch:
-    """A piece with its rows as they are sent. Raises NoId."""
-    many = {**batch.tables, EVENTS: batch.events}
-    return replace(batch, arrays={table: arrays(table, rows) for table, rows in many.items() if rows})

@@ -37,10 +37,18 @@ from trainer.run.ports import Clock, JournalTrouble, Trouble
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
+<<<<<<< Updated upstream
 MOST_PIECES = 80
 FIRST_PIECES = 12
+=======
+MOST_PIECES = 20
+FIRST_PIECES = 5
+>>>>>>> Stashed changes
 """That go in one transaction: so many at first, four times as many after each that was kept; one after
 trouble."""
+
+SHOWN_MS = 1000
+"""In the middle of a contact, it is shown so often how many still wait."""
 
 _STATION = "SELECT key_fingerprint, runs, erasures FROM station"
 
@@ -147,6 +155,7 @@ class Forwarder:
     def _send(self, journal: StationJournal, taking: Taking, told: Told) -> None:
         """Carry out what came down, then send all that waits."""
         new = conflicts = erased = 0
+        shown = self._clock.now().ticks_ms
         with reading(self._path) as connection, troubles(self._path):
             self._say(connection, taking)  # first of all: its row is what a piece and a keeper's erasing lock
             sent = False
@@ -162,7 +171,9 @@ class Forwarder:
                             told(Contact(new, conflicts, erased, asked.why))
                             self._pieces = min(self._most, self._pieces * 4)
                             self._sent_to = batch.cursor
-                            if batch.more:
+                            now = self._clock.now().ticks_ms
+                            if batch.more and now - shown >= SHOWN_MS:
+                                shown = now
                                 _count_down(journal, batch.cursor)
                     sent = True
                 except AskedMeanwhile:  # what was read may hold what is to be erased: from the cursor again
