@@ -33,7 +33,8 @@ def curves(j: Joined, *, rehearsal: bool = False) -> tuple[CurveRow, ...]:
 def _whole_runs(j: Joined, *, rehearsal: bool) -> pl.LazyFrame:
     """Each run that counts for a curve: its number among the trainee's, active seconds and plates used."""
     seconds = pl.col("active")
-    active = j.visits.lazy().group_by("no").agg(seconds.sum(), seconds.null_count().alias("gaps"))
+    # Threads add up in an order of their own: rounded, a sum of milliseconds is the same in any.
+    active = j.visits.lazy().group_by("no").agg(seconds.sum().round(9), seconds.null_count().alias("gaps"))
     whole = (pl.col("closed") == "done") & (pl.col("rehearsal") == rehearsal) & ~pl.col("handed")
     known = (pl.col("gaps") == 0) & (pl.col("active") > 0)
     return (
