@@ -37,13 +37,8 @@ from trainer.run.ports import Clock, JournalTrouble, Trouble
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
-<<<<<<< Updated upstream
 MOST_PIECES = 80
 FIRST_PIECES = 12
-=======
-MOST_PIECES = 20
-FIRST_PIECES = 5
->>>>>>> Stashed changes
 """That go in one transaction: so many at first, four times as many after each that was kept; one after
 trouble."""
 
