@@ -8,6 +8,7 @@ import pytest
 from hypothesis import Phase, settings
 from hypothesis.stateful import run_state_machine_as_test
 from marks_kit import marks_by_the_rules, marks_of, why_not, why_not_by_the_rules, worked_in
+from record_kit import opened
 from run_kit import RUN_ID, Sink
 from test_random_runs import RandomRun
 
@@ -63,6 +64,26 @@ class Projected(RandomRun):
             ):
                 events.append(later(self.sink.clock, events, body))
                 assert_told_alike(self.sink, events)
+
+
+def test_a_word_after_class_stands_for_the_last_one_alone() -> None:
+    """ "Not yet", then "passed", at the sink; a word after class takes the second one's mark, not both."""
+    clock, events = FakeClock(), list[Event]()
+    bodies = (
+        opened(),
+        e.StepShown("vacuum", "contact", "sign_off", 1, 1),
+        e.SignedOff("draw-down", "I-1", "not_yet"),
+        e.SignedOff("draw-down", "I-1", "passed"),
+        e.RunClosed("done"),
+        e.SignedOff("draw-down", "I-2", "not_yet"),
+    )
+    for number, body in enumerate(bodies, 1):
+        clock.pass_time(60)
+        events.append(Event(f"e-{number}", RUN_ID, number, clock.now(), "draw-down", body))
+    with worked_in(events) as connection:
+        told = marks_of(connection, RUN_ID)
+    assert [(seq, hit) for seq, _, _, hit, *_ in told] == [(3, 0), (6, 0)]
+    assert told == marks_by_the_rules(events)
 
 
 def later(clock: FakeClock, events: Sequence[Event], body: e.Body) -> Event:

@@ -17,9 +17,8 @@ _STAGE_STEP_SKILL = 5
 """Where stage, step and skill stand in the columns that start an act's row."""
 _NO_MARK: Row = ("", None)
 _LAST_SHOWN = "SELECT trainee, stage, skill FROM visits WHERE run = ? AND step = ? ORDER BY seq DESC LIMIT 1"
-_TAKE_BACK = (
-    "UPDATE attempts SET mark = '', hit = NULL WHERE run = ? AND plate = ? AND step = ? AND mark = 'sign_off'"
-)
+_LAST_WORD = "SELECT max(seq) FROM attempts WHERE run = ? AND plate = ? AND step = ? AND mark = 'sign_off'"
+_TAKE_BACK = "UPDATE attempts SET mark = '', hit = NULL WHERE run = ? AND seq = ?"
 
 
 def take(connection: sqlite3.Connection, event: Event, person: str, now: Standing) -> None:
@@ -103,7 +102,8 @@ def _signed(
     stage, skill = shown[1:] if shown else (now.stage, None)
     act = (*act[:_STAGE_STEP_SKILL], stage, signed.of, skill)
     if now.closed:
-        connection.execute(_TAKE_BACK, (event.run, now.plate, signed.of))
+        (last,) = connection.execute(_LAST_WORD, (event.run, now.plate, signed.of)).fetchone()
+        connection.execute(_TAKE_BACK, (event.run, last))
     tried = ("sign_off", signed.word, _seconds(event, now), "sign_off", int(signed.word == "passed"))
     insert(connection, "attempts", (*act, *tried))
     insert(connection, "signatures", (*act, signed.by, signed.word, signed.note))

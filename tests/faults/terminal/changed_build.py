@@ -27,7 +27,7 @@ from trainer.cli import main
 from trainer.run import clock
 from trainer.run.events import Stamp
 from trainer.run.view import WaitView
-from trainer.screens import app, drawing, leaving, plain, plain_words, sinkside, working
+from trainer.screens import app, drawing, leaving, plain, plain_words, sinkside, terminal_app, working
 from trainer.screens.widgets import countdown, sheet
 
 BEGINNING_MS = 1_900_000_000_000
@@ -129,7 +129,7 @@ KEEPS: dict[str, Callable[[], None]] = {
 
 def no_signals() -> None:
     """A build that listens for no signal."""
-    leaving.ENDING = sinkside.ENDING = ()  # type: ignore[attr-defined]
+    leaving.ENDING = terminal_app.ENDING = ()  # type: ignore[attr-defined]
 
 
 def forgets_the_run() -> None:
