@@ -9,7 +9,7 @@ from collections import Counter
 
 import pytest
 
-from trainer.rehearsal.invented import term
+from trainer.rehearsal.invented import making, term
 from trainer.rehearsal.invented.chance import dice
 from trainer.rehearsal.invented.making import Class, begin, make_class, one_run, plan_of
 from trainer.rehearsal.invented.people import trainee
@@ -143,10 +143,12 @@ def _opened(run: tuple[Event, ...]) -> RunOpened:
     return opened
 
 
-@pytest.mark.long(seconds=12)
-def test_two_processes_make_the_same_class() -> None:
+@pytest.mark.long(seconds=8)
+def test_two_processes_make_the_same_class(monkeypatch: pytest.MonkeyPatch) -> None:
     """And so do rehearsals, which have plates, and for some of them the acts that spoiled these."""
-    one, two = (make_class(7, 40, processes=many) for many in (1, 2))
+    monkeypatch.setattr(making, "_ENOUGH_FOR_TWO", 2)  # a small class by oneself is made more quickly
+    monkeypatch.setattr(making, "_CHUNK", 2)
+    one, two = (make_class(7, 4, processes=many) for many in (1, 2))
     assert one == two
     rehearsed = [run for session, run in zip(one.sessions, one.runs, strict=True) if session.rehearsal]
     kinds = {type(event.body) for run in rehearsed for event in run}

@@ -35,21 +35,21 @@ from trainer.run.session import Run
 
 PROCEDURES = Path(__file__).parents[2] / "procedures"
 QUICK = {"eye-splash-right-full", "exposure-test-two-corrections"}
-STATED = {"corner-missed", "gum-late"}
+OF_FAULTS = {"corner-missed", "gum-late", "mask-off"}
 """Of the walks of faults, which differ in what the bench makes and not in their kinds of events."""
-ALL = walk_files(Path(__file__).parents[1] / "walks")
+ALL = [
+    walk
+    for walk in walk_files(Path(__file__).parents[1] / "walks")
+    if walk.parent.name != "faults" or walk.stem in OF_FAULTS
+]
 
 
-def over(walks: list[Path]) -> pytest.MarkDecorator:
-    """Each of these walks, played once for all tests of this module.
-
-    A procedure without plates and one with readings and a sum are quick; the rest is played with the long.
-    """
-    cases = [
-        pytest.param(walk, id=walk.stem, marks=() if walk.stem in QUICK else pytest.mark.long)
-        for walk in walks
-    ]
-    return pytest.mark.parametrize("played", cases, indirect=True, scope="module")
+CASES = [
+    pytest.param(walk, id=walk.stem, marks=() if walk.stem in QUICK else pytest.mark.long) for walk in ALL
+]
+"""A procedure without plates and one with readings and a sum are quick; the rest is played with the long."""
+over_all = pytest.mark.parametrize("played", CASES, indirect=True, scope="module")
+"""Each of these walks, played once for all tests of this module."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ def played(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     return Played(path, events, plan)
 
 
-@over(ALL)
+@over_all
 def test_a_walk_plays_over_the_record_as_over_memory(played: Played) -> None:
     """The record verifies, a rebuild gives the same tables, exports are whole, marks follow the rules."""
     run, events = played.events[0].run, len(played.events)
@@ -106,7 +106,7 @@ def test_a_walk_plays_over_the_record_as_over_memory(played: Played) -> None:
         assert dump(connection) == before
 
 
-@over([walk for walk in ALL if walk.parent.name != "faults" or walk.stem in STATED])
+@over_all
 def test_a_walk_is_stated_whole(played: Played) -> None:
     """Nothing is left out; each statement passes the model and a look by other means; all is defined."""
     made = stated(played.path)
@@ -119,7 +119,7 @@ def test_a_walk_is_stated_whole(played: Played) -> None:
     assert len(said(played.path, "--as", "csv", "--table", "events")[0].splitlines()) > len(made)
 
 
-@over(ALL)
+@over_all
 def test_readiness_after_a_walk_is_that_of_the_events(played: Played) -> None:
     """Counted or not, and why, from tables as from events: a day after the last of them."""
     last, opened = played.events[-1], played.events[0].body

@@ -59,16 +59,16 @@ QUICK = {
     "record rows": 10,
 }
 LONG = {
-    "reader": 800,
-    "load": 500,
-    "heads": 500,
+    "reader": 500,
+    "load": 350,
+    "heads": 350,
     "pictures": 400,
     "shop": 800,
     "walks": 300,
-    "formulas": 2000,
+    "formulas": 1500,
     "typed": 800,
-    "wire": 3000,
-    "histories": 2000,
+    "wire": 2000,
+    "histories": 1400,
     "records": 400,
     "record rows": 400,
 }

@@ -95,7 +95,7 @@ def test_no_damage_to_a_file_is_silent(whole: Path, tmp_path: Path, name: str, e
 
 
 @pytest.mark.long(seconds=8)
-@pytest.mark.parametrize(("name", "every"), [("record.db", 61), ("record.db.key", 1), ("record.db.heads", 3)])
+@pytest.mark.parametrize(("name", "every"), [("record.db", 83), ("record.db.key", 1), ("record.db.heads", 3)])
 def test_no_damage_anywhere_is_silent(whole: Path, tmp_path: Path, name: str, every: int) -> None:
     """The same all over each file, densely."""
     assert _silences(whole, tmp_path, name, every) == []
