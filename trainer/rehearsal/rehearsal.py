@@ -9,7 +9,7 @@ from secrets import randbelow
 
 from trainer.bench import vacuum
 from trainer.bench.apparatus import Apparatus, Kit
-from trainer.bench.apparatus_acts import AT_ZERO, fitting
+from trainer.bench.apparatus_acts import fitting
 from trainer.bench.apparatus_work import stage
 from trainer.bench.artwork import Job
 from trainer.bench.conditions import Conditions, drawn, given
@@ -282,11 +282,6 @@ class Rehearsal:
     def gauge(self) -> float:
         """What the vacuum gauge shows, kPa."""
         return vacuum.gauge(self._now().drawn.pressure, self.conditions.air)
-
-    @property
-    def at_zero(self) -> bool:
-        """Does the gauge stand at zero, so that the glass comes up?"""
-        return self.gauge() < AT_ZERO
 
     @property
     def _here(self) -> tuple[int, int]:
