@@ -106,6 +106,14 @@ def short_run(station: Station, journal: StationJournal, run: str, trainee: str 
         station.keep(journal, run, step)
 
 
+def station_with_a_run(folder: Path) -> Station:
+    """A station whose record has one short run, `r1`."""
+    station = Station(folder)
+    with station.open() as journal:
+        short_run(station, journal, "r1")
+    return station
+
+
 # Any history
 
 _WORDS = st.text(max_size=12).map(clean)  # as every text is where it enters the program

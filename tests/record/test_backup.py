@@ -12,7 +12,7 @@ from unittest.mock import patch
 
 import pytest
 from click.testing import CliRunner
-from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash, short_run
+from record_kit import SHORT_RUN, SOURCE, Station, opened, real_hash, station_with_a_run
 from tamper_kit import asked, flip_a_bit, other_key, whole_record
 
 from trainer.cli import main
@@ -66,9 +66,7 @@ def test_a_backup_is_made_while_somebody_works(tmp_path: Path) -> None:
 
 def test_a_backup_is_made_although_an_act_is_half_written(tmp_path: Path) -> None:
     """A transaction that is not ended is not in it, and the backup waits for nobody who only reads."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     with closing(sqlite3.connect(station.path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         other.execute("UPDATE leases SET holder = 'x'")

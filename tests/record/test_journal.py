@@ -11,7 +11,17 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from record_kit import SHORT_RUN, SOURCE, Station, histories, opened, real_hash, short_run, shown
+from record_kit import (
+    SHORT_RUN,
+    SOURCE,
+    Station,
+    histories,
+    opened,
+    real_hash,
+    short_run,
+    shown,
+    station_with_a_run,
+)
 
 from trainer.record import second_place
 from trainer.record.journal import OpenRun
@@ -22,9 +32,7 @@ from trainer.run.ports import JournalTrouble, LeaseLost
 
 def test_what_was_appended_is_read_back_after_opening_again(tmp_path: Path) -> None:
     """Every event comes back equal, in order, from a journal opened anew."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
         assert list(journal.events("r1")) == station.kept["r1"]
 
@@ -287,9 +295,8 @@ def test_events_can_neither_be_changed_nor_deleted_by_hand(tmp_path: Path) -> No
 
 def test_marks_go_into_the_second_place(tmp_path: Path) -> None:
     """Opening, sign-off and end of a run each leave a line; the last has the head that head_of shows."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         head = journal.head_of("r1")
     read = second_place.read(station.path)
     assert read is not None

@@ -10,12 +10,13 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from record_kit import SHORT_RUN, Station, histories, opened, short_run, shown
+from record_kit import SHORT_RUN, Station, histories, opened, short_run, shown, station_with_a_run
 
 from trainer.cli import main
 from trainer.record import rebuild
+from trainer.record.codes import code
 from trainer.record.journal import StationJournal
-from trainer.record.people import People, code
+from trainer.record.people import People
 from trainer.record.verify import verify
 from trainer.run import events as e
 from trainer.run import wire
@@ -206,9 +207,8 @@ def _dump(station: Station) -> rebuild.Dump:
 
 def test_events_are_append_only_again_after_an_erasure(tmp_path: Path) -> None:
     """The rules that an erasure lifts are back when it is done."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         People(journal).erase("T-01")
         with journal.reading() as connection, pytest.raises(sqlite3.IntegrityError, match="never changed"):
             connection.execute("UPDATE events SET stored = ''")
@@ -346,9 +346,8 @@ def test_an_erasure_that_cannot_write_the_file_anew_says_so(tmp_path: Path) -> N
     def no_copies(action: int, *_: str | None) -> int:
         return sqlite3.SQLITE_DENY if action == sqlite3.SQLITE_ATTACH else sqlite3.SQLITE_OK
 
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         with journal.reading() as connection:
             connection.set_authorizer(no_copies)
         with pytest.raises(JournalTrouble, match=r"T-01 is erased\. But the file could not be written anew"):
@@ -373,9 +372,8 @@ def test_two_people_can_be_erased_one_after_the_other(tmp_path: Path) -> None:
 
 def test_the_runs_of_one_person_are_listed_the_newest_first(tmp_path: Path) -> None:
     """Of a run that was handed over both have their part; who never worked has none."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         station.keep(journal, "r2", (None, opened("T-02")), (None, e.RunHandedOver("T-02", "T-01")))
         station.keep(journal, "r2", (None, e.Paused()))
         people = People(journal)
@@ -390,9 +388,7 @@ def test_the_runs_of_one_person_are_listed_the_newest_first(tmp_path: Path) -> N
 )
 def test_who_can_have_no_pin_is_told_before_one_is_typed(tmp_path: Path, who: str, said: str) -> None:
     """A PIN that would be refused anyhow is not what is complained of."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     argv = ["--record", str(station.path), "record", "person", "pin", who]
     done = CliRunner().invoke(main, argv, input="1\n")
     assert done.exit_code == 1

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from record_kit import Station, histories, opened, short_run, shown
+from record_kit import Station, histories, opened, short_run, shown, station_with_a_run
 
 from trainer.record import exposures, rebuild, schema
 from trainer.record.journal import StationJournal
@@ -57,9 +57,8 @@ def test_a_run_is_followed(tmp_path: Path) -> None:
 
 def test_every_act_is_an_attempt_with_its_outcome(tmp_path: Path) -> None:
     """Each act by which a step is tried has a row: task, outcome, skill, and seconds since the step came."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         rows = _table(journal, "attempts", "step, task, outcome, skill, round(seconds, 3)")
     assert rows == [
         ("mind-the-glass", "hazard", "accepted", None, 0.1),

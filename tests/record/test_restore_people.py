@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from record_kit import Station, short_run
+from record_kit import Station, station_with_a_run
 from tamper_kit import asked
 
 from trainer.record.backup import backup
@@ -23,9 +23,8 @@ SEALS = "SELECT name, value FROM about WHERE name LIKE 'erased%'"
 @pytest.fixture
 def station(tmp_path: Path) -> Station:
     """A station with a run of T-01, and T-02 and I-2 who have done nothing yet; all in `kept.db` too."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         People(journal).add("T-02", "Somebody Listed")
         People(journal).add("I-2", "Somebody Signing", instructor=True, pin="804215")
     backup(station.path, tmp_path / "kept.db", AT)

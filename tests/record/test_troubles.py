@@ -10,7 +10,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from record_kit import SOURCE, Station, opened, real_hash, short_run, shown
+from record_kit import SOURCE, Station, opened, real_hash, short_run, shown, station_with_a_run
 
 from trainer.record import chain, migrations, schema
 from trainer.record.journal import StationJournal
@@ -22,10 +22,7 @@ from trainer.run.ports import JournalTrouble
 
 
 def _record(folder: Path) -> Station:
-    station = Station(folder)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
-    return station
+    return station_with_a_run(folder)
 
 
 def _sentence(trouble: pytest.ExceptionInfo[JournalTrouble], path: Path) -> str:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from record_kit import Station, opened, short_run, shown
+from record_kit import Station, opened, short_run, shown, station_with_a_run
 from tamper_kit import LAST, asked, copied, sql, whole_record
 
 from trainer.procedure.text import unclean
@@ -166,9 +166,8 @@ def test_a_first_start_that_died_is_no_problem(tmp_path: Path) -> None:
 
 def test_looking_over_goes_on_while_a_trainee_works(tmp_path: Path) -> None:
     """`verify` in the middle of a run finds nothing, and the run's next act is kept at once."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         station.keep(journal, "r2", (None, opened()))
         assert verify(station.path).findings == ()
         station.keep(journal, "r2", ("draw-down", shown()))

@@ -10,7 +10,7 @@ from sqlite3 import connect
 import pytest
 from forwarding_kit import as_station, compare, forwarded, wrong
 from postgres_kit import Postgres
-from record_kit import Station, opened, short_run, shown
+from record_kit import Station, opened, short_run, shown, station_with_a_run
 from shared_kit import Shared, running, shared
 
 from trainer.cli import main
@@ -37,9 +37,8 @@ def server() -> Postgres:
 @pytest.fixture
 def station(tmp_path: Path) -> Station:
     """A station with two short runs and one that is open."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         short_run(station, journal, "r2", "T-02")
         station.keep(journal, "r3", (None, opened("T-03")), ("draw-down", shown()))
     return station

@@ -9,7 +9,7 @@ import pytest
 from bad_line_kit import silent_server
 from forwarding_kit import as_station, compare
 from postgres_kit import Postgres
-from record_kit import Station, short_run
+from record_kit import Station, station_with_a_run
 from shared_kit import Shared, running, shared
 
 from trainer.record.shared import state
@@ -28,10 +28,7 @@ def server() -> Postgres:
 @pytest.fixture
 def station(tmp_path: Path) -> Station:
     """A station with a short run."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
-    return station
+    return station_with_a_run(tmp_path)
 
 
 def test_without_a_shared_record_nothing_is_said_or_begun(station: Station) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from record_kit import CLOSED, SHORT_RUN, Station, opened, short_run
+from record_kit import CLOSED, SHORT_RUN, Station, opened, station_with_a_run
 
 from trainer.record import about
 from trainer.record.journal import StationJournal
@@ -133,9 +133,7 @@ def test_watching_tries_again_after_troubles_and_ends_when_told(station: Station
 
 def test_something_waits_until_it_is_told(tmp_path: Path) -> None:
     """A new record has nothing; one event and something waits, until the cursor is there."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     with reading(station.path) as connection:
         assert something_waits(connection)
         batch = next_batch(connection, Cursor(), (), {})

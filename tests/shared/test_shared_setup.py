@@ -14,7 +14,7 @@ import pytest
 import uuid6
 from forwarding_kit import compare, forwarded
 from postgres_kit import Postgres
-from record_kit import Station, short_run
+from record_kit import station_with_a_run
 from shared_kit import TODAY, Login, Shared, carry, insert, login, made, server, shared
 
 from trainer.record import schema
@@ -32,9 +32,7 @@ pytestmark = pytest.mark.long
 
 def test_setting_up_again_changes_nothing(shared: Shared, tmp_path: Path) -> None:
     """Rows, rules and credentials stay; two keepers at once do not hinder each other."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     carry(station.path, shared.one)
     failed: list[BaseException] = []
 
@@ -229,9 +227,7 @@ def test_a_retired_station_is_out_at_once_and_can_come_back(shared: Shared) -> N
 
 def test_after_a_total_loss_stations_send_everything_again(shared: Shared, tmp_path: Path) -> None:
     """An empty database, the station registered with the id it has: all of its runs are there once more."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     assert forwarded(station, shared.one).new > 0
     anew = made(shared.server)
     with connected(anew.keeper.address) as keeper:

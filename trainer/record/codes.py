@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 from trainer.procedure.text import clean
+from trainer.run.ports import JournalTrouble
 from trainer.tongue import spoken
 
 LONGEST_CODE = 16
@@ -47,3 +48,11 @@ def _script(letter: str) -> str:
     """The script of a letter, by the first word of its name in Unicode; close enough to tell look-alikes."""
     named = unicodedata.name(letter, "").split(" ")[0]
     return _WRITTEN_TOGETHER.get(named, named)
+
+
+def code_asked(text: str) -> str:
+    """The same, of a code that a command is given. Raises JournalTrouble with the sentence."""
+    try:
+        return code(text)
+    except ValueError as error:
+        raise JournalTrouble(str(error)) from error

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 
-from trainer.record.codes import code
+from trainer.record.codes import code_asked
 from trainer.record.journal import StationJournal
 from trainer.run.frozen import frozen
 from trainer.run.ports import JournalTrouble
@@ -63,7 +63,7 @@ class ToPutRight:
 
 def to_put_right(journal: StationJournal, wrong: str, right: str, only: Sequence[str] = ()) -> ToPutRight:
     """The runs under `wrong` that are `right`'s; of these, `only` those named. Raises JournalTrouble."""
-    was, now = _code(wrong), _code(right)
+    was, now = code_asked(wrong), code_asked(right)
     if was == now:
         raise JournalTrouble(f"{was} and {now} are one code: there is nothing to put right.")
     with journal.reading() as connection:
@@ -95,13 +95,6 @@ _WHY = {
     "erased": "is erased in part.",
 }
 _ELSE = "Nothing was put right; name with --run those that are to be."
-
-
-def _code(text: str) -> str:
-    try:
-        return code(text)
-    except ValueError as error:
-        raise JournalTrouble(str(error)) from error
 
 
 def unlist(journal: StationJournal, who: str) -> bool:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal, Self
 
 from trainer.procedure.text import clean, one_line
 from trainer.record import pins
-from trainer.record.codes import code
+from trainer.record.codes import code_asked
 from trainer.record.journal import StationJournal
 from trainer.record.packing import unpacked
 from trainer.run import wire
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from trainer.record.erase import Erased
     from trainer.record.find_run import Kept
 
-__all__ = ["People", "Person", "Role", "code"]
 
 Role = Literal["trainee", "instructor"]
 
@@ -50,13 +49,6 @@ def _name(text: str) -> str:
     if len(kept) > LONGEST_NAME:
         raise JournalTrouble(f"A name has at most {LONGEST_NAME} letters. Write a shorter one.")
     return kept
-
-
-def _code(text: str) -> str:
-    try:
-        return code(text)
-    except ValueError as error:
-        raise JournalTrouble(str(error)) from error
 
 
 class People:
@@ -93,7 +85,7 @@ class People:
 
     def show(self, who: str) -> Person:
         """One person."""
-        wanted = _code(who)
+        wanted = code_asked(who)
         with self._journal.reading() as connection:
             return _known(connection, wanted)
 
@@ -101,11 +93,11 @@ class People:
         """The runs that somebody worked in, the newest first; those that were erased are not among them."""
         from trainer.record.find_run import of_person  # not wanted at a start
 
-        return of_person(self._journal, _code(who))
+        return of_person(self._journal, code_asked(who))
 
     def add(self, who: str, name: str = "", *, instructor: bool = False, pin: str = "") -> Person:
         """List somebody; an instructor needs a PIN. Adds a name or a PIN to a trainee made at first use."""
-        wanted, named = _code(who), _name(name)
+        wanted, named = code_asked(who), _name(name)
         if instructor and not pin:
             raise JournalTrouble(f"An instructor needs a PIN: give {wanted} six digits or a phrase.")
         if pin and not instructor:
@@ -127,7 +119,7 @@ class People:
 
     def rename(self, who: str, name: str) -> Person:
         """Correct a name; an empty one takes it away."""
-        wanted, named = _code(who), _name(name)
+        wanted, named = code_asked(who), _name(name)
         with self._journal.changing() as (connection, _, _now):
             _known(connection, wanted)
             connection.execute("UPDATE people SET name = ? WHERE code = ?", (named, wanted))
@@ -154,7 +146,7 @@ class People:
         from trainer.record.erase import concerning  # as in `erase`
         from trainer.record.rebuild import KEPT
 
-        wanted = _code(who)
+        wanted = code_asked(who)
         with self._journal.reading() as connection:
             person = _known(connection, wanted)
             own: dict[str, list[dict[str, object]]] = {}
@@ -185,7 +177,7 @@ class People:
         """Take a person out of the record for good; see `erase` for what goes and what stays."""
         from trainer.record.erase import erase_person  # not wanted at a start, which reads codes only
 
-        return erase_person(self._journal, _code(who))
+        return erase_person(self._journal, code_asked(who))
 
 
 _SELECT = (

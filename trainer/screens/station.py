@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING, Self
 from trainer import places, tongue
 from trainer.procedure.heads import Head, read_heads
 from trainer.procedure.text import clean, in_language
+from trainer.record.codes import code
 from trainer.record.journal import OpenRun, StationJournal
-from trainer.record.people import People, code
+from trainer.record.people import People
 from trainer.record.pins import PinCheck
 from trainer.run.clock import SystemClock
 from trainer.run.events import Guidance

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from names_kit import Files, all_recorded, left_behind
 from power_kit import Recorder
-from record_kit import CLOSED, SHORT_RUN, Station, opened, short_run
+from record_kit import CLOSED, SHORT_RUN, Station, opened, station_with_a_run
 
 from trainer.record import backup as backups
 from trainer.record import chain, store
@@ -35,9 +35,8 @@ Check = Callable[[Path], str]
 @pytest.fixture
 def station(tmp_path: Path) -> Station:
     """A record that went on after a backup (`kept.db` in the folder above), and erased somebody since."""
-    station = Station(tmp_path)
+    station = station_with_a_run(tmp_path)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         station.keep(journal, "r2", (None, opened("T-02")), *SHORT_RUN[:3])
     backup(station.path, tmp_path / "kept.db", AT)
     with station.open() as journal:

@@ -15,7 +15,7 @@ from types import ModuleType
 
 import pytest
 from memory_kit import Elsewhere, forwarding_to
-from record_kit import Station, short_run
+from record_kit import Station, station_with_a_run
 
 from trainer.record.shared import address as addresses
 from trainer.record.shared.address import SharedAddress, parse_address
@@ -64,10 +64,7 @@ def resolver(monkeypatch: pytest.MonkeyPatch) -> Iterator[Resolver]:
 @pytest.fixture
 def station(tmp_path: Path) -> Station:
     """A station with a short run."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
-    return station
+    return station_with_a_run(tmp_path)
 
 
 def took(work: Callable[[], object]) -> float:

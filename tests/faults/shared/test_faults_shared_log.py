@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from record_kit import Station, short_run
+from record_kit import station_with_a_run
 
 pytestmark = [
     pytest.mark.long(seconds=4),
@@ -22,9 +22,7 @@ TRIES = 2
 
 def test_a_log_on_a_full_disk_ends_no_forwarding(tmp_path: Path) -> None:
     """A server that turns everybody away, and no room to say so: it is tried again until the program ends."""
-    station = Station(tmp_path)
-    with station.open() as journal:
-        short_run(station, journal, "r1")
+    station = station_with_a_run(tmp_path)
     with socket.create_server(("127.0.0.1", 0)) as listening, Path("/dev/full").open("w") as full:
         listening.settimeout(30)
         port = listening.getsockname()[1]

@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 from hostile_texts import EVERYTHING, MARK
-from record_kit import Station, short_run
+from record_kit import Station, station_with_a_run
 
 from trainer.procedure.shop import station_called
 from trainer.record.after_class import AfterClass, Instructor
@@ -31,9 +31,8 @@ def _about(folder: Path) -> str:
 
 
 def _after_class(folder: Path) -> str:
-    station = Station(folder)
+    station = station_with_a_run(folder)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         acts = AfterClass(journal, FakeSignOff({"I-1": "x"}), station.clock)
         acts.note("r1", Instructor("I-1", "x"), TEXT)
     with closing(sqlite3.connect(station.path)) as connection:  # the journal cleans once more when it reads

@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlite3 import connect
 
 from hostile_texts import EVERYTHING, FORGED, MARK
-from record_kit import Station, short_run
+from record_kit import station_with_a_run
 
 from trainer import cli
 from trainer.commands import serve
@@ -35,9 +35,8 @@ _AT = "2026-03-02T09:00:00.000Z"
 
 def _tampered(folder: Path, change: str) -> Path:
     """A record with one whole run, changed by a statement with `?` for a hostile text."""
-    station = Station(folder)
+    station = station_with_a_run(folder)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         People(journal).rename("T-01", "Somebody")
     with closing(connect(station.path)) as connection:
         connection.execute("DROP TRIGGER events_never_change")

@@ -11,7 +11,7 @@ from typing import Any, get_args
 from unittest.mock import patch
 
 from hostile_texts import EVERYTHING, FORGED, MARK
-from record_kit import Station, short_run
+from record_kit import short_run, station_with_a_run
 from review_desk import finding, skill_row
 from review_values import FACTS, NOON, REVIEW
 from stage import Stage, press, settled
@@ -72,9 +72,8 @@ def whole_review() -> Review:
 
 def written_into(folder: Path, said: str) -> Path:
     """A record with `said` in all that the review reads of its tables."""
-    station = Station(folder)
+    station = station_with_a_run(folder)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         short_run(station, journal, "r2", "T-02")
         People(journal).add("T-07", "Somebody")
     with closing(sqlite3.connect(station.path)) as connection:

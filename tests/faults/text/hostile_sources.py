@@ -22,7 +22,7 @@ from hostile_review import REVIEWING
 from hostile_settling import SETTLING
 from hostile_shared import SHARED
 from hostile_texts import EVERYTHING, FORGED, MARK, texts_of
-from record_kit import Station, opened, short_run
+from record_kit import Station, opened, station_with_a_run
 
 from trainer import cli, places
 from trainer.commands import saying, writing
@@ -147,9 +147,8 @@ def _packing(folder: Path) -> str:
 
 def tampered(folder: Path, *changes: str, text: str = LINE) -> Path:
     """A record with a whole run and one that is open, changed by statements with `?` for a hostile text."""
-    station = Station(folder)
+    station = station_with_a_run(folder)
     with station.open() as journal:
-        short_run(station, journal, "r1")
         station.keep(journal, "r2", (None, opened("T-02")))
         People(journal).add("T-07", "Somebody")
     with closing(sqlite3.connect(station.path)) as connection:

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from trainer.record import about, chain, heads, people, schema, second_place
+from trainer.record import about, chain, heads, schema, second_place
+from trainer.record.codes import code
 from trainer.record.doctor.asked import Asked, quoted
 from trainer.record.doctor.files import RESTORE, emptied
 from trainer.record.doctor.told import Told, fine, mend, note, unseen
@@ -291,7 +292,7 @@ def _people_and_runs(asked: Asked, connection: sqlite3.Connection) -> Iterator[T
     now = to_ms(asked.clock.now().at)
     query = "SELECT trainee, last_at FROM runs WHERE closed = '' AND procedure <> ? ORDER BY last_at"
     old = [
-        people.code(trainee)
+        code(trainee)
         for trainee, at in connection.execute(query, (PRACTICE,))
         if now - to_ms(at) > LONG_OPEN_DAYS * _DAY_MS
     ]
