@@ -66,6 +66,8 @@ class After(PlateReading[None]):
     async def _find(self, more: More) -> None:
         """In a thread, so that the keys work meanwhile. Only messages come back."""
         blocks = await asyncio.to_thread(more, lambda some: self.post_message(self.Told(some)))
+        if not self.is_running:
+            return  # left meanwhile: what it drew on is gone before its workers end
         self._more = None
         self.show(blocks)
         if self._leaving:

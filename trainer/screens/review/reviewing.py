@@ -265,8 +265,8 @@ class Reviewing(Screen[None]):
         self._take(found)
 
     def _take(self, found: Found) -> None:
-        """What stands out has come in."""
-        if self.desk.take(found):
+        """What stands out has come in. A screen that is being left has lost its rows before its workers end."""
+        if self.is_running and self.desk.take(found):
             self.draw_now()
 
     # An instructor's acts
@@ -285,7 +285,7 @@ class Reviewing(Screen[None]):
 
         kept, sentence = await aside(do, self.desk.path, self.desk.clock, run, said)
         self.say(sentence)
-        if kept:
+        if kept and self.is_running:
             self._look_again(changed=True)
 
     @work
@@ -294,8 +294,8 @@ class Reviewing(Screen[None]):
 
         run = self.opens.keys[0]
         found, sentence = await aside(signable, self.desk.path, self.desk.clock, run)
-        if self.opens.page != "run" or self.opens.keys[0] != run:
-            return  # somebody went on meanwhile
+        if not self.is_running or self.opens.page != "run" or self.opens.keys[0] != run:
+            return  # somebody went on, or left, meanwhile
         if sentence:
             self.say(sentence)
         else:
