@@ -265,7 +265,7 @@ class Reviewing(Screen[None]):
         self._take(found)
 
     def _take(self, found: Found) -> None:
-        """What stands out has come in. A screen that is being left has lost its rows before its workers end."""
+        """What stands out has come in. A screen loses its rows before its workers end, once it is left."""
         if self.is_running and self.desk.take(found):
             self.draw_now()
 
