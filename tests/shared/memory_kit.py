@@ -121,7 +121,7 @@ class Taking:
         with self._there.call("keep"):
             del waiting
             meanwhile()
-            fresh = [one for one in batch.events if one.id not in self._there.events]
+            fresh = [one for one in map(KeptEvent._make, batch.events) if one.id not in self._there.events]
             self._there.events.update((one.id, one) for one in fresh)
             self._there.to = batch.cursor
             return Kept(len(fresh), 0)

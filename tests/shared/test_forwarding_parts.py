@@ -14,7 +14,7 @@ from trainer.record.migrations import MIGRATIONS
 from trainer.record.shared import cursor as cursors
 from trainer.record.shared import state
 from trainer.record.shared.backoff import Backoff
-from trainer.record.shared.batches import next_batch, reading, something_waits, together
+from trainer.record.shared.batches import EventRow, next_batch, reading, something_waits, together
 from trainer.record.shared.cursor import Cursor
 from trainer.record.shared.forwarder import Contact, Forwarder, Stopped
 from trainer.record.shared.watching import EVERY_SECONDS, watch
@@ -58,15 +58,33 @@ def test_pieces_are_whole_runs_up_to_their_moment_and_say_each_event_once(statio
         while more:
             part = next_batch(connection, cursor, (), ahead, 3)
             for run in part.runs:
-                last = max(one.seq for one in part.events if one.run == run)
+                last = max(row[1] for row in part.events if row[0] == run)
                 assert last == 19, "a run that is told is told to its end"
-            ahead.update((one.run, one.seq) for one in part.events)
+            ahead.update(part.ahead)
             cursor, more = part.cursor, part.more
             parts.append(part)
     whole = together(parts)
-    assert len(whole.events) == len({one.id for one in whole.events}) == 2 * 19
+    assert len(whole.events) == len({row[2] for row in whole.events}) == 2 * 19
     assert sorted(str(row[0]) for row in whole.tables["runs"]) == ["r1", "r2"]
     assert whole.cursor.last == 2 * 19
+
+
+def test_a_piece_takes_in_what_follows_of_its_last_run(tmp_path: Path) -> None:
+    """With one terminal at work, nothing is read twice: the cursor is behind all that the piece told."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        for run in ("r1", "r2", "r3"):
+            station.keep(journal, run, (None, opened()), *SHORT_RUN, CLOSED)
+    each = len(SHORT_RUN) + 2
+    told: list[EventRow] = []
+    with reading(station.path) as connection:
+        cursor = Cursor()
+        for ends in (each, 2 * each, 3 * each):
+            part = next_batch(connection, cursor, (), {}, each - 1)
+            cursor, told = part.cursor, [*told, *part.events]
+            assert (cursor.last, part.ahead) == (ends, {})
+            assert cursors.agreed(connection, cursor) == cursor
+    assert [row[:2] for row in told] == [(run, seq + 1) for run in ("r1", "r2", "r3") for seq in range(each)]
 
 
 def test_a_cursor_is_believed_only_where_the_record_has_that_event(station: Station) -> None:

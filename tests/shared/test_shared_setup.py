@@ -20,6 +20,7 @@ from shared_kit import TODAY, Login, Shared, carry, insert, login, made, server,
 from trainer.record import schema
 from trainer.record.shared import migrations, mirror, stations
 from trainer.record.shared.address import parse_address
+from trainer.record.shared.arriving import month_of
 from trainer.record.shared.connecting import connect, connected, site_of
 from trainer.record.shared.setup import add_keeper, make_months, setup
 from trainer.record.shared.troubles import NotLetIn, Unreachable, WrongSchema
@@ -148,10 +149,21 @@ def test_the_month_is_that_of_the_id(shared: Shared, at: str) -> None:
             ident = UUID(Ids().new(one))
             found = admin.execute("SELECT sinkside.month_of(%s)", (ident,)).fetchone()
             assert found == (day.replace(day=1),)
+            assert month_of([str(ident)]) == day.replace(day=1), "a station works it out as the server does"
         now = uuid6.uuid7()
         found = admin.execute("SELECT sinkside.month_of(%s)", (now,)).fetchone()
     assert found == (date.fromtimestamp(now.time / 1000).replace(day=1),)  # noqa: DTZ012 - tests run in UTC
     assert UUID(made_id).version == 7
+    assert month_of([str(now)]) == found[0]
+
+
+def test_ids_of_several_months_and_of_none_are_the_servers_to_place() -> None:
+    """The last millisecond of a month and the first of the next; and the last that an id can hold, year 10889."""
+    last = date(2026, 4, 1).toordinal() - date(1970, 1, 1).toordinal()
+    march, april = (Ids().new(last * 86_400_000 - late) for late in (1, 0))
+    assert (month_of([march]), month_of([april])) == (date(2026, 3, 1), date(2026, 4, 1))
+    assert month_of([april, march]) is None
+    assert month_of(["ffffffff-ffff-7000-8000-000000000000"]) is None
 
 
 def _event(shared: Shared, who: Login, at: date, seq: int) -> None:

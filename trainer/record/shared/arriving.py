@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 import sqlite3
 import struct
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import closing
+from datetime import UTC, date, datetime
 from functools import cache
 from io import BytesIO
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from trainer.record import schema
 
@@ -34,6 +35,7 @@ _TYPES: Final = {"TEXT": "text", "INTEGER": "int8", "REAL": "float8", "BLOB": "b
 UUID7: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 """A UUIDv7 as it is written (RFC 9562, sections 4 and 5.7)."""
 
+R = TypeVar("R")
 Arrays = Sequence[object]
 """The columns of some rows, in order, each as one value."""
 
@@ -70,8 +72,32 @@ def arrays(driver: Driver, table: str, rows: Sequence[Row]) -> list[Arrays]:
     driver: a connection of which nothing is asked, so any thread may call it. Raises NoId, psycopg.Error.
     """
     kinds = [kind for _, kind in columns()[table]]
-    some = (zip(*rows[begin : begin + AT_ONCE], strict=True) for begin in range(0, len(rows), AT_ONCE))
-    return [[_array(driver, kind, column) for kind, column in zip(kinds, each, strict=True)] for each in some]
+    return [
+        [_array(driver, kind, column) for kind, column in zip(kinds, zip(*some, strict=True), strict=True)]
+        for some in in_turns(rows)
+    ]
+
+
+def in_turns(rows: Sequence[R]) -> Iterator[Sequence[R]]:
+    """The rows that go in one statement after another."""
+    return (rows[begin : begin + AT_ONCE] for begin in range(0, len(rows), AT_ONCE))
+
+
+def month_of(ids: Sequence[str]) -> date | None:
+    """The month that UUIDv7s were all made in, as `sinkside.month_of` has it; None where they are of several.
+
+    It may also be one that no calendar here has: then the server is to work it out too.
+    """
+    months = {_month(min(ids)), _month(max(ids))}  # written in small letters, they are in order of time
+    return months.pop() if len(months) == 1 else None
+
+
+def _month(made: str) -> date | None:
+    seconds = int(made[:8] + made[9:13], 16) // 1000  # the first 48 bits are milliseconds (RFC 9562, 5.7)
+    try:
+        return datetime.fromtimestamp(seconds, UTC).date().replace(day=1)
+    except (OverflowError, OSError, ValueError):
+        return None
 
 
 def let_through(connection: Driver) -> None:

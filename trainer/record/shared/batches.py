@@ -26,6 +26,10 @@ Cell = str | int | float | bytes | None
 Row = tuple[Cell, ...]
 
 
+EventRow = tuple[str, int, str, str, bytes, bytes, str, bytes | None, str | None]
+"""A `KeptEvent` as it is read: to name its cells would take as long as half of reading it."""
+
+
 class KeptEvent(NamedTuple):
     """An event as it is kept. In the order of the columns that are read."""
 
@@ -54,17 +58,17 @@ class Told(NamedTuple):
 class Batch:
     """A piece to forward in one transaction.
 
-    cursor: where the record is forwarded to, once it is kept. runs: those it touches. reached: of those with
-    events, the last. tables: of those runs, the rows of each table for reading. heads: run, number, opened,
-    count, head, marked. sources: content hash, procedure, revision, bytes, kept_at. tries: day, what was
-    found, how many. more: is still to come. arrays: by table, the rows as they are sent, once that is worked
-    out.
+    cursor: where the record is forwarded to, once it is kept. runs: those it touches. ahead: of those that
+    have events behind the cursor, the last. tables: of those runs, the rows of each table for reading. heads:
+    run, number, opened, count, head, marked. sources: content hash, procedure, revision, bytes, kept_at.
+    tries: day, what was found, how many. more: is still to come. arrays: by table, the rows as they are sent,
+    once that is worked out.
     """
 
     cursor: Cursor
-    events: Sequence[KeptEvent]
+    events: Sequence[EventRow]
     runs: Sequence[str]
-    reached: Mapping[str, int]
+    ahead: Mapping[str, int]
     tables: Mapping[str, Sequence[Row]]
     heads: Sequence[Row]
     sources: Sequence[Row]
@@ -124,17 +128,16 @@ def next_batch(
     an earlier piece, the last event told.
     """
     with moment(connection):
-        rows = connection.execute(_NEXT, (cursor.last, most)).fetchall()
-        base = [KeptEvent._make(row) for row in rows if row[1] > ahead.get(row[0], 0)]
-        place = connection.execute(_PLACE, rows[-1][:2]).fetchone()[0] if rows else cursor.last
+        rows: list[EventRow] = connection.execute(_NEXT, (cursor.last, most)).fetchall()
+        base = [row for row in rows if row[1] > ahead.get(row[0], 0)] if ahead else rows
         ends = len(rows) < most  # erasures come last, so that the runs they touch are told whole by then
         erasures = (
             [Told(*row) for row in connection.execute(_ERASURES, (cursor.erasure, most))] if ends else []
         )
-        runs = list(dict.fromkeys([one.run for one in base] + [one.run for one in erasures]))
+        runs = list(dict.fromkeys([row[0] for row in base] + [one.run for one in erasures]))
         heads = _of_runs(connection, _HEADS, runs)
-        reached = {one.run: one.seq for one in base}
-        events = [*base, *_rest(connection, reached, heads)]
+        rest = _rest(connection, {row[0]: row[1] for row in base}, heads)
+        last, ident, beyond = _reached(connection, cursor, rows, rest)
         tables = {
             table: _of_runs(connection, f"SELECT * FROM {table} WHERE run IN ({{}})", runs)  # noqa: S608 - ours
             for table in schema.READ
@@ -142,27 +145,39 @@ def next_batch(
         sources = [row for row in _of_runs(connection, _SOURCES, runs) if row[0] not in known_sources]
         station = connection.execute(_STATION).fetchone()
         tries = connection.execute(_TRIES).fetchall() if ends else []
-    moved = Cursor(
-        place,
-        rows[-1][2] if rows else cursor.id,
-        erasures[-1].number if erasures else cursor.erasure,
-        len(MIGRATIONS),
-    )
+    moved = Cursor(last, ident, erasures[-1].number if erasures else cursor.erasure, len(MIGRATIONS))
     more = not ends or len(erasures) == most
-    return Batch(moved, events, runs, reached, tables, heads, sources, erasures, station, tries, more)
+    return Batch(moved, [*base, *rest], runs, beyond, tables, heads, sources, erasures, station, tries, more)
 
 
-def _rest(
-    connection: sqlite3.Connection, reached: dict[str, int], heads: Sequence[Row]
-) -> Iterator[KeptEvent]:
-    """What the runs of a piece have behind its end, which `reached` then tells of."""
+def _rest(connection: sqlite3.Connection, told: Mapping[str, int], heads: Sequence[Row]) -> list[EventRow]:
+    """What the runs of a piece have behind its end. told: of each, the last event that the piece has."""
+    found: list[EventRow] = []
     for run, _, _, count, *_ in heads:
-        last = reached.get(str(run))
+        last = told.get(str(run))
         if last is not None and isinstance(count, int) and count > last:
-            for row in connection.execute(_REST, (run, last)):
-                one = KeptEvent._make(row)
-                reached[one.run] = one.seq
-                yield one
+            found += connection.execute(_REST, (run, last)).fetchall()
+    return found
+
+
+def _reached(
+    connection: sqlite3.Connection, cursor: Cursor, rows: Sequence[EventRow], rest: Sequence[EventRow]
+) -> tuple[int, str, dict[str, int]]:
+    """Place and id of the last event up to which all are told, and of runs told beyond it the last event.
+
+    Mostly one terminal is at work, and what a run has behind the end of a piece is all that follows there.
+    """
+
+    def place(row: EventRow) -> int:
+        return int(connection.execute(_PLACE, row[:2]).fetchone()[0])
+
+    if not rows:
+        return cursor.last, cursor.id, {}
+    end, beyond = place(rows[-1]), {row[0]: row for row in rest}
+    last, row = max([(place(row), row) for row in beyond.values()], default=(end, rows[-1]))
+    if last - end == len(rest):  # places are numbered without a gap: no event is ever taken out
+        return last, row[2], {}
+    return end, rows[-1][2], {run: row[1] for run, row in beyond.items()}
 
 
 def _of_runs(connection: sqlite3.Connection, question: str, runs: Sequence[str]) -> list[Row]:
@@ -177,9 +192,15 @@ def _of_runs(connection: sqlite3.Connection, question: str, runs: Sequence[str])
 def together(parts: Sequence[Batch]) -> Batch:
     """Pieces one after another as one; of a run that is in several, the latest rows count."""
     last = {run: number for number, part in enumerate(parts) for run in part.runs}
+    apart = sum(len(part.runs) for part in parts) == len(last)
 
     def latest(rows: Callable[[Batch], Sequence[Row]]) -> list[Row]:
-        return [row for number, part in enumerate(parts) for row in rows(part) if last[str(row[0])] == number]
+        return [
+            row
+            for number, part in enumerate(parts)
+            for row in rows(part)
+            if apart or last[str(row[0])] == number
+        ]
 
     def of(table: str) -> Callable[[Batch], Sequence[Row]]:
         return lambda part: part.tables[table]
@@ -188,7 +209,7 @@ def together(parts: Sequence[Batch]) -> Batch:
         parts[-1],
         events=[one for part in parts for one in part.events],
         runs=list(last),
-        reached={run: seq for part in parts for run, seq in part.reached.items()},
+        ahead={run: seq for part in parts for run, seq in part.ahead.items()},
         tables={table: latest(of(table)) for table in schema.READ},
         heads=latest(lambda part: part.heads),
         sources=list(dict.fromkeys(row for part in parts for row in part.sources)),

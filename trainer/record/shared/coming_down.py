@@ -62,9 +62,10 @@ def veiled(batch: Batch, waiting: Collection[Request]) -> Batch:
     if not waiting:
         return batch
     hidden = {request.code for request in waiting}
-    rows = sorted((one.run, one.seq, one.person, one.body) for one in batch.events if one.body is not None)
+    events = [KeptEvent._make(row) for row in batch.events]
+    rows = sorted((one.run, one.seq, one.person, one.body) for one in events if one.body is not None)
     found = [(row, how) for code in hidden for row, how in concerning(rows, code)]
-    events = list(_veiled(batch.events, {row[:2] for row, _ in found}))
+    events = list(_veiled(events, {row[:2] for row, _ in found}))
     return replace(
         batch, events=events, tables=_rows(batch, hidden, {row[0] for row, how in found if how == "own"})
     )

@@ -10,7 +10,16 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from trainer.record.shared.arriving import EVENTS, NoId, arrays, columns, let_through, rows_of
+from trainer.record.shared.arriving import (
+    EVENTS,
+    NoId,
+    arrays,
+    columns,
+    in_turns,
+    let_through,
+    month_of,
+    rows_of,
+)
 from trainer.record.shared.batches import Batch, Row
 from trainer.record.shared.connecting import site_of
 from trainer.record.shared.cursor import Cursor
@@ -34,7 +43,8 @@ class Kept:
 
 _KEEP = (
     "INSERT INTO sinkside.events (site, month, run, seq, id, stored, digest, head, person, salt, body) "
-    "SELECT %s, sinkside.month_of(id), run, seq, id, stored, digest, head, person, salt, body FROM {}"
+    "SELECT %s, coalesce(%s, sinkside.month_of(id)), run, seq, id, stored, digest, head, person, salt, body "
+    "FROM {}"
 )
 # What the record keeper has settled is no conflict any more, however often it is told.
 _OPEN = (
@@ -244,12 +254,12 @@ class Taking:
         """How many are new, how many in conflict. Only what may be there is compared: mostly, nothing is."""
         if not batch.events:
             return 0, 0
-        again = bool(known) and any(one.seq <= known.get(one.run, 0) for one in batch.events)
+        again = bool(known) and any(row[1] <= known.get(row[0], 0) for row in batch.events)
         if not again and (new := self._all_new(batch)) is not None:
             return new, 0
         conflicts = self._compare(batch)
         keep = f"{_KEEP.format('arriving_events')} ON CONFLICT DO NOTHING"
-        return self._connection.execute(keep, (self.site,)).rowcount, conflicts
+        return self._connection.execute(keep, (self.site, None)).rowcount, conflicts
 
     def _all_new(self, batch: Batch) -> int | None:
         """Keep events of which none should be there; None, and nothing kept, where one is."""
@@ -260,7 +270,8 @@ class Taking:
                 keep = _KEEP.format(rows_of(EVENTS))
                 with self._connection.pipeline():
                     done = [
-                        self._connection.execute(keep, (self.site, *some)) for some in batch.arrays[EVENTS]
+                        self._connection.execute(keep, (self.site, month_of([row[2] for row in rows]), *some))
+                        for rows, some in zip(in_turns(batch.events), batch.arrays[EVENTS], strict=True)
                     ]
                 return sum(one.rowcount for one in done)
         except UniqueViolation:

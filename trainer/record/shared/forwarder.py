@@ -37,10 +37,9 @@ from trainer.run.ports import Clock, JournalTrouble, Trouble
 if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
-MOST_PIECES = 80
-FIRST_PIECES = 12
-"""That go in one transaction: so many at first, four times as many after each that was kept; one after
-trouble."""
+MOST_PIECES = 16
+"""That go in one transaction: the next are read while the server keeps these. One after trouble, and then four
+times as many after each that was kept."""
 
 SHOWN_MS = 1000
 """In the middle of a contact, it is shown so often how many still wait."""
@@ -77,7 +76,7 @@ class Forwarder:
         self._address = address
         self._clock = clock
         self._most = most
-        self._pieces = min(most, FIRST_PIECES)
+        self._pieces = most
         self._open = 0  # conflicts that are not settled, as the last contact that went well was told
         self._ended: Future[None] = Future()
         self._line_lock = threading.RLock()  # a signal may ask to stop in the very thread that holds it
@@ -186,7 +185,7 @@ class Forwarder:
         with ThreadPoolExecutor(1, "sinkside-reading") as aside:
             batch = self._next(connection, cursor, taking, asked, ahead)
             while True:
-                ahead.update(batch.reached)
+                ahead.update(batch.ahead)
                 after = partial(self._next, connection, batch.cursor, taking, asked, ahead)
                 reading_on = _ReadingOn(partial(aside.submit, after) if batch.more else None)
                 yield batch, reading_on.begin
@@ -213,7 +212,7 @@ class Forwarder:
             part = next_batch(connection, cursor, taking.sources, known)
             parts.append(part)
             cursor = part.cursor
-            known.update(part.reached)
+            known.update(part.ahead)
             if not part.more:
                 break
         return taking.made_ready(veiled(together(parts), asked.waiting))

@@ -17,7 +17,7 @@ def sifted(batch: Batch) -> tuple[Batch, list[Row]]:
     """A piece that fits, and events that do not: id, run, seq, digest, stored, head, person, salt, body."""
     fit: list[KeptEvent] = []
     unfit: list[Row] = []
-    for one in batch.events:
+    for one in map(KeptEvent._make, batch.events):
         if fits(one):
             fit.append(one)
         else:
