@@ -158,7 +158,7 @@ def test_the_month_is_that_of_the_id(shared: Shared, at: str) -> None:
 
 
 def test_ids_of_several_months_and_of_none_are_the_servers_to_place() -> None:
-    """The last millisecond of a month and the first of the next; and the last that an id can hold, year 10889."""
+    """The last millisecond of a month and the first of the next; the last that an id can hold, in 10889."""
     last = date(2026, 4, 1).toordinal() - date(1970, 1, 1).toordinal()
     march, april = (Ids().new(last * 86_400_000 - late) for late in (1, 0))
     assert (month_of([march]), month_of([april])) == (date(2026, 3, 1), date(2026, 4, 1))

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from trainer.record.shared.connecting import Connection
 
 MOST_PIECES = 16
-"""That go in one transaction: the next are read while the server keeps these. One after trouble, and then four
+"""That go in one transaction: the next are read while the server keeps these. One after trouble, then four
 times as many after each that was kept."""
 
 SHOWN_MS = 1000
