@@ -6,6 +6,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -344,3 +345,43 @@ def test_importing_the_journal_stays_light() -> None:
     )
     seen = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert seen.stdout.strip() == "[]"
+
+
+def _hints(path: Path) -> int:
+    with closing(sqlite3.connect(path)) as other:
+        return int(other.execute("SELECT visit_hints FROM standing").fetchone()[0])
+
+
+@pytest.mark.parametrize("who", ["another", "itself"])
+def test_what_was_changed_between_two_acts_is_read_anew(tmp_path: Path, who: str) -> None:
+    """Where a run stands is kept at hand from act to act only as long as nobody else has written."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        station.keep(journal, "r1", (None, opened()), ("draw-down", shown()))
+        station.keep(journal, "r1", ("draw-down", e.HintOpened()))
+        assert _hints(station.path) == 1
+        if who == "another":
+            with closing(sqlite3.connect(station.path)) as other, other:
+                other.execute("UPDATE standing SET visit_hints = 40")
+        else:
+            with journal.changing() as (connection, _, _now):
+                connection.execute("UPDATE standing SET visit_hints = 40")
+        station.keep(journal, "r1", ("draw-down", e.HintOpened()))
+        assert _hints(station.path) == 41
+
+
+def test_an_act_that_was_refused_leaves_nothing_at_hand(tmp_path: Path) -> None:
+    """Worked in and taken back: the next act goes on from what is kept, and counts nothing twice."""
+    station = Station(tmp_path)
+    with station.open() as journal:
+        station.keep(journal, "r1", (None, opened()), ("draw-down", shown()))
+        hint = station.event("r1", e.HintOpened(), "draw-down")
+        with closing(sqlite3.connect(station.path)) as other, other:
+            other.execute("CREATE TRIGGER no BEFORE INSERT ON heads BEGIN SELECT RAISE(ABORT, 'no'); END")
+        with pytest.raises(JournalTrouble):
+            journal.append([hint])
+        with closing(sqlite3.connect(station.path)) as other, other:
+            other.execute("DROP TRIGGER no")
+        journal.append([hint])
+        assert _hints(station.path) == 1
+        assert journal.head_of("r1").count == 3

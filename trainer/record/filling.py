@@ -17,6 +17,7 @@ from trainer.record.journal import StationJournal
 from trainer.record.keeping import keep, one_run
 from trainer.record.migrations import applied, refuse_newer
 from trainer.record.packing import packed
+from trainer.record.projections import Projector
 from trainer.record.store import snapshot, sync_folder, troubles
 from trainer.run.events import Event, RunOpened
 from trainer.run.frozen import frozen
@@ -110,7 +111,7 @@ def _run(
 ) -> list[second_place.Mark]:
     row = heads.open_run(connection, key, one_run(run))
     texts = [(event, packed(event)) for event in run]
-    row, marks = keep(connection, key, row, texts, run[-1].stamp.at)
+    row, marks = keep(key, row, Projector(connection, row.run), texts, run[-1].stamp.at)
     heads.save(connection, key, row)
     return marks
 

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, NamedTuple, Self
 
 from trainer.procedure.text import one_line
 from trainer.record import about, chain, heads, reserve, second_place
@@ -19,6 +19,7 @@ from trainer.record.heads import HeadRow, RunHead
 from trainer.record.keeping import keep, not_yet_kept, one_run
 from trainer.record.migrations import migrate
 from trainer.record.packing import packed, unpacked
+from trainer.record.projections import Projector
 from trainer.record.store import connect, sync_folder, trouble_of, troubles, writing
 from trainer.run.events import PRACTICE, Event, Guidance
 from trainer.run.frozen import frozen
@@ -36,6 +37,15 @@ _AT_HAND = (
     "LEFT JOIN leases ON leases.run = wanted LEFT JOIN heads ON heads.run = wanted"
 )
 """Who holds a run, and its row of the list; all NULL of a run that is new."""
+
+
+class _AtHand(NamedTuple):
+    """How the run stands that was appended to last. version: SQLite's number for all that others changed."""
+
+    version: int
+    row: HeadRow
+    tables: Projector
+
 
 _DAMAGED = "Keep the file as it is, see `sinkside record verify`, and go on with a copy from a backup."
 
@@ -75,6 +85,7 @@ class StationJournal:
         self._holder = os.urandom(8).hex()
         self._lock = threading.Lock()
         self._unwritten_marks: list[second_place.Mark] = []
+        self._at_hand: _AtHand | None = None
         self._connection = connect(path, make=make)
         try:
             with troubles(path):
@@ -102,12 +113,14 @@ class StationJournal:
     def reading(self) -> Iterator[sqlite3.Connection]:
         """The connection, for the rest of this room to ask something of. Raises JournalTrouble."""
         with self._lock, troubles(self.path):
+            self._at_hand = None  # whatever is done with it
             yield self._connection
 
     @contextmanager
     def changing(self) -> Iterator[tuple[sqlite3.Connection, chain.ChainKey, str]]:
         """One transaction: connection, key and the present time, for this room. Raises JournalTrouble."""
         with self._lock, troubles(self.path), writing(self._connection):
+            self._at_hand = None
             yield self._connection, self._key, self._clock.now().at
 
     # Events
@@ -156,14 +169,25 @@ class StationJournal:
         self, run: str, events: Sequence[Event], texts: Sequence[str], marks: list[second_place.Mark]
     ) -> None:
         """One transaction; gives the marks to be written once it is kept."""
-        with self.changing() as (connection, key, now):
-            holder, *known = connection.execute(_AT_HAND, (run,)).fetchone()
-            self._hold(connection, run, now, holder)
-            row = heads.open_run(connection, key, run) if known[0] is None else HeadRow(*known)
-            fresh = not_yet_kept(connection, row, events, texts)
-            row, marks[:] = keep(connection, key, row, fresh, now)
-            if fresh:
-                heads.save(connection, key, row)
+        with self._lock, troubles(self.path):
+            known, self._at_hand = self._at_hand, None  # whatever goes wrong
+            with writing(self._connection):
+                now = self._clock.now().at
+                (version,) = self._connection.execute("PRAGMA data_version").fetchone()
+                if known is None or known.version != version or known.row.run != run:
+                    known = self._look_up(run, now, version)
+                fresh = not_yet_kept(self._connection, known.row, events, texts)
+                row, marks[:] = keep(self._key, known.row, known.tables, fresh, now)
+                if fresh:
+                    heads.save(self._connection, self._key, row)
+            self._at_hand = known._replace(row=row)
+
+    def _look_up(self, run: str, now: str, version: int) -> _AtHand:
+        """How a run stands in the record, once it is seen that this journal holds it."""
+        holder, *row = self._connection.execute(_AT_HAND, (run,)).fetchone()
+        self._hold(self._connection, run, now, holder)
+        known = heads.open_run(self._connection, self._key, run) if row[0] is None else HeadRow(*row)
+        return _AtHand(version, known, Projector(self._connection, run))
 
     def _spared(self, work: Callable[[], None]) -> None:
         """Do `work`, one transaction; on a full disk once more in the room set aside."""

@@ -70,15 +70,14 @@ def not_yet_kept(
 
 
 def keep(
-    connection: sqlite3.Connection,
-    key: chain.ChainKey,
-    row: HeadRow,
-    fresh: Sequence[tuple[Event, str]],
-    now: str,
+    key: chain.ChainKey, row: HeadRow, tables: Projector, fresh: Sequence[tuple[Event, str]], now: str
 ) -> tuple[HeadRow, list[second_place.Mark]]:
-    """Write new events, their links, their projections and their people; the run's new head and its marks."""
+    """Write new events, their links, their projections and their people; the run's new head and its marks.
+
+    tables: of the run, as it stands.
+    """
+    connection = tables.connection
     marks: list[second_place.Mark] = []
-    tables = Projector(connection, row.run)
     person, head, marked = tables.person, row.head, row.marked
     for event, text in fresh:
         salt = os.urandom(chain.SALT_BYTES)

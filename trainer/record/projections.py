@@ -18,11 +18,12 @@ from trainer.run.ports import JournalTrouble
 class Projector:
     """Works the events of one run into the tables, in order: `take` each, then `save` once.
 
-    Inside the transaction that keeps the events.
+    Inside the transaction that keeps the events. It may be used for the next transaction too, as long as this
+    one was kept and nobody else changed the tables.
     """
 
     def __init__(self, connection: sqlite3.Connection, run: str) -> None:
-        self._connection = connection
+        self.connection = connection
         self._run = run
         self._now = standing.load(connection, run)
 
@@ -35,14 +36,14 @@ class Projector:
         """One more event. person: who was at work."""
         try:
             if self._now is None:
-                self._now = standing.begin(self._connection, event, person)
+                self._now = standing.begin(self.connection, event, person)
             now = self._now
             pass_time(now, event, person)
-            projected_acts.take(self._connection, event, person, now)
-            _follow(self._connection, event, person, now)
-            projected_plates.take(self._connection, event, person, now)
+            projected_acts.take(self.connection, event, person, now)
+            _follow(self.connection, event, person, now)
+            projected_plates.take(self.connection, event, person, now)
             if isinstance(event.body, e.CodeMistyped):
-                _put_down_to(self._connection, event.run, event.body.to)
+                _put_down_to(self.connection, event.run, event.body.to)
                 now.trainee = event.body.to
             now.events += 1
         except OverflowError as error:
@@ -53,8 +54,8 @@ class Projector:
         if self._now is None:
             return
         try:
-            save_visit(self._connection, self._run, self._now)
-            standing.save(self._connection, self._run, self._now)
+            save_visit(self.connection, self._run, self._now)
+            standing.save(self.connection, self._run, self._now)
         except OverflowError as error:
             raise _past_counting(self._run, error) from error
 

@@ -230,6 +230,10 @@ def _any_of(options: tuple[object, ...]) -> _Reader:
 
 
 def _plain(value: object) -> object:
+    if value is None or isinstance(
+        value, str | int | float
+    ):  # nearly all are, and to ask for a mapping is slow
+        return value
     if isinstance(value, tuple):
         return [_plain(part) for part in value]
     if isinstance(value, Mapping):
