@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from random import Random
 from sqlite3 import connect
@@ -38,8 +39,7 @@ def test_either_side_killed_at_any_instant(tmp_path: Path) -> None:
         try:
             for kill in range(KILLS):
                 if kill % 3 == 2:
-                    heard = len(station.acked)
-                    station.wait_for(lambda heard=heard: len(station.acked) > heard, 30)  # type: ignore[misc]
+                    station.wait_for(partial(_has_acked, station, len(station.acked) + 1), 30)
                     station.wait(random.uniform(0.0, 0.15))
                     at_work += station.kill()
                     _hold_here(station)
@@ -56,6 +56,10 @@ def test_either_side_killed_at_any_instant(tmp_path: Path) -> None:
         _hold_here(station)
         assert compare(station.record, shared) == []
         assert wrong(shared, station.record) == []
+
+
+def _has_acked(station: StationAtWork, many: int) -> bool:
+    return len(station.acked) >= many
 
 
 def _hold_here(station: StationAtWork) -> None:
