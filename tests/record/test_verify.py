@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from record_kit import Station, opened, short_run, shown, station_with_a_run
 from tamper_kit import LAST, asked, copied, sql, whole_record
 
+from trainer.cli import main
 from trainer.procedure.text import unclean
 from trainer.record import chain, heads, schema
 from trainer.record.journal import StationJournal
@@ -113,6 +116,29 @@ def test_a_torn_file_is_told_and_never_a_traceback(record: Path, keep: float) ->
     except JournalTrouble as trouble:
         told = f"problem: {trouble.args[0]}"
     assert told.startswith("problem: ")
+
+
+def _torn_in_the_middle(data: bytes) -> Iterator[bytes]:
+    """A record with its end cut off, a page of its middle taken out or emptied, and letters that are none."""
+    page, middle = 4096, len(data) // 2 // 4096 * 4096
+    yield data[:middle]
+    yield data[: middle + 1000]
+    yield data[:middle] + data[middle + page :]
+    yield data[:middle] + bytes(2 * page) + data[middle + 2 * page :]
+    yield data.replace(b'"kind":"step_shown"', b'"kind":"\xffte\xfe_shown"')
+
+
+def test_what_is_torn_is_told_in_words_of_our_own(record: Path) -> None:
+    """Whatever part is gone: what to do, and neither the library's words nor advice to do this very thing."""
+    data, told = record.read_bytes(), []
+    for torn in _torn_in_the_middle(data):
+        record.write_bytes(torn)
+        told.append(CliRunner().invoke(main, ["--record", str(record), "record", "verify"]).output)
+    for said in told:
+        assert "damaged" in said
+        assert "sinkside record restore FILE" in said
+        for foreign in ("record verify", "malformed", "database disk image", "UTF-8", "decode", "column"):
+            assert foreign not in said
 
 
 def test_every_flipped_byte_of_an_event_is_found_or_harmless(record: Path) -> None:

@@ -53,6 +53,26 @@ def test_what_drifts_comes_first() -> None:
     assert "Drifting: sink 2 (wedge), sink 2 (seconds per unit)." in flat(shown(leaf))
 
 
+@pytest.mark.parametrize(
+    ("what", "values", "last"),
+    [
+        ("wedge", (6.0,), "6.0"),
+        ("wedge", (6.0, 6.0), "6.0"),
+        ("wedge", (5.5, 6.237), "6.24"),
+        ("seconds per unit", (1.9912, 1.3004), "1.30"),
+    ],
+)
+def test_values_have_the_decimals_that_tell_them_apart(
+    what: str, values: tuple[float, ...], last: str
+) -> None:
+    """A wedge is read to half a step, so that 6 stands as 6.0."""
+    row = chart(what, count=len(values))
+    points = tuple(replace(point, value=value) for point, value in zip(row.points, values, strict=True))
+    row = replace(row, points=points, centre=None, low=None, high=None)
+    leaf = stations_rows.leaf(desk(replace(REVIEW, charts=(row,))), (), SMALL)
+    assert cells(leaf, 4) == [last]
+
+
 def test_a_station_without_a_name_has_one() -> None:
     """It is shown as having none, and opens all the same."""
     leaf = stations_rows.leaf(desk(replace(REVIEW, charts=(chart(station="", slide=0),))), (), SMALL)

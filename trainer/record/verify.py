@@ -20,6 +20,11 @@ from trainer.record.verify_list import check_erasures, check_list, check_marks
 from trainer.record.verify_run import check_run, rows_of
 from trainer.run.ports import JournalTrouble
 
+WHAT_NOW = "Keep it as it is, and go on with a backup: `sinkside record restore FILE`."
+CUT_SHORT = (
+    f"The file is damaged, and cannot be read to its end: what comes after was not looked at. {WHAT_NOW}"
+)
+
 
 def verify(path: Path) -> Report:
     """Look the record over without changing it. Raises JournalTrouble where it cannot be opened."""
@@ -33,15 +38,10 @@ def verify(path: Path) -> Report:
         look = _Look(path, connection, marks)
         try:
             look.over()
-        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
-            look.found.append(
-                problem("damaged", f"The file is damaged, and cannot be read to its end ({error}).")
-            )
-        except (TypeError, ValueError, AttributeError) as error:
-            # The tables are strict: only a damaged page gives a value of another kind than was declared.
-            look.found.append(
-                problem("damaged", f"The file is damaged: it holds what was never written ({error}).")
-            )
+        except (sqlite3.DatabaseError, UnicodeDecodeError, TypeError, ValueError, AttributeError):
+            # What the library says of it helps nobody, and it quotes the record. The tables are strict: a
+            # value of another kind than was declared comes from a damaged page too.
+            look.found.append(problem("damaged", CUT_SHORT))
     return Report(tuple(look.found), len(look.heads_at), look.events, look.erased)
 
 
@@ -173,7 +173,7 @@ def _damage(connection: sqlite3.Connection) -> Iterator[Finding]:
         yield problem(
             "damaged",
             "The file is damaged: parts of it do not hold what was written there, as after a failing disk. "
-            "Keep it as it is, and go on with a backup: `sinkside record restore FILE`.",
+            + WHAT_NOW,
         )
 
 

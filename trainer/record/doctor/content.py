@@ -120,10 +120,10 @@ def _inside(asked: Asked, connection: sqlite3.Connection, number: int) -> Iterat
             yield _tables(connection)
             yield from _people_and_runs(asked, connection)
         yield from _times(asked, connection)
-    except (sqlite3.DatabaseError, UnicodeDecodeError, TypeError, ValueError, AttributeError) as error:
+    except (sqlite3.DatabaseError, UnicodeDecodeError, TypeError, ValueError, AttributeError):
         yield mend(
             "record",
-            f"The file {asked.record} is damaged, and cannot be read to its end ({error}).",
+            f"The file {asked.record} is damaged, and cannot be read to its end.",
             "Keep it as it is, and go on with a backup.",
             RESTORE,
         )

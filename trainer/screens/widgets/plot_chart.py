@@ -51,7 +51,10 @@ def figure(row: ChartRow, value: float) -> str:
     ends = (
         [point.value for point in row.points] if row.low is None or row.high is None else [row.low, row.high]
     )
-    return level(value, max(ends) - min(ends) if ends else 0.0)
+    span = max(ends) - min(ends) if ends else 0.0
+    if span <= 0 and row.what == "wedge":
+        return f"{value:.1f}"  # half steps are read: 6.0 where all have read 6
+    return level(value, span)
 
 
 def words(row: ChartRow) -> str:
