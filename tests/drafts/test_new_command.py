@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -26,14 +27,35 @@ def said(*arguments: str) -> Result:
     return CliRunner().invoke(main, ["new", *arguments])
 
 
-def test_a_new_procedure_is_clean_and_the_next_commands_are_named(here: Path) -> None:
-    """The file is there, the check finds nothing, and what to call next is on stdout."""
+def test_a_new_procedure_can_be_used_and_the_next_commands_are_named(here: Path) -> None:
+    """The file is there, nothing in it keeps it from being run, and what to call next is on stdout."""
     result = said("glass-cleaning", "--title", "The glass", "--into", str(here))
     file = here / "glass-cleaning.yaml"
     assert result.exit_code == 0
     assert f"sinkside check {file}" in result.stdout
-    assert load(file).problems == ()
+    loaded = load(file)
+    assert loaded.plan is not None
+    assert {problem.code for problem in loaded.problems} == {"S36"}
     assert sorted(path.name for path in here.iterdir()) == [file.name, "procedure.schema.json"]
+
+
+def test_the_check_lists_what_is_still_to_be_written(here: Path) -> None:
+    """Right after `new`: a line for the summary and each step, and exit code 0; none once all is written."""
+    said("glass", "--into", str(here))
+    file = here / "glass.yaml"
+    result = CliRunner().invoke(main, ["check", str(file)])
+    assert result.exit_code == 0
+    rows = result.stdout.splitlines()
+    steps = list(load(file).require().steps)
+    assert [" warning S36: Still to be written " in row for row in rows[:-3]] == [True] * (len(steps) + 1)
+    assert "at `summary`: `Say here in one or two" in rows[0]
+    for step, row in zip(steps, rows[1:-3], strict=True):
+        assert f"in step `{step}`: `Say here " in row
+    assert "in your own words" in rows[-3]
+    assert rows[-2] == f"{len(steps) + 1} warnings."
+    file.write_text(re.sub("Say here", "Tell", file.read_text(encoding="utf-8")), encoding="utf-8")
+    done = CliRunner().invoke(main, ["check", str(file)])
+    assert done.stdout == "No problems in 1 file.\n"
 
 
 def test_editors_find_the_shape_beside_the_file(here: Path) -> None:

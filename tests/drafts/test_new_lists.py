@@ -146,13 +146,14 @@ def test_ids_are_ids_and_no_two_alike() -> None:
     ]  # fmt: skip
 
 
-def test_the_skeleton_without_a_list_is_clean() -> None:
-    """The first file of a procedure passes the check without a warning, whatever its title."""
+def test_the_skeleton_without_a_list_has_only_texts_to_be_written() -> None:
+    """The first file can be run, whatever its title; every warning is of a text to be replaced."""
     for title in ("Cleaning: the glass", "Yes", "#1", '"[x]"', "漢字"):
         made = draft(Begun("made", title, title, title))
         assert made.problems == ()
-        plan = load_bytes(made.text.encode(), "made.yaml").require()
-        assert plan.procedure.title == title
+        loaded = load_bytes(made.text.encode(), "made.yaml")
+        assert loaded.require().procedure.title == title
+        assert [problem.code for problem in loaded.problems] == ["S36"] * len(loaded.require().steps)
 
 
 def test_an_empty_group_is_no_stage() -> None:

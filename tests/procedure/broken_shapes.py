@@ -236,5 +236,6 @@ WARNINGS = (
     Change("clock-as-a-text", "do: Read the gauge.", f"do: {MARK}1:30", "Y20"),
     Change("tilde-as-a-text", "do: Read the gauge.", f"do: {MARK}~", "Y20"),
     Change("list-run-together", "do: Read the gauge.", f"do: {MARK}Read\n          - the gauge", "Y23"),
+    Change("still-to-write", "do: Read the gauge.", f"do: {MARK}Say here  the last act.", "S36"),
     Change("picture-missing", "picture: frame-closed", f"picture: {MARK}no-such-drawing", "F11"),
 )

@@ -94,7 +94,7 @@ def test_a_page_reads_well_in_a_terminal() -> None:
 @pytest.mark.parametrize(
     ("said", "wanted"),
     [
-        ("S99", "There is no code `S99`. Near to it are `S35` or `S34`."),
+        ("S99", "There is no code `S99`. Near to it are `S36` or `S35`."),
         ("G00", "There is no code `G00`. Near to it are `G01` or `G02`."),
         ("S1", "There is no code `S1`. Near to it are `S01` or `S02`."),
         ("nonsense", "A code is a letter (F, Y, S, C, G or W) and two digits, as `S01`."),

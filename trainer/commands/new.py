@@ -16,8 +16,6 @@ from trainer.procedure.text import one_line
 if TYPE_CHECKING:
     from trainer.procedure.drafts.listing import Group
 
-_SUMMARY = "Say in one or two sentences what comes out, and from what."
-
 
 @click.command(short_help="Begin a new procedure, from a few answers or a list.")
 @click.argument("name", metavar="ID")
@@ -34,12 +32,12 @@ _SUMMARY = "Say in one or two sentences what comes out, and from what."
 def new(
     name: str, title: str | None, summary: str | None, stage: str | None, listed: Path | None, into: Path
 ) -> None:
-    """Write ID.yaml, a procedure with remarks that say what to put where. It passes the check as it is.
+    """Write ID.yaml, a procedure that can be run as it is; where it says "Say here", your words belong.
 
     Asks for what no option says, on a terminal. Never writes over a file that is there.
     """
     from trainer.procedure.drafts.draft import draft
-    from trainer.procedure.drafts.skeleton import Begun
+    from trainer.procedure.drafts.skeleton import SUMMARY, Begun
     from trainer.procedure.names import ident
     from trainer.procedure.problems import Mistake
 
@@ -55,7 +53,7 @@ def new(
     begun = Begun(
         id=name,
         title=_asked("What is the work called?", title, plain),
-        summary=_asked("What comes out, and from what?", summary, _SUMMARY),
+        summary=_asked("What comes out, and from what?", summary, SUMMARY),
         stage=_asked("What is its first part called?", stage, "The work"),
         groups=groups,
     )
@@ -109,7 +107,7 @@ def _say(sentences: tuple[str, ...]) -> None:
 def _say_next(file: Path) -> None:
     named = one_line(shlex.quote(str(file)))
     click.echo(f"Written: {named}\nNext:")
-    click.echo(f"  sinkside preview {named}   shows it while you write, with what is wrong")
-    click.echo(f"  sinkside check {named}   lists what is wrong")
+    click.echo(f"  sinkside preview {named}   shows it while you write, with what is to be done")
+    click.echo(f"  sinkside check {named}   lists what is wrong, and what is still to be written")
     click.echo(f"  sinkside run {named} --trainee T-01   goes through it as a trainee does")
     click.echo("  sinkside guide author   says what can stand in it")

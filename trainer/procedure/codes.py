@@ -77,6 +77,7 @@ CODES: dict[str, str] = {
     "S33": "A vacuum that the air at the shop's altitude does not give.",
     "S34": "Texts that are missing in one of the file's languages.",
     "S35": "Two answers that say the same.",
+    "S36": "A text of a new procedure that nobody has written yet.",
 }
 """Code and meaning of what this room's reader finds."""
 

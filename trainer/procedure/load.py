@@ -100,7 +100,7 @@ def _read(source: bytes, file: str, path: Path | None) -> Loaded:
 
 def _planned(procedure: Procedure, tree: Tree, source: bytes, found: list[Problem]) -> Plan | None:
     """The plan of a procedure whose shape is right; what the checks find is added to `found`."""
-    from trainer.procedure import checks, checks_languages, graph
+    from trainer.procedure import checks, checks_languages, checks_unwritten, graph
 
     expressions, ways, wrong = checks.compile_all(procedure, tree)
     found.extend(wrong)
@@ -108,6 +108,7 @@ def _planned(procedure: Procedure, tree: Tree, source: bytes, found: list[Proble
     if wrong:  # what only a broken formula uses looks unused
         between = tuple(problem for problem in between if problem.severity == "error")
     found.extend(between)
+    found.extend(checks_unwritten.problems_of(tree))
     if any(problem.severity == "error" for problem in found):
         return None
     found.extend(checks_languages.problems_of(tree))

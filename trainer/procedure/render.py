@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
+from itertools import groupby
 
 from trainer.procedure.problems import Place, Problem
 from trainer.procedure.text import clean, one_line
@@ -13,6 +14,8 @@ _KEPT_BEFORE = 60
 _WORDS = {"error": "problem", "warning": "warning"}
 _COLOURS = {"error": "\x1b[1;31m", "warning": "\x1b[1;33m", "place": "\x1b[1m", "help": "\x1b[36m"}
 _PLAIN = "\x1b[0m"
+_LISTED = frozenset({"S36"})
+"""Codes of which a file can have one at every step: several in a row are a list, without excerpts."""
 
 
 def as_text(problems: Sequence[Problem], source_text: str, file: str, *, colour: bool = False) -> str:
@@ -22,7 +25,14 @@ def as_text(problems: Sequence[Problem], source_text: str, file: str, *, colour:
     """
     lines = source_text.split("\n")
     named = one_line(file)
-    return "\n\n".join(_one(problem, lines, named, colour=colour) for problem in problems)
+    blocks: list[str] = []
+    for listed, group in groupby(problems, key=lambda problem: problem.code in _LISTED):
+        several = list(group)
+        if listed and len(several) > 1:
+            blocks.append(_list(several, named, colour=colour))
+        else:
+            blocks += [_one(problem, lines, named, colour=colour) for problem in several]
+    return "\n\n".join(blocks)
 
 
 def as_json(problems: Sequence[Problem], file: str) -> str:
@@ -87,12 +97,21 @@ def _place_object(place: Place) -> dict[str, int]:
     }
 
 
+def _list(problems: Sequence[Problem], file: str, *, colour: bool) -> str:
+    """A line for each, then once what to write instead."""
+    heads = (_head(problem, file, colour=colour) for problem in problems)
+    return "\n".join([*heads, _painted(one_line(problems[0].help), "help", colour=colour)])
+
+
+def _head(problem: Problem, file: str, *, colour: bool) -> str:
+    severity = f"{_WORDS[problem.severity]} {problem.code}"
+    at = _painted(f"{file}:{problem.place.line}:{problem.place.column}", "place", colour=colour)
+    return f"{at}: {_painted(severity, problem.severity, colour=colour)}: {one_line(problem.message)}"
+
+
 def _one(problem: Problem, lines: Sequence[str], file: str, *, colour: bool) -> str:
     place = problem.place
-    severity = f"{_WORDS[problem.severity]} {problem.code}"
-    at = _painted(f"{file}:{place.line}:{place.column}", "place", colour=colour)
-    head = f"{at}: {_painted(severity, problem.severity, colour=colour)}: {one_line(problem.message)}"
-    rows = [head, *_excerpt(place, lines, problem.severity, colour=colour)]
+    rows = [_head(problem, file, colour=colour), *_excerpt(place, lines, problem.severity, colour=colour)]
     rows.append(_painted(one_line(problem.help), "help", colour=colour))
     for related in problem.related:
         rows.append(f"{file}:{related.place.line}:{related.place.column}: {one_line(related.label)}")

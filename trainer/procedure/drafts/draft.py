@@ -1,4 +1,4 @@
-"""From what is known of a new procedure to a file that the check finds clean, or sentences about why not."""
+"""From what is known of a new procedure to a file that is free of errors, or sentences about why not."""
 
 from __future__ import annotations
 
@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from trainer.procedure.drafts.skeleton import Begun, skeleton
 from trainer.procedure.load import load_bytes
 
+_TO_WRITE = "S36"
+"""The warning of a text that the author is to write: what a draft is for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """The text of the new file; problems: sentences, empty where the file is clean."""
+    """The text of the new file; problems: sentences, empty where only its texts are still to be written."""
 
     text: str
     problems: tuple[str, ...]
@@ -24,5 +27,6 @@ def draft(begun: Begun) -> Draft:
     told = (
         f"{problem.message} {problem.help} It came to stand as: {lines[problem.place.line - 1].strip()}"
         for problem in found
+        if problem.code != _TO_WRITE
     )
     return Draft(text, tuple(told))

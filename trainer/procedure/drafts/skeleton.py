@@ -1,4 +1,9 @@
-"""The first text of a new procedure: commented, and clean when it is checked."""
+"""The first text of a new procedure: commented, and free of errors when it is checked.
+
+Every text of it that nobody gave is there to be replaced, the cautions apart, which are to be kept. Such a
+text begins with "Say here", so that no author writes the same by chance: `checks_unwritten` tells which still
+stand.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +12,12 @@ import re
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from trainer.procedure.drafts.listing import Act, Group
 from trainer.procedure.names import RESERVED_TARGETS
+
+if TYPE_CHECKING:  # what reads lists is loaded where there is one
+    from trainer.procedure.drafts.listing import Act, Group
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 ,.'()/-]*[A-Za-z0-9.)]")
 _LIKE_OTHERS = re.compile(r"true|false|null|yes|no|on|off|y|n", re.IGNORECASE)
@@ -17,6 +25,8 @@ _SMALL = frozenset(re.findall(r"\w+", "a an the of to in on at and or it its you
 _LONGEST_ID = 32
 SCHEMA_FILE = "procedure.schema.json"
 """The name under which a first file and an editor look for the shape of procedures, beside the file."""
+SUMMARY = "Say here in one or two sentences what comes out, and from what."
+"""Stands where no summary is given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,36 +150,36 @@ _EXAMPLE = """\
       - id: mind-the-edge
         hazard:
           signal: caution  # danger, warning or caution: sinkside guide safety
-          harm: Say what can hurt whom, and how.
+          harm: Say here what can hurt whom, and how.
           avoid:
-            - Say what to do so that it does not
+            - Say here what to do so that it does not
           covers: [first-act]
       # An act: one thing that the hands do. Key points: what makes or breaks it. The reason.
       - id: first-act
-        do: Say the first act as you would say it to somebody's back.
+        do: Say here the first act, as you would say it to somebody's back.
         key_points:
-          - What makes or breaks it
-          - What it looks like when it is right
-        why: The reason, in one sentence.
+          - Say here what makes or breaks it
+          - Say here what it looks like when it is right
+        why: Say here the reason, in one sentence.
       # An act that takes time. Instead of `for`: at_least and at_most.
       - id: let-it-rest
-        do: Let it rest.
+        do: Say here what takes its time, as "Let it dry."
         wait: {for: 30 s}
       # A look that decides the way on. `right` is never shown.
       - id: how-is-it
         judge:
           name: look
-          ask: How does it look?
+          ask: Say here what to look at, as "How does it look?"
           answers:
-            good: As it should
-            not_yet: Not yet as it should
+            good: Say here what is seen when it is right
+            not_yet: Say here what is seen when it is not
           right: good
         go:
           - {when: answers.look == 'not_yet', to: put-it-right}
       # Beside the way: reached only from `go`. It says where the work goes on.
       - id: put-it-right
         aside: true
-        do: Say what to do then.
+        do: Say here what to do when it is not.
         then: how-is-it
       - id: last-act
-        do: Say the last act."""
+        do: Say here the last act."""
