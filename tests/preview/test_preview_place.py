@@ -67,6 +67,18 @@ def test_a_step_that_goes_leaves_the_author_at_the_nearest_before(file: Path) ->
     assert preview.step == "let-it-draw"
 
 
+def test_what_belongs_to_no_step_stands_with_the_first(file: Path) -> None:
+    """A setting that nothing uses is told at the first step, and looking for what is wrong leads there."""
+    spare = "settings:\n  spare: {value: 1, unit: each, between: [1, 2], label: Spare}\n"
+    file.write_text(SOURCE.replace("settings:\n", spare), encoding="utf-8")
+    preview = at(file, "read-gauge")
+    assert "G17" not in {problem.code for problem in preview.here}
+    assert preview.next_trouble()
+    assert preview.plan is not None
+    assert preview.step == preview.plan.first
+    assert "G17" in {problem.code for problem in preview.here}
+
+
 def test_a_file_that_cannot_be_shown_keeps_what_was_there(file: Path) -> None:
     """Half a file, an empty one, no text, no file: the last view stays, and what is wrong is said."""
     preview = at(file, "read-gauge")

@@ -11,6 +11,7 @@ import pytest
 from textual.pilot import Pilot
 
 from trainer import places
+from trainer.procedure.render import summary
 from trainer.screens import room
 from trainer.screens.draft import Preview
 from trainer.screens.preview import Beside, Previewing
@@ -121,12 +122,26 @@ async def test_problems_stand_beside_their_step(file: Path) -> None:
     """A wrong target is told at its step with its line, and w leads there."""
     async with shown(file) as (pilot, screen):
         save(file, SOURCE.replace("to: find-leak", "to: fnd-leak"))
-        await until(pilot, lambda: screen.preview.draft.count > 1)
+        await until(pilot, lambda: not screen.preview.draft.kept)
         assert "fnd-leak" not in rows(screen)
         await until_pressed(pilot, screen, "w", "read-gauge")
         line = SOURCE[: SOURCE.index("to: find-leak")].count("\n") + 1
         assert f"line {line}:" in rows(screen)
         assert "fnd-leak" in rows(screen)
+
+
+async def test_warnings_are_counted_apart_and_told_as_such(file: Path) -> None:
+    """The head counts as `check` does; at a step the problem comes first, and a warning says that it is one."""
+    broken = SOURCE.replace("to: find-leak", "to: fnd-leak")
+    save(file, broken.replace("do: Read the gauge.", "do: Say here the last act."))
+    async with shown(file, step="read-gauge") as (_, screen):
+        counted = summary([(file.name, screen.preview.draft.found)]).rstrip(".")
+        assert counted == "1 problem and 2 warnings"
+        told = rows(screen).splitlines()
+        assert told[0].split("  ") == [f"small.yaml: {counted}", "read-gauge"]
+        assert told[1].startswith("! line ")
+        assert told[2].startswith("▫ line ")
+        assert ", a warning: Still to be written" in told[2]
 
 
 async def until_pressed(pilot: Pilot[None], screen: Previewing, key: str, step: str) -> None:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from trainer.procedure.problems import Place, Problem
+from trainer.procedure.problems import Place, Problem, Severity
 from trainer.procedure.text import clean, one_line
 
 _WIDEST = 100
 _KEPT_BEFORE = 60
-_WORDS = {"error": "problem", "warning": "warning"}
+_WORDS: dict[Severity, str] = {"error": "problem", "warning": "warning"}
 _COLOURS = {"error": "\x1b[1;31m", "warning": "\x1b[1;33m", "place": "\x1b[1m", "help": "\x1b[36m"}
 _PLAIN = "\x1b[0m"
 _LISTED = frozenset({"S36"})
@@ -62,15 +63,18 @@ def as_object(problem: Problem, file: str) -> dict[str, object]:
 def summary(checked: Iterable[tuple[str, Sequence[Problem]]]) -> str:
     """One line: `2 problems and 1 warning in 1 of 3 files.`"""
     files = list(checked)
-    errors = sum(problem.severity == "error" for _, problems in files for problem in problems)
-    warnings = sum(problem.severity == "warning" for _, problems in files for problem in problems)
     touched = sum(1 for _, problems in files if problems)
-    counted = [_counted(errors, "problem")] if errors or not warnings else []
-    counted += [_counted(warnings, "warning")] if warnings else []
     if not touched:
         return f"No problems in {_counted(len(files), 'file')}."
     where = "" if len(files) == 1 else f" in {touched} of {_counted(len(files), 'file')}"
-    return f"{' and '.join(counted)}{where}."
+    return f"{counted(problem for _, problems in files for problem in problems)}{where}."
+
+
+def counted(problems: Iterable[Problem]) -> str:
+    """How many there are, warnings apart: `2 problems and 1 warning`, `1 warning`, `no problem`."""
+    found = Counter(problem.severity for problem in problems)
+    told = [_counted(found[one], _WORDS[one]) for one in ("error", "warning") if found[one]]
+    return " and ".join(told) or "no problem"
 
 
 def cells(text: str) -> int:

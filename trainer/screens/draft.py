@@ -41,9 +41,9 @@ class Draft:
     kept: bool
 
     @property
-    def count(self) -> int:
-        """How many problems there are."""
-        return sum(map(len, self.problems.values()))
+    def found(self) -> tuple[Problem, ...]:
+        """All of the file's problems and warnings."""
+        return tuple(problem for some in self.problems.values() for problem in some)
 
 
 def read_draft(file: Path) -> Draft:
@@ -143,10 +143,16 @@ class Preview:
 
     @property
     def here(self) -> tuple[Problem, ...]:
-        """The problems of the step that is shown; where what is shown is older, those of the whole file."""
-        if self.older:
-            return tuple(problem for some in self.draft.problems.values() for problem in some)
-        return self.draft.problems.get(self.step, ())
+        """What is wrong with the step that is shown, warnings last; where that is older, with the whole file.
+
+        What belongs to no step (the summary, a setting) stands with the first one.
+        """
+        here = self.draft.found if self.older else self._wrong_at(self.step)
+        return tuple(sorted(here, key=lambda problem: problem.severity == "warning"))
+
+    def _wrong_at(self, step: str) -> tuple[Problem, ...]:
+        of_none = self.draft.problems.get("", ()) if self.plan is not None and step == self.plan.first else ()
+        return (*of_none, *self.draft.problems.get(step, ()))
 
     def ways(self) -> list[tuple[str, str]]:
         """The conditional ways on from here: the condition in words, and the step or end it leads to."""
@@ -232,7 +238,7 @@ class Preview:
             return False
         order = list(self.plan.steps)
         place = order.index(self.step) + 1
-        return any(name in self.draft.problems and self.go(name) for name in (*order[place:], *order[:place]))
+        return any(self._wrong_at(name) and self.go(name) for name in (*order[place:], *order[:place]))
 
     def view(self) -> RunView:
         """What a trainee would see of the step."""

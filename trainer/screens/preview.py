@@ -15,6 +15,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
 
+from trainer.procedure.render import counted
 from trainer.procedure.text import one_line
 from trainer.run.view import RunView
 from trainer.screens import actions, room, themes
@@ -28,6 +29,7 @@ from trainer.screens.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from trainer.procedure.problems import Problem
     from trainer.screens.draft import Preview
 
 WORKING = (
@@ -158,15 +160,11 @@ class Previewing(RunDrawing):
     def told(self, view: RunView) -> list[Block]:
         """The author's rows."""
         preview = self.preview
-        count = preview.draft.count
-        state = "no problem" if not count else f"{count} problem{'s' if count > 1 else ''} in the file"
+        state = f"{one_line(preview.file.name)}: {counted(preview.draft.found)}"
         older = "  The file cannot be shown as it is: what stands above is older." if preview.older else ""
-        head = f"{one_line(preview.file.name)}  {preview.step}  {state}{older}"
+        head = f"{state}  {preview.step}{older}"
         blocks = [_row(head, "bold reverse" if preview.older else "bold")]
-        blocks += [
-            _row(f"line {one.place.line}: {one_line(one.message)} {one_line(one.help)}", "bold $error", "! ")
-            for one in preview.here
-        ]
+        blocks += map(_wrong, preview.here)
         blocks += [_row(f"80x24: {said}", "$warning", "▫ ") for said in room.shortfalls(view)]
         return [*blocks, *self._ways()]
 
@@ -289,6 +287,14 @@ def signature(file: Path) -> tuple[int, ...]:
     except (OSError, ValueError):
         return ()
     return found.st_mtime_ns, found.st_size, found.st_ino
+
+
+def _wrong(problem: Problem) -> Block:
+    """A problem as a row, told from a warning by more than its colour."""
+    said = f"{one_line(problem.message)} {one_line(problem.help)}"
+    if problem.severity == "warning":
+        return _row(f"line {problem.place.line}, a warning: {said}", "$warning", "▫ ")
+    return _row(f"line {problem.place.line}: {said}", "bold $error", "! ")
 
 
 def _row(said: str, style: str = "", lead: str = "") -> Block:
