@@ -131,7 +131,7 @@ async def test_problems_stand_beside_their_step(file: Path) -> None:
 
 
 async def test_warnings_are_counted_apart_and_told_as_such(file: Path) -> None:
-    """The head counts as `check` does; at a step the problem comes first, and a warning says that it is one."""
+    """The head counts as `check` does; at a step problems come first, and a warning says that it is one."""
     broken = SOURCE.replace("to: find-leak", "to: fnd-leak")
     save(file, broken.replace("do: Read the gauge.", "do: Say here the last act."))
     async with shown(file, step="read-gauge") as (_, screen):
