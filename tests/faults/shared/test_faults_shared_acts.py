@@ -41,7 +41,7 @@ def station(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Station:
     monkeypatch.setattr(forwarder, "next_batch", partial(next_batch, most=5))
     station = Station(tmp_path)
     with station.open() as journal:
-        for number in range(3):
+        for number in range(8):  # a piece takes in the rest of its runs: a piece each, at least
             short_run(station, journal, f"r{number}", f"T-0{number}")
     return station
 
