@@ -111,13 +111,12 @@ def mistyped(given: Path | None, wrong: str, right: str, named: tuple[str, ...])
     path, clock = places.record_path(given).path, SystemClock()
     with sentences(), StationJournal(path, clock, make=False) as journal:
         runs = to_put_right(journal, wrong, right, [run_called(journal, run) for run in named])
-        many = "1 run" if len(runs.runs) == 1 else f"{len(runs.runs)} runs"
-        click.echo(f"{many} of {runs.wrong} will be {runs.right}'s.", err=True)
+        click.echo(f"{runs.before} {runs.of_right}", err=True)
         AfterClass(journal, PinCheck(path, clock), clock).put_right(runs, ask_instructor())
         gone = unlist(journal, runs.wrong)
-    click.echo(f"Done: {many} of {runs.wrong} put down to {runs.right}.")
+    click.echo(runs.after)
     if gone:
-        click.echo(f"{runs.wrong} is nobody's code any more, and is no longer listed.")
+        click.echo(runs.unlisted)
 
 
 @person.command()

@@ -54,11 +54,41 @@ def _codes(text: str) -> tuple[str, str] | None:
 
 @frozen
 class ToPutRight:
-    """Which runs are to be put right. All of them are `wrong`'s until then."""
+    """Which runs are to be put right. All of them are `wrong`'s until then.
+
+    known: runs that `right` has worked in already; none is a hint at another slip of the keys.
+    """
 
     wrong: str
     right: str
     runs: tuple[str, ...]
+    known: int = 0
+
+    @property
+    def before(self) -> str:
+        """What it would change, before anybody types a PIN."""
+        return f"{_many(len(self.runs))} of {self.wrong} will be {self.right}'s."
+
+    @property
+    def after(self) -> str:
+        """What was changed."""
+        return f"Done: {_many(len(self.runs))} of {self.wrong} put down to {self.right}."
+
+    @property
+    def of_right(self) -> str:
+        """What is known of the code that is held to be right."""
+        if self.known:
+            return f"{self.right} has {_many(self.known)} here already."
+        return f"{self.right} has no run here yet: see that this is the code that is meant."
+
+    @property
+    def unlisted(self) -> str:
+        """What is said where `wrong` is left without any run."""
+        return f"{self.wrong} is nobody's code any more, and is no longer listed."
+
+
+def _many(runs: int) -> str:
+    return "1 run" if runs == 1 else f"{runs} runs"
 
 
 def to_put_right(journal: StationJournal, wrong: str, right: str, only: Sequence[str] = ()) -> ToPutRight:
@@ -70,17 +100,20 @@ def to_put_right(journal: StationJournal, wrong: str, right: str, only: Sequence
         role = connection.execute("SELECT role FROM people WHERE code = ?", (now,)).fetchone()
         can = [run for (run,) in connection.execute(_CAN, (was,))]
         cannot = dict(connection.execute(_CANNOT, (was, was)).fetchall())
+        (known,) = connection.execute(f"SELECT count(*) FROM ({RUNS_OF})", {"who": now}).fetchone()  # noqa: S608 - ours
     if role is not None and role[0] != "trainee":
-        raise JournalTrouble(f"{now} is an instructor, and runs are trainees'. Nothing was put right.")
+        raise JournalTrouble(f"{now} is an instructor, and runs are trainees'. {_NOTHING}")
     wanted = tuple(only) or (*can, *cannot)
     if not wanted:
         raise JournalTrouble(f"No run here is recorded as {was}: there is nothing to put right.")
     for run in wanted:
         if run in cannot:
-            raise JournalTrouble(f"Run {run} {_WHY[cannot[run]].format(right=now)} {_ELSE}")
+            raise JournalTrouble(
+                f"Run {run} {_WHY[cannot[run]].format(right=now)} {_NOTHING if only else _ELSE}"
+            )
         if run not in can:
-            raise JournalTrouble(f"Run {run} is not recorded as {was}. Nothing was put right.")
-    return ToPutRight(was, now, wanted)
+            raise JournalTrouble(f"Run {run} is not recorded as {was}. {_NOTHING}")
+    return ToPutRight(was, now, wanted, known)
 
 
 _CAN = "SELECT run FROM runs WHERE trainee = ? AND handed = 0 AND closed IN ('done', 'stopped') ORDER BY run"
@@ -94,7 +127,11 @@ _WHY = {
     "handed": "was handed over, so that it is not one trainee's alone: leave {right} a note in it instead.",
     "erased": "is erased in part.",
 }
-_ELSE = "Nothing was put right; name with --run those that are to be."
+_NOTHING = "Nothing was put right."
+_ELSE = (
+    f"{_NOTHING} Those that can be are put right one by one: with --run, or in the review on each "
+    "run's own page."
+)
 
 
 def unlist(journal: StationJournal, who: str) -> bool:

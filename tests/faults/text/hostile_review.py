@@ -119,6 +119,11 @@ async def show(said: str, size: tuple[int, int], folder: Path, look: Callable[[S
                 look(stage)
                 await press(pilot, "end")
                 look(stage)
+            for opens in (Opens("trainee", (text,)), Opens("run", ("r1",))):
+                screen.open(opens)
+                await press(pilot, "c")  # whose code it is stands in what is asked
+                look(stage)
+                await press(pilot, "escape")
             screen.say(said)
             await settled(pilot)
             look(stage)

@@ -5,24 +5,43 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
+from trainer.record.part import part_of
 from trainer.screens.questions import Asking, Question, typed
 from trainer.screens.review.filtering import day_typed
 
+if TYPE_CHECKING:
+    from trainer.record.mistyped import ToPutRight
+    from trainer.record.part import Place
+
 OWN_CODE = "Instructor's code"
+AT_STATION = (
+    "The shared record is for reading. Remarks, words and excuses are given, and codes put right, at the "
+    "station where the run was worked, and come here with what it forwards."
+)
+
+
+def refused_here(place: Place) -> str:
+    """Why nothing can be kept here, before anything is asked; empty in a station's own record."""
+    return "" if isinstance(part_of(place).record, Path) else AT_STATION
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """An act as it was said: which, by whom, in what words. of, word: the step that is signed, and how."""
+    """An act as it was said: which, by whom, in what words. of, word: the step that is signed, and how.
 
-    act: Literal["note", "excuse", "sign"]
+    runs: whose code was mistyped, and which runs are put right.
+    """
+
+    act: Literal["note", "excuse", "sign", "put_right"]
     code: str
     pin: str = field(repr=False)
     words: str = ""
     of: str = ""
     word: Literal["passed", "not_yet"] = "passed"
+    runs: ToPutRight | None = None
 
 
 def asking_note() -> Asking[Said]:
@@ -54,6 +73,26 @@ def asking_sign(signable: Sequence[tuple[str, str]]) -> Asking[Said]:
         note = typed((yield Question("Note for the trainee", may_be_empty=True)))
     code = typed((yield Question(OWN_CODE, more="For instance I-1.")))
     return Said("sign", code, (yield Question("Your PIN", "secret")), note, of, word)
+
+
+def asking_right_code(wrong: str, *, alone: bool) -> Asking[str]:
+    """Whose the runs are that `wrong` was typed for. alone: a single run, else all of them."""
+    which = "This run is" if alone else "All runs are"
+    more = "" if alone else " One run alone is put right on its own page."
+    ask = f"{which} kept under {wrong}. What is the right code?"
+    return typed((yield Question(ask, more=f"For instance T-01. Nothing is changed yet.{more}")))
+
+
+def asking_put_right(runs: ToPutRight) -> Asking[Said | None]:
+    """Whether it is meant so, once it is known what it would change; then by whom."""
+    options = (("no", "No, leave it as it is"), ("yes", "Yes, put it right"))
+    answer = yield Question(
+        runs.before, "pick", options, more=f"{runs.of_right} Every figure goes by it; it can be put back."
+    )
+    if answer != "yes":
+        return None
+    code = typed((yield Question(OWN_CODE, more="For instance I-1.")))
+    return Said("put_right", code, (yield Question("Your PIN", "secret")), runs=runs)
 
 
 Days = tuple[datetime | None, datetime | None]

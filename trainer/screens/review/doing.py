@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from trainer.record.after_class import AfterClass, Instructor, Signable
 from trainer.record.journal import StationJournal
+from trainer.record.mistyped import ToPutRight, to_put_right, unlist
 from trainer.record.part import part_of
 from trainer.record.pins import PinCheck
 from trainer.run.ports import Clock, SignOff, Trouble
-from trainer.screens.review.askings import Said
+from trainer.screens.review.askings import AT_STATION, Said
 
 if TYPE_CHECKING:
     from trainer.record.part import Place
@@ -35,10 +36,20 @@ def signable(path: Place, clock: Clock, run: str) -> tuple[tuple[Signable, ...],
     return found, "" if found else NOTHING
 
 
-AT_STATION = (
-    "The shared record is for reading. Remarks, words and excuses are given at the station where the run was "
-    "worked, and come here with what it forwards."
-)
+def mistyped(
+    path: Place, clock: Clock, wrong: str, right: str, run: str = ""
+) -> tuple[ToPutRight | None, str]:
+    """What would be put right, of all runs of `wrong` or of one alone; or a sentence why nothing can be."""
+    path = part_of(path).record
+    if not isinstance(path, Path):
+        return None, AT_STATION
+    try:
+        with StationJournal(path, clock, make=False) as journal:
+            return to_put_right(journal, wrong, right, (run,) if run else ()), ""
+    except Trouble as told:
+        return None, str(told)
+
+
 NOTHING = "There is nothing to sign: the procedure asks for no word on a step that this run came to."
 
 
@@ -51,6 +62,8 @@ def do(path: Place, clock: Clock, run: str, said: Said, sign_off: SignOff | None
     try:
         with StationJournal(path, clock, make=False) as journal:
             acts = AfterClass(journal, sign_off or PinCheck(path, clock), clock)
+            if said.runs is not None:
+                return True, _put_right(journal, acts, by, said.runs)
             if said.act == "note":
                 acts.note(run, by, said.words)
             elif said.act == "excuse":
@@ -60,3 +73,9 @@ def do(path: Place, clock: Clock, run: str, said: Said, sign_off: SignOff | None
     except Trouble as told:
         return False, str(told)
     return True, DONE[said.act]
+
+
+def _put_right(journal: StationJournal, acts: AfterClass, by: Instructor, runs: ToPutRight) -> str:
+    """As the command does it; what was done, in its sentences. Raises Trouble."""
+    acts.put_right(runs, by)
+    return f"{runs.after} {runs.unlisted}" if unlist(journal, runs.wrong) else runs.after

@@ -150,6 +150,12 @@ def choose(desk: Desk, what: str, key: str) -> Wanted:
             return replace(wanted, trainees=_toggled(wanted.trainees, key))
 
 
+def with_right_code(wanted: Wanted, wrong: str, right: str) -> Wanted:
+    """Where one trainee's runs were looked at, they still are once all of them are put down to another."""
+    kept = {right if one == wrong else one for one in wanted.trainees}
+    return replace(wanted, trainees=tuple(sorted(kept)))
+
+
 def _toggled(chosen: tuple[str, ...], key: str) -> tuple[str, ...]:
     if not key:
         return ()

@@ -34,6 +34,13 @@ ACTIONS: tuple[Action, ...] = (
         "excuse",
         "A single run: takes it out of all figures, with a reason, by code and PIN. It stays in the record.",
     ),
+    Action(
+        "code",
+        ("c", "f2"),
+        "c",
+        "code",
+        "A trainee or a single run: puts a mistyped code right, by code and PIN. It says first what changes.",
+    ),
     Action("order", ("o", "f7"), "o", "order", "Puts the rows in another order, where there is one."),
     Action(
         "left_out", ("less_than_sign", "comma"), "<", "skills before", "The class: the skills before these."
@@ -56,9 +63,24 @@ ACTIONS: tuple[Action, ...] = (
 )
 """In the order of the help page."""
 BY_ID = {action.id: action for action in ACTIONS}
+ACTS = frozenset({"note", "sign", "excuse", "code"})
+"""What is kept in the record, by code and PIN."""
 MOVES = ("up", "down", "left", "right", "pageup", "pagedown", "home", "end", "tab")
 """Keys that only move."""
-_ROW = ("open", "back", "note", "sign", "excuse", "order", "right_out", "filters", "all", "leave", "help")
+_ROW = (
+    "open",
+    "back",
+    "note",
+    "sign",
+    "excuse",
+    "code",
+    "order",
+    "right_out",
+    "filters",
+    "all",
+    "leave",
+    "help",
+)
 
 
 def in_row(working: frozenset[str]) -> list[tuple[str, str, str]]:

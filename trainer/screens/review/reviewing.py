@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from threading import Event
-from typing import ClassVar, TypeVar, TypeVarTuple
+from typing import TYPE_CHECKING, ClassVar, TypeVar, TypeVarTuple
 
 from textual import work
 from textual.app import ComposeResult
@@ -22,13 +22,16 @@ from trainer.screens.questions import Asking
 from trainer.screens.review import askings, filtering
 from trainer.screens.review.atop import Atop
 from trainer.screens.review.desk import Desk, Found
-from trainer.screens.review.keys import ACTIONS, MOVES, in_row
+from trainer.screens.review.keys import ACTIONS, ACTS, MOVES, in_row
 from trainer.screens.review.leaf import Leaf, Opens, Words
 from trainer.screens.review.ledger import Ledger
 from trainer.screens.review.moving import Place
 from trainer.screens.review.pages import FIRST, PAGES, TOP
 from trainer.screens.review.schools import with_marks
 from trainer.screens.widgets.keys import Keys
+
+if TYPE_CHECKING:
+    from trainer.record.mistyped import ToPutRight
 
 Given = TypeVarTuple("Given")
 Got = TypeVar("Got")
@@ -122,7 +125,9 @@ class Reviewing(Screen[None]):
         if len(self.trail) > 1:
             found.add("back")
         if page == "run":
-            found |= {"note", "sign", "excuse"}
+            found |= {"note", "sign", "excuse", "code"}
+        if page == "trainee":
+            found.add("code")
         if self.leaf.orders:
             found.add("order")
         if page == "class" and len(desk.glance.skills) > 1:
@@ -176,6 +181,7 @@ class Reviewing(Screen[None]):
             "note": lambda: self._ask_act(askings.asking_note()),
             "excuse": lambda: self._ask_act(askings.asking_excuse()),
             "sign": self._look_what_to_sign,
+            "code": self._ask_code,
             "order": self._order,
             "left_out": partial(self._shift, -1),
             "right_out": partial(self._shift, 1),
@@ -186,7 +192,11 @@ class Reviewing(Screen[None]):
             "help": partial(self._open_once, "help"),
             "leave": lambda: self.dismiss(None),
         }
-        if action in self.working() and action in doing:
+        if action not in self.working() or action not in doing:
+            return
+        if action in ACTS and (sentence := askings.refused_here(self.desk.path)):
+            self.say(sentence)
+        else:
             doing[action]()
 
     def _open_under(self) -> None:
@@ -278,6 +288,39 @@ class Reviewing(Screen[None]):
         if said is not None:
             self._keep(self.opens.keys[0], said)
 
+    def _ask_code(self) -> None:
+        """Whose the trainee's runs are, or this one: first the right code, then what that would change."""
+        key, alone = self.opens.keys[0], self.opens.page == "run"
+        try:
+            run = self.desk.any_run(key) if alone else None
+        except Trouble as told:
+            self.say(str(told))
+            return
+        wrong = run.trainee if run is not None else "" if alone else key
+        if not wrong:
+            self.say("Nobody's code is kept with this run any more, so that there is none to put right.")
+            return
+        which = run.run if run is not None else ""
+        asking = askings.asking_right_code(wrong, alone=alone)
+        self.app.push_screen(Ask(asking), lambda right: self._look_what_changes(wrong, right or "", which))
+
+    def _look_what_changes(self, wrong: str, right: str, run: str) -> None:
+        if right:
+            self._look_at_runs(self.opens, wrong, right, run)
+
+    @work
+    async def _look_at_runs(self, opens: Opens, wrong: str, right: str, run: str) -> None:
+        from trainer.screens.review.doing import mistyped
+
+        runs, sentence = await aside(mistyped, self.desk.path, self.desk.clock, wrong, right, run)
+        if not self.is_current or self.opens != opens:
+            return  # somebody went on, or left, meanwhile
+        if runs is None:
+            self.say(sentence)
+        else:
+            sure: Ask[askings.Said | None] = Ask(askings.asking_put_right(runs))
+            self.app.push_screen(sure, self._do)
+
     @work
     async def _keep(self, run: str, said: askings.Said) -> None:
         """An act is kept, and everything is read anew; or it was refused, and that is said."""
@@ -285,8 +328,18 @@ class Reviewing(Screen[None]):
 
         kept, sentence = await aside(do, self.desk.path, self.desk.clock, run, said)
         self.say(sentence)
-        if kept and self.is_running:
+        if not self.is_running:
+            return
+        if kept and said.runs is not None:
+            self._follow(said.runs)
+        if kept or said.runs is not None:  # of several runs, those before a trouble are put right
             self._look_again(changed=True)
+
+    def _follow(self, runs: ToPutRight) -> None:
+        """After all runs of a code were put right: the page of whom they are now."""
+        if self.opens == Opens("trainee", (runs.wrong,)):
+            self.trail[-1] = Visit(Opens("trainee", (runs.right,)))
+            self.desk.wanted = filtering.with_right_code(self.desk.wanted, runs.wrong, runs.right)
 
     @work
     async def _look_what_to_sign(self) -> None:

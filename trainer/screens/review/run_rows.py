@@ -69,7 +69,7 @@ def head(desk: Desk, run: RunSeen, events: Sequence[Event]) -> list[Item]:
     items += [
         Words(told(event.body, "", None).words, first="» ", opens=Opens("act", (run.run, str(event.seq))))
         for event in events
-        if isinstance(event.body, ev.NoteAdded | ev.SignedOff)
+        if isinstance(event.body, ev.NoteAdded | ev.SignedOff | ev.CodeMistyped)
     ]
     marks = score(events).skills
     said = "   ".join(
