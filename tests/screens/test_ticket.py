@@ -131,6 +131,22 @@ async def test_a_run_is_asked_for_by_keys(keys: list[str], wanted: str, tmp_path
             assert stage.results == [Wanted(trainee=wanted.replace("T", "t"), procedure="plate")]
 
 
+@pytest.mark.parametrize(
+    ("shop", "work"),
+    [("", "negative-plate-two-burns"), ("format: 1\nfirst: [closing-the-sink]\n", "closing-the-sink")],
+)
+async def test_the_plate_of_the_class_is_on_top(tmp_path: Path, shop: str, work: str) -> None:
+    """Of the shipped procedures the plate stands there to begin with, or what the shop file puts first."""
+    (tmp_path / "shop.yaml").write_text(shop, encoding="utf-8")
+    with Station.open(record=tmp_path / "record.db", shop=tmp_path / "shop.yaml", clock=FakeClock()) as here:
+        stage = Stage(Start(here, Wanted()))
+        async with stage.run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await press(pilot, "t", "minus", "0", "1", *["enter"] * 7)
+            await settled(pilot)
+            assert stage.results == [Wanted(trainee="t-01", procedure=work)]
+
+
 async def test_a_procedure_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     """A broken file is left out of the choice, and the screen says which and why."""
     with station(tmp_path) as here:

@@ -17,16 +17,18 @@ from trainer.procedure.source import read_source
 from trainer.procedure.text import Text, one_line
 
 _KEYS = frozenset({"id", "title", "summary", "revision"})
-_BENCH = re.compile(r"""\bbench["']?\s*:""")
+_WORDS = ("bench", "new_plate_from", "offer_setting")
+_AS_KEY = {word: re.compile(rf"""\b{word}["']?\s*:""") for word in _WORDS}
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
     """The head of a file. `title` and `summary` may be in several languages (`text.in_language`).
 
-    `problem` is a sentence where the file is broken; `id` is then the file's name. `has_films`: it names an
-    artwork (before its summary, where its order is the usual one), so that the bench has films for it.
+    `problem` is a sentence where the file is broken; `id` is then the file's name.
+
     `has_bench`: the word that names controls of the bench stands in it, so that it may be rehearsed.
+    `has_plates`: a plate can be spoiled in it, so that it makes one. `is_test`: it offers the shop a value.
     """
 
     id: str
@@ -35,8 +37,9 @@ class Head:
     revision: int
     path: Path
     problem: str | None = None
-    has_films: bool = False
     has_bench: bool = False
+    has_plates: bool = False
+    is_test: bool = False
 
 
 def read_heads(folder: Path) -> list[Head]:
@@ -63,7 +66,15 @@ def read_head(path: Path) -> Head:
         if any(problem.severity == "error" for problem in errors):
             return _broken(path, first_sentence(errors, path.name), builder.root)
     head = _head(path, builder.root)
-    return replace(head, has_bench=head.problem is None and bool(_BENCH.search(source.text)))
+    if head.problem is not None:
+        return head
+    has_bench, has_plates, is_test = (_has_key(source.text, word) for word in _WORDS)
+    return replace(head, has_bench=has_bench, has_plates=has_plates, is_test=is_test)
+
+
+def _has_key(text: str, word: str) -> bool:
+    """Whether a word stands in a file as a key. Looked up as a word first: a long file costs little so."""
+    return word in text and bool(_AS_KEY[word].search(text))
 
 
 def read_keys(source: bytes, keys: frozenset[str]) -> dict[str, Node]:
@@ -88,7 +99,7 @@ def _head(path: Path, root: Node) -> Head:
     elif not isinstance(revision, int) or isinstance(revision, bool):
         wrong = "revision"
     else:
-        return Head(own, title, summary, revision, path, has_films="artwork" in root)
+        return Head(own, title, summary, revision, path)
     named = one_line(path.name)
     return _broken(path, f"{named} has no `{wrong}` that can be used. Run `sinkside check {named}`.", root)
 

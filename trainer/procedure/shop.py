@@ -4,6 +4,7 @@ format: 1
 station: sink 1
 units: metric
 altitude: 240 m
+first: [negative-plate-two-burns]
 procedures:
   negative-plate-two-burns: {exposure: 26}
 """
@@ -19,6 +20,7 @@ from trainer.procedure import units
 from trainer.procedure.atmosphere import highest_gauge
 from trainer.procedure.building import Node
 from trainer.procedure.files import FileTrouble, read_bytes
+from trainer.procedure.names import IDENT
 from trainer.procedure.problems import Mistake, Problem, ShopTrouble, first_sentence, in_order, nearest
 from trainer.procedure.quantity import parse
 from trainer.procedure.reader import Tree, read_tree
@@ -43,7 +45,7 @@ __all__ = [
 
 System = Literal["metric", "us"]
 
-_KEYS = ("format", "station", "units", "altitude", "procedures")
+_KEYS = ("format", "station", "units", "altitude", "first", "procedures")
 LONGEST_STATION = 40
 """Letters of a station's name."""
 _LOWEST, _HIGHEST = -500.0, 9000.0
@@ -54,7 +56,8 @@ _LOWEST, _HIGHEST = -500.0, 9000.0
 class ShopFile:
     """What a shop file says. `altitude` in metres; `settings` by procedure and setting; `tree`: the places.
 
-    `station`: what this station is called, empty where the file does not say.
+    `station`: what this station is called, empty where the file does not say. `first`: ids of the procedures
+    that are offered before all others.
 
     A file that is not there is an empty one. `problems` are those of the file itself; whether a value fits
     its procedure is said by `problems_for`.
@@ -64,6 +67,7 @@ class ShopFile:
     station: str = ""
     units: System = "metric"
     altitude: float | None = None
+    first: tuple[str, ...] = ()
     settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     text: str = ""
@@ -81,11 +85,13 @@ def read_shop(path: Path) -> ShopFile:
     tree = read_tree(source, str(path))
     found = [*tree.problems, *_problems(tree)] if tree.complete else list(tree.problems)
     root = tree.value if isinstance(tree.value, dict) else {}
+    listed = root.get("first")
     return ShopFile(
         path,
         station_called(station if isinstance(station := root.get("station"), str) else ""),
         "us" if root.get("units") == "us" else "metric",
         _altitude(root.get("altitude")),
+        tuple(one for one in listed if isinstance(one, str)) if isinstance(listed, list) else (),
         _settings(root.get("procedures")),
         in_order(found),
         tree.text,
@@ -229,6 +235,8 @@ def _problems(tree: Tree) -> Iterator[Problem]:
         yield _at(tree, ("units",), "S09", said, "Write `units: metric` or `units: us`.")
     if "altitude" in root:
         yield from _altitude_problem(tree, root["altitude"])
+    if "first" in root:
+        yield from _first_problems(tree, root["first"])
     yield from _procedure_problems(tree, root.get("procedures"))
 
 
@@ -245,7 +253,7 @@ def _station_problem(tree: Tree, node: Node) -> Iterator[Problem]:
 _A_NAME = "Write a short name: `station: sink 1`."
 
 
-def _at(tree: Tree, path: tuple[str, ...], code: str, message: str, help_: str) -> Problem:
+def _at(tree: Tree, path: tuple[str | int, ...], code: str, message: str, help_: str) -> Problem:
     return Problem(code, "error", message, help_, tree.place(path), path)
 
 
@@ -264,6 +272,23 @@ def _altitude_problem(tree: Tree, node: Node) -> Iterator[Problem]:
     else:
         said = f"There is no shop at {given}."
     yield _at(tree, ("altitude",), "S16", said, "Write a height: `altitude: 240 m` or `altitude: 800 ft`.")
+
+
+def _first_problems(tree: Tree, node: Node) -> Iterator[Problem]:
+    """Ids of procedures are wanted, each once."""
+    if not isinstance(node, list):
+        said = f"A list of procedures is wanted here, and this is {described(node)}."
+        yield _at(tree, ("first",), "S07", said, "Write `first: [negative-plate-two-burns]`.")
+        return
+    for place, one in enumerate(node):
+        path = ("first", place)
+        if not isinstance(one, str) or not IDENT.fullmatch(one):
+            said = f"The id of a procedure is wanted here, and this is {described(one)}."
+            yield _at(
+                tree, path, "S12", said, "Write it as `id` in its file says: `negative-plate-two-burns`."
+            )
+        elif one in node[:place]:
+            yield _at(tree, path, "S26", f"`{one}` is listed twice.", "Delete one of the two.")
 
 
 def _procedure_problems(tree: Tree, node: Node) -> Iterator[Problem]:

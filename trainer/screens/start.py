@@ -112,7 +112,7 @@ class Start(Screen[Wanted | None]):
         heads: list[Head] = []
         open_runs: list[OpenRun] = []
         try:
-            heads = sorted(self._station.heads(), key=lambda head: not head.has_films)
+            heads = self._station.heads()
             open_runs = self._station.open_runs()
         except Trouble as told:
             said = str(told)

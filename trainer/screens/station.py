@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Self
 
 from trainer import places, tongue
 from trainer.procedure.heads import Head, read_heads
+from trainer.procedure.shop_order import in_shops_order, listed_first
 from trainer.procedure.text import clean, in_language
 from trainer.record.codes import code
 from trainer.record.journal import OpenRun, StationJournal
@@ -99,8 +100,8 @@ class Station(AbstractContextManager["Station"]):
         return " ".join(said for said in (invented.notice(self._about), self.journal.space_trouble) if said)
 
     def heads(self) -> list[Head]:
-        """Heads of the procedures here, in the order of their ids. Raises Trouble."""
-        return sorted(read_heads(self.procedures), key=lambda head: head.id)
+        """Heads of the procedures here, in the order in which work is offered. Raises Trouble."""
+        return in_shops_order(read_heads(self.procedures), listed_first(self.shop_file), self.language)
 
     def open_runs(self) -> list[OpenRun]:
         """Runs that can be gone on with, the latest first. Raises Trouble."""
@@ -154,7 +155,7 @@ class Station(AbstractContextManager["Station"]):
         here = self.procedures / f"{procedure}.yaml"
         path = here if _is_id(procedure) and here.is_file() else places.find_procedure(procedure)
         if path is None or not path.is_file():
-            known = ", ".join(head.id for head in self.heads()) or spoken("none")
+            known = ", ".join(sorted(head.id for head in self.heads())) or spoken("none")
             raise NotHere(
                 spoken(
                     "There is no procedure {id} here. Known are: {known}. A path works too.",

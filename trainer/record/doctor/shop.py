@@ -51,6 +51,11 @@ def _shop_file(asked: Asked) -> Iterator[Told]:
 def _numbers(asked: Asked, read: ShopFile) -> Iterator[Told]:
     """The shop's numbers against the procedures they are for: where they do not fit, no run can begin."""
     heads = {head.id: head for head in read_heads(asked.procedures)}
+    for name in read.first:
+        if name not in heads:
+            near = nearest(name, heads)
+            meant = f" Was {near} meant?" if near else ""
+            yield note("shop", f"The shop file offers {name} first, which is none of the shipped.{meant}")
     for name in read.settings:
         head = heads.get(name)
         if head is None:
