@@ -55,6 +55,75 @@ def test_the_help_is_what_the_author_meant(old: str, new: str, code: str, help_:
     assert help_ in told.help
 
 
+GUARD = "when: \"answers.side == 'bare'\""
+BARE = f"{{{GUARD}, to: turn-over}}"
+WINDOW = "`wait: {at_least: 1 min, at_most: 2 min}`"
+ASK = (
+    "          ask: Which side is up?\n          answers: {coated: The coloured side, bare: The bare side}\n"
+)
+OK = "ok: readings.vacuum >= settings.vacuum_floor"
+SIDE = f"{GUARD.replace(chr(34), '')}`"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "help_"),
+    [
+        (GUARD, "when: bare", "C16", "Write `answers.side == 'bare'`."),
+        (GUARD, "when: \"'bare'\"", "C15", "Write `answers.side == 'bare'`."),
+        (GUARD, "when: not coated", "C04", "Write `answers.side != 'coated'`."),
+        (GUARD, "when: film", "C16", "Write `'film' in answers.what_leaks`."),
+        (GUARD, "when: plum", "C16", "Write `'plum'` where the text is meant"),
+        (GUARD, "if: bare", "S01", f"Write `{SIDE}, if that is meant"),
+        (GUARD, "if: plum", "S01", "Write `when: answers.side == 'plum'`, if that is meant"),
+        (GUARD, GUARD.replace("when", "if"), "S01", f"Write `{GUARD}`, if that is meant"),
+        (BARE, "if bare: turn-over", "S01", "Write `{when: answers.side == 'bare', to: turn-over}`."),
+        (BARE, "bare: turn-over", "S01", "Write `{when: answers.side == 'bare', to: turn-over}`."),
+        (OK, "ok: 18 to 24", "C10", "Write `readings.vacuum >= 18 && readings.vacuum <= 24`."),
+        (OK, "ok: 18.5-24", "C15", "Write `readings.vacuum >= 18.5 && readings.vacuum <= 24`."),
+        (OK, "ok: between 18 and 24 inHg", "C10", "`readings.vacuum >= 18 && readings.vacuum <= 24`."),
+        (OK, "ok: at least 20", "C10", "Write `readings.vacuum >= 20`."),
+        (OK, "ok: max. 20", "C05", "Write `readings.vacuum <= 20`."),
+        (OK, "ok: readings.vacuum > 20 °C", "C02", "units are not written in a formula"),
+        ("wait: {for: 1 min 30 s}", "wait: at least 1 min, at most 2 min", "S08", WINDOW),
+        ("wait: {for: 1 min 30 s}", "wait: 1-2 minutes", "S08", WINDOW),
+        ("wait: {for: 1 min 30 s}", "wait: about 90 s", "S08", "`wait: {for: 1 min 30 s}`"),
+        ("wait: {for: 1 min 30 s}", "wait: a while", "S08", "`wait: {for: 45 s}` or `wait: {at_least:"),
+        ("do: Turn the plate over.", 'act: "Turn it: over"', "S01", 'Write `do: "Turn it: over"`'),
+        (ASK, ASK.replace("answers", "choice"), "S01", "Write `answers: "),
+        ("name: side\n          ask", "ask", "S02", "for instance `name: which_side`."),
+        ("sign_off: {of: read-wedge, name: word}", "sign_off: instructor", "S08",
+         "`of` is the step that is signed for."),
+        ("value: 24, unit: units", "value: 24 min", "S02", "for instance `unit: min`."),
+        ("settings:\n", "settings:\n  dry: 30 minutes\n", "S08",
+         "`dry: {value: 30, unit: min, between: [15, 60], label: Dry}`"),
+        ("unit: each, per: plate", "unit: each, per: print", "S09", "for each piece that is made"),
+    ],
+)  # fmt: skip
+def test_the_help_is_in_the_words_of_the_file(old: str, new: str, code: str, help_: str) -> None:
+    """What is meant is written out with the file's own names, answers, numbers and units."""
+    told = first_of(old, new)
+    assert told.code == code
+    assert help_ in told.help
+
+
+def test_answers_of_a_question_are_a_choice_with_letters() -> None:
+    """A quiz has no `answers`: its list is said back as a choice, each with a letter."""
+    choice = SMALL[SMALL.index("          choice:\n") : SMALL.index("          right: a\n")]
+    told = first_of(choice, "          answers: [It rusts, It is custom]\n")
+    assert told.help.startswith("Write `choice: {a: It rusts, b: It is custom}`")
+
+
+def test_of_two_loops_that_which_says_more_is_told() -> None:
+    """A reading that is asked again is no news: the loop through the other steps is told, and what to do."""
+    text = SMALL.replace("        aside: true\n        do: Vacuum off", "        do: Vacuum off")
+    told = load_bytes(text.encode(), "small.yaml").problems
+    (loop,) = [problem for problem in told if problem.code == "G08"]
+    assert "find-leak" in loop.message
+    assert "Is `find-leak` done only when another step sends there?" in loop.help
+    (before,) = [problem for problem in told if problem.code == "G07"]
+    assert before.help == "Mend the loop that is told at `draw-down`: this goes with it."
+
+
 @pytest.mark.parametrize(
     ("old", "new", "line", "words"),
     [

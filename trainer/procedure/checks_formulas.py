@@ -8,10 +8,11 @@ from trainer.procedure.checks_report import Report
 from trainer.procedure.engine import Engine
 from trainer.procedure.expressions import Expression, compile_formula
 from trainer.procedure.graph import Placed, placed_steps
-from trainer.procedure.model import Procedure
+from trainer.procedure.model import Procedure, Step
+from trainer.procedure.own_words import Asked, as_condition, as_limits
 from trainer.procedure.plan import Way
 from trainer.procedure.problems import Path, nearest
-from trainer.procedure.scope import Scope
+from trainer.procedure.scope import Scope, declared_by
 from trainer.procedure.tokens import FormulaFault
 from trainer.procedure.units import plain
 from trainer.procedure.vocabulary import CONTROLS, Control, Kind
@@ -26,6 +27,8 @@ class Formula(NamedTuple):
     unit: str = ""
     instead: str = ""
     """What to write where it gives another kind of value."""
+    of: Step | None = None
+    """The step whose way or reading it decides."""
 
 
 class Compiler:
@@ -45,6 +48,8 @@ class Compiler:
         except FormulaFault as fault:
             if fault.code == "C15" and formula.instead:
                 fault.help = formula.instead
+            if formula.of is not None and (meant := _meant(formula.text, formula.of, self.scope)):
+                fault.help = f"Write `{meant}`."
             self.report.fault(fault, formula.path, formula.text)
             return None
 
@@ -65,16 +70,30 @@ def compile_formulas(procedure: Procedure, scope: Scope, report: Report) -> Comp
         compiler.ways[one.step.id] = tuple(
             Way(when, way.to)
             for number, way in enumerate(one.step.go)
-            if (when := compiler.compile(Formula(way.when, "truth", (*one.path, "go", number, "when"))))
+            if (when := compiler.compile(_guard(one, number)))
         )
     return compiler
+
+
+def _guard(one: Placed, number: int) -> Formula:
+    return Formula(one.step.go[number].when, "truth", (*one.path, "go", number, "when"), of=one.step)
+
+
+def _meant(text: str, step: Step, scope: Scope) -> str:
+    """The formula that is meant where only limits or an answer are written; empty where that is not clear."""
+    own = declared_by(step)
+    known = sorted(scope.names.values(), key=lambda one: own is None or one.name != own.name)
+    asked = (Asked(one.name, one.keys, several=one.kind == "texts") for one in known if one.keys)
+    limits = as_limits(text, own.name) if own is not None and own.kind == "number" else ""
+    return limits or as_condition(text, asked)
 
 
 def _compile_task(one: Placed, procedure: Procedure, compiler: Compiler) -> None:
     step = one.step
     if (reading := step.reading) is not None:
         if reading.ok is not None:
-            compiler.keep(step.id, "ok", Formula(reading.ok, "truth", (*one.path, "reading", "ok")))
+            path = (*one.path, "reading", "ok")
+            compiler.keep(step.id, "ok", Formula(reading.ok, "truth", path, of=step))
         if isinstance(reading.right, str):
             path = (*one.path, "reading", "right")
             compiler.keep(step.id, "right", Formula(reading.right, "number", path, reading.unit))

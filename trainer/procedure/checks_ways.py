@@ -91,11 +91,13 @@ def _check_ends(placed: tuple[Placed, ...], graph: Graph, stuck: set[str], repor
     outside = [one for one in placed if one.step.id in stuck and one.step.id not in in_loops]
     for one in outside[:1]:
         more = f", nor from {len(outside) - 1} more" if len(outside) > 1 else ""
+        loop = loop_without_end(graph, stuck, one.step.id)
+        at = next(step.id for step, *_ in placed if step.id in loop)
         report.error(
             "G07",
             (*one.path, "id"),
             f"From `{one.step.id}` no way leads to the end{more}: all run into a loop.",
-            "Give one of the steps after it a way that leads on, with `then` or `go`.",
+            f"Mend the loop that is told at `{at}`: this goes with it.",
         )
     for one in placed:
         name = one.step.id

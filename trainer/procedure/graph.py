@@ -239,7 +239,9 @@ def loop_without_end(graph: Graph, stuck: set[str], start: str) -> tuple[str, ..
     way = [start]
     place = {start: 0}
     while True:
-        following = next(target for target in reversed(graph[way[-1]]) if target in stuck)
+        ahead = [target for target in reversed(graph[way[-1]]) if target in stuck]
+        # A reading that is asked again is the least of loops: another one says more.
+        following = next((target for target in ahead if target != way[-1]), ahead[0])
         if following in place:
             return (*way[place[following] :], following)
         place[following] = len(way)

@@ -186,6 +186,12 @@ _MEANT = {
     "optional": "aside",
 }
 """Words that people write for a key, and the key."""
+_MEANT_IN: Mapping[type[Part], Mapping[str, str]] = {
+    model.Quiz: {"answers": "choice"},
+    model.Judge: dict.fromkeys(("choice", "choices", "options", "order"), "answers"),
+    model.Supply: {"name": "item", "quantity": "amount"},
+}
+"""The same where a part has a word of its own for it."""
 
 
 def pattern_of(path: Path) -> str:
@@ -210,9 +216,9 @@ def example(path: Path) -> str:
     return _EXAMPLES_AT.get((pattern_of(path[:-1]), key)) or _EXAMPLES.get(key, f"{key}: ...")
 
 
-def meant(key: str) -> str | None:
-    """The key that people mean who write `key`."""
-    return _MEANT.get(key.lower())
+def meant(key: str, part: type[Part]) -> str | None:
+    """The key that people mean who write `key` in a part."""
+    return _MEANT_IN.get(part, {}).get(key.lower()) or _MEANT.get(key.lower())
 
 
 def homes(key: str) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from trainer.procedure import levels
 from trainer.procedure.building import Node
+from trainer.procedure.model import Quiz
 from trainer.procedure.problems import Path, Problem, Related
 from trainer.procedure.reader import Tree
 from trainer.procedure.rule_tools import STEP, are_names, at_key, at_value, head, keys, number, parts
@@ -30,7 +31,7 @@ def problems_of(tree: Tree) -> Iterator[Problem]:
                     f"Delete `{kinds[0]}` or `{kind}`, or make two steps of it.",
                     Related(tree.key((*path, kinds[0])), "the other one"),
                 )
-        else:
+        elif not any(levels.meant(key, Quiz) in KINDS for key in quiz):  # else that key is told already
             yield Problem(
                 "S19",
                 "error",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from trainer.procedure import levels
+from trainer.procedure import levels, own_words
 from trainer.procedure import wanted as kinds
 from trainer.procedure.building import Node
+from trainer.procedure.model import Go
 from trainer.procedure.parts import Part, fields_of
 from trainer.procedure.problems import Mistake, Path, Problem, nearest
 from trainer.procedure.reader import Tree
@@ -15,7 +16,6 @@ from trainer.procedure.rule_tools import head
 from trainer.procedure.units import plain
 from trainer.procedure.wanted import described
 
-_ANSWERS = ("answers", "choice", "choices")
 _GLUED = re.compile(r"([a-z_]+):(\S.*)")
 
 
@@ -25,20 +25,34 @@ def wanted(tree: Tree, kind: str, path: Path, value: Node) -> Problem:
     place = tree.key(path) if value is None else tree.place(path)
     if kind == "list" and isinstance(value, str) and place.end_line > place.line and value[:1] != "-":
         help_ = "Begin each of these lines with `- `, the first one too."
+    if path[-1:] == ("sign_off",) and isinstance(value, str):
+        help_ = _signed(tree, path, value)
     return Problem(code, "error", message, help_, place, path)
 
 
-def unknown(tree: Tree, path: Path, part: type[Part]) -> tuple[Problem, str | None]:
-    """A key that `part` does not have; and the key that was most likely meant."""
+def _signed(tree: Tree, path: Path, said: str) -> str:
+    """`of` names the step that is signed for: most often the one before."""
+    *stage, number = path[:-1]
+    ids = [step for _, step in levels.matching(tree.value, "stages.*.steps.*.id")]
+    before = tree.at((*stage, int(number) - 1, "id")) if int(number) > 0 else None
+    of = said if said in ids else before or "last-look"
+    return f"Write `sign_off: {{of: {of}}}`: `of` is the step that is signed for."
+
+
+def unknown(tree: Tree, path: Path, part: type[Part]) -> tuple[Problem, tuple[str, ...]]:
+    """A key that `part` does not have; and the keys that were most likely meant."""
     key = str(path[-1])
+    said = f"`{key[:40]}` is no key of {levels.called(part)}."
+    if part is Go and (way := own_words.way(tree, path)):
+        return Problem("S01", "error", said, f"Write `{way}`.", tree.key(path), path), ("when", "to")
     known = list(fields_of(part))
-    near = _near(key, [one for one in known if (*path[:-1], one) not in tree.places])
+    near = _near(key, [one for one in known if (*path[:-1], one) not in tree.places], part)
     if glued := _GLUED.fullmatch(key):
         help_ = f"Write a space after the colon: `{glued[1]}: {glued[2][:40]}`."
     elif near and _as_key(key) == near:
         help_ = f"Write `{near}`: keys have small letters, and `_` between two words."
-    elif near and levels.meant(_as_key(key)) == near:
-        help_ = f"Write `{levels.example((*path[:-1], near))}`, if that is meant; else delete the line."
+    elif near and levels.meant(_as_key(key), part) == near:
+        help_ = f"Write `{own_words.under(tree, path, near)}`, if that is meant; else delete the line."
     elif near:
         help_ = f"Write `{near}`, if that is meant; else delete the line."
     elif _behind_a_comma(tree, path):
@@ -50,8 +64,7 @@ def unknown(tree: Tree, path: Path, part: type[Part]) -> tuple[Problem, str | No
         help_ = f"It belongs to {_either(homes[:3])}: move it there, or delete the line."
     else:
         help_ = f"Write one of {_listed(known)}, or delete the line."
-    said = f"`{key[:40]}` is no key of {levels.called(part)}."
-    return Problem("S01", "error", said, help_, tree.key(path), path), near
+    return Problem("S01", "error", said, help_, tree.key(path), path), (near,) if near else ()
 
 
 def _behind_a_comma(tree: Tree, path: Path) -> bool:
@@ -61,10 +74,10 @@ def _behind_a_comma(tree: Tree, path: Path) -> bool:
     return row.lstrip()[:1] in {",", "}", ""}
 
 
-def _near(key: str, free: Sequence[str]) -> str | None:
+def _near(key: str, free: Sequence[str], part: type[Part]) -> str | None:
     """The one of the keys that are not there yet that was most likely meant."""
     written = _as_key(key)
-    meant = levels.meant(written)
+    meant = levels.meant(written, part)
     if written in free:
         return written
     return meant if meant in free else nearest(written, free)
@@ -81,7 +94,7 @@ def missing(tree: Tree, parent: Path, keys: Sequence[str]) -> Problem:
     lacking = " and ".join(
         [", ".join(f"no `{key}`" for key in keys[:-1]), f"no `{keys[-1]}`"][len(keys) == 1 :]
     )
-    examples = ", ".join(f"`{levels.example((*parent, key))}`" for key in keys)
+    examples = ", ".join(f"`{own_words.example(tree, (*parent, key))}`" for key in keys)
     return Problem(
         "S02",
         "error",
@@ -126,6 +139,8 @@ def one_of(tree: Tree, path: Path, value: Node, words: Sequence[str]) -> Problem
         message = f"{said} is wanted here, and this is {described(value)}."
         instead = f"`{path[-1]}: {near}`" if near else _either([f"`{path[-1]}: {word}`" for word in words])
         help_ = f"Write {instead}{', or delete the line' if len(words) == 1 else ''}."
+        if path[-1] == "per" and not near:
+            help_ = "Write `per: plate` for each piece that is made, whatever it is, or `per: run` for once."
     return Problem("S09", "error", message, help_, tree.place(path), path)
 
 
@@ -148,7 +163,7 @@ def helped(tree: Tree, path: Path, wrong: Mistake) -> str:
     if not isinstance(value, str) or not isinstance(beside, dict):
         return wrong.help
     if key == "right" and wrong.code == "S13":
-        answers = next((found for one in _ANSWERS if isinstance(found := beside.get(one), dict)), {})
+        answers = next((found for one in own_words.ANSWERS if isinstance(found := beside.get(one), dict)), {})
         same = [own for own, words in answers.items() if _alike(words, value)]
         if answers:
             instead = f": `right: {same[0]}`" if same else f", one of {_listed(answers)}"

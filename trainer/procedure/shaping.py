@@ -46,13 +46,13 @@ class Shaper:
         known = fields_of(kind)
         before = len(self.problems)
         values: dict[str, object] = {}
-        meant: set[str | None] = set()
+        meant: set[str] = set()
         for written, value in node.items():
             field = known.get(written)
             if field is None:
                 problem, near = shape_words.unknown(self.tree, (*path, written), kind)
                 self.problems.append(problem)
-                meant.add(near)
+                meant.update(near)
             else:
                 values[field.name] = self.field(field, value, (*path, written))
         there = node.keys() | meant

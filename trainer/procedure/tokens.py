@@ -133,6 +133,13 @@ def _stray(text: str, position: int) -> NoReturn:
             f"Write `{_LOOK_ALIKES[character]}` instead.",
             column,
         )
+    if character in "°℃℉":
+        raise FormulaFault(
+            "C02",
+            f"The sign `{character}` is not read in a formula.",
+            "Write the number alone: units are not written in a formula.",
+            column,
+        )
     raise FormulaFault(
         "C02",
         f"The character `{character}` has no meaning in a formula.",

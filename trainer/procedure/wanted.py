@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from trainer.procedure import levels
+from trainer.procedure import levels, own_words
 from trainer.procedure.building import Node
-from trainer.procedure.problems import Mistake, Path
-from trainer.procedure.quantity import parse
+from trainer.procedure.problems import Path
 from trainer.procedure.units import plain
 
 Said = tuple[str, str, str]
@@ -144,15 +143,11 @@ def _list(path: Path, value: Node) -> str:
 
 def _in_brackets(value: str | float) -> str:
     """One entry, or several that stand behind one another with `,` or `;` between them."""
-    entry = _entry(value) if isinstance(value, str) else str(value)
+    entry = own_words.entry(value) if isinstance(value, str) else str(value)
     if isinstance(value, str) and len(parts := [one.strip() for one in re.split("[;,]", value)]) > 1:
-        several = f"[{', '.join(_entry(one) for one in parts if one)}]"
+        several = f"[{', '.join(own_words.entry(one) for one in parts if one)}]"
         return f"Put several in brackets, `{several[:80]}`, or each on a line of its own after `- `."
     return f"Put it in brackets, `[{_short(entry)}]`, or on a line of its own after `- `."
-
-
-def _entry(text: str) -> str:
-    return f'"{_short(text)}"' if re.search(r"[,\[\]{}#:]", text) else text
 
 
 def _two(path: Path, value: Node) -> str:
@@ -189,7 +184,7 @@ def _keys(path: Path, value: Node) -> str:
     if not path:
         return "Begin the file with `format: 1`, then `id:`, `title:` and the other keys, each on its line."
     if path[-1] == "wait" and isinstance(value, str):
-        return f"Write `wait: {{for: {_quantity(value)}}}`."
+        return f"Write `{own_words.waiting(value)}`."
     if path[-1] == "sign_off" and isinstance(value, str):
         return f"Write `sign_off: {{of: {_short(value)}}}`."
     if isinstance(path[-1], int):
@@ -205,25 +200,15 @@ def _keys(path: Path, value: Node) -> str:
         if path[-1] == "skills":
             return f"Write each with what it is: `skills: {{{_name(own[0])}: ...}}`."
         if path[-1] in {"answers", "choice", "choices", "order"}:
-            lettered = ", ".join(f"{key}: {_entry(one)}" for key, one in zip("abcdefghi", own, strict=False))
-            return f"Give each a key: `{path[-1]}: {{{lettered[:90]}}}`."
+            return f"Give each a key: `{own_words.lettered(str(path[-1]), own)}`."
     if levels.pattern_of(path) == "settings.*":
-        return f"Write `{path[-1]}: {{value: 24, unit: units, between: [5, 80], label: Exposure}}`."
+        return f"Write `{own_words.setting(str(path[-1]), value)}`."
     return f"Write keys under it, for instance `{levels.example(path)}`."
 
 
 def _name(text: str) -> str:
     """The text as a name, for a message."""
     return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")[:40] or "contact"
-
-
-def _quantity(text: str) -> str:
-    """The text where it is a quantity, else an example of one."""
-    try:
-        parse(text)
-    except Mistake:
-        return "45 s"
-    return text
 
 
 def _right(path: Path, value: Node) -> str:
