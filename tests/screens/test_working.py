@@ -201,10 +201,11 @@ async def test_key_points_and_drawing_stand_behind_keys_on_a_narrow_screen() -> 
     run = ViewRun(CONFIRM)
     stage, _ = working(run)
     async with stage.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "v")
-        assert "+--+" in text(stage)
-        await press(pilot, "space")
-        assert "+--+" not in text(stage)
+        for closes in ("v", "f3", "space"):
+            await press(pilot, "v")
+            assert "+--+" in text(stage)
+            await press(pilot, closes)
+            assert "+--+" not in text(stage)
         assert run.did == []
 
 
@@ -218,6 +219,8 @@ async def test_key_points_without_room_open_on_their_key() -> None:
         assert "key points" in screen.query_one(Keys).shown
         await press(pilot, "question_mark")
         assert all(point in text(stage) for point in points)
+        await press(pilot, "question_mark")
+        assert points[0] not in text(stage)
         assert run.did == []
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from stage import press, settled, text, working
 from stand_ins import CONFIRM, COUNTDOWN, VIEWS, ViewRun
 from textual.timer import Timer
@@ -28,6 +29,41 @@ async def test_a_wait_rings_and_shows_it() -> None:
         assert stage.bells == 1
         assert figures.has_class("rings")
         assert "TIME" in figures.shown
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("countdown", "The time is not over yet."),
+        ("hazard", "Space does not accept this. Read it, then press a."),
+        ("sign", "This needs an instructor's PIN."),
+        ("offer", "The instructor takes the new value with a PIN"),
+    ],
+)
+async def test_the_primary_key_says_why_it_does_nothing(name: str, said: str) -> None:
+    """Whoever is impatient hears why; a key without any answer looks broken. Nothing is done or recorded."""
+    view = VIEWS[name]
+    run = ViewRun(replace(view, acts=tuple(act for act in view.acts if act != "next")))
+    stage, _ = working(run)
+    async with stage.run_test(size=(80, 24)) as pilot:
+        assert said not in text(stage)
+        await press(pilot, "space")
+        assert said in text(stage)
+        assert run.did == []
+
+
+async def test_what_was_said_of_an_early_press_goes_when_the_time_is_over() -> None:
+    """`Not over yet` does not stand beside `Time is up`."""
+    run = ViewRun(replace(VIEWS["countdown"], acts=("back", "pause")))
+    stage, screen = working(run)
+    async with stage.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "space")
+        assert "not over yet" in text(stage)
+        run.shows, run.rings = VIEWS["countdown-due"], ["due"]
+        screen.query_one(Countdown).tick()
+        await settled(pilot)
+        assert "Time is up" in text(stage)
+        assert "not over yet" not in text(stage)
 
 
 async def test_a_wait_rings_over_a_prompt() -> None:

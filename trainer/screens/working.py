@@ -48,14 +48,30 @@ class Working(RunDrawing):
         if self._works(action):
             if doing := self.do(action):
                 doing()
-        elif action == "next" and self.now.choice:
-            self.say(self._pick_first())
+        elif action == "next" and (said := self._instead()):
+            self.say(said)
+        elif action in ("picture", "points") and self.opened == action:
+            self.open(action)  # the key that opened it closes it
 
-    def _pick_first(self) -> str:
-        """What to press where the primary key does nothing, since something is to be picked."""
-        if self.now.choice and (self.now.choice.several or self.now.choice.ordered):
+    def _instead(self) -> str:
+        """Why the primary key does nothing now, and what does: a key without an answer looks broken."""
+        now = self.now
+        if now.hazard:
+            return spoken("Space does not accept this. Read it, then press a.")
+        if now.choice and (now.choice.several or now.choice.ordered):
             return spoken("Press the digits of your answer first, then Space.")
-        return spoken("Press the digit of your answer.")
+        if now.choice:
+            return spoken("Press the digit of your answer.")
+        if now.wait:
+            return spoken("The time is not over yet.")
+        if now.offer:
+            return spoken("The instructor takes the new value with a PIN, or you go on without it.")
+        return spoken("This needs an instructor's PIN.") if now.sign else ""
+
+    def ring(self, rings: tuple[str, ...]) -> None:
+        """Ring; what was said of a key pressed before it holds no longer."""
+        self.said = ""
+        super().ring(rings)
 
     def do(self, action: str) -> Callable[[], object] | None:
         """What an action does here; None where it is none of a run's."""
