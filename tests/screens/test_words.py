@@ -86,6 +86,13 @@ def test_a_dose_shows_its_units_and_the_estimate() -> None:
     assert "about 1 min 12 s" in words.wait_sentences(DOSE)[0]
 
 
+def test_the_count_of_a_dose_that_nobody_watched_cannot_be_taken_for_what_is_left() -> None:
+    """An integrator that counts down shows 0 once all is given: what to type then is said."""
+    assert words.wait_sentences(DOSE, number_asked=True) == (
+        "It was set to 24 units. Where it has counted down to 0, type 24.",
+    )
+
+
 @pytest.mark.parametrize(
     ("view", "said"),
     [
@@ -94,6 +101,7 @@ def test_a_dose_shows_its_units_and_the_estimate() -> None:
         (VIEWS["dose"], "it has started"),
         (replace(BARE, wait=replace(DOSE, state="running", elapsed=3.0)), "it has stopped"),
         (VIEWS["reading"], "enter"),
+        (replace(VIEWS["reading"], wait=replace(DOSE, state="running", elapsed=3.0)), "enter"),
         (VIEWS["choices"], "that is my answer"),
         (VIEWS["right"], "go on"),
         (VIEWS["paused"], "back at the sink"),

@@ -150,7 +150,9 @@ def _end_dose(batch: Batch, machine: StepMachine, text: str, typed_unit: str) ->
     unit = waits.dose_unit(batch.plan, batch.state, asked)
     units = answers.in_unit(answers.number(text), typed_unit, unit)
     if units < 0:
-        raise Refused(spoken("An integrator counts from nought. Look again and type what it shows."))
+        raise Refused(
+            spoken("An integrator counts from nought. Look again and type how many units it counted.")
+        )
     seconds = waits.elapsed(wait, batch.stamp)
     outcome: Literal["on_time", "said"] = "said" if seconds is None else "on_time"
     batch.add(ev.WaitEnded(outcome, seconds, wait.unwatched, units))
@@ -304,7 +306,7 @@ WANTED: Mapping[Situation, str] = {
     "picking": marked("Pick what comes next."),
     "hazard": marked("Read the safety prompt, then accept it."),
     "wait_unknown": marked("Nobody knows how long it has been. Look at the work, then pick what holds."),
-    "dose_reading": marked("Type what the integrator shows."),
+    "dose_reading": marked("Type how many units the integrator counted."),
     "reading": marked("Type the number first."),
     "judge": marked("Pick what you see."),
     "quiz_one": marked("Pick an answer."),

@@ -283,7 +283,7 @@ def _wait_notice(wait: WaitView) -> str:
     """What a running wait has to say about itself, most weighty first."""
     if wait.form == "dose" and (wait.unwatched or wait.state == "unknown"):
         return spoken(
-            "The program was away during this exposure. When the lamp is out, type what the integrator shows."
+            "The program was away during this exposure. When the lamp is out, type how many units it gave."
         )
     if wait.unwatched and wait.state != "unknown":
         time = measured(round(wait.unwatched), "s")

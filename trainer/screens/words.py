@@ -60,12 +60,12 @@ def primary_words(view: RunView) -> str:
         return spoken("back at the sink")
     if view.answer:
         return spoken("go on")
+    if view.number:
+        return spoken("enter")  # also where it is the count of a dose that nobody watched
     if view.wait and view.wait.state == "ready":
         return spoken("it has started") if view.wait.form == "dose" else spoken("start the clock")
     if view.wait:
         return spoken("it has stopped") if view.wait.form == "dose" else spoken("go on")
-    if view.number:
-        return spoken("enter")
     if view.choice and (view.choice.several or view.choice.ordered):
         return spoken("that is my answer")
     if view.worked or view.offer or view.sign:
@@ -139,7 +139,12 @@ def wait_sentences(
     simulated bench the clock starts with what the hands begin. key: the primary one, Space where not said.
     """
     if number_asked:
-        return (spoken("It was set to {units} units.", units=number_text(wait.units or 0)),)
+        return (
+            spoken(
+                "It was set to {units} units. Where it has counted down to 0, type {units}.",
+                units=number_text(wait.units or 0),
+            ),
+        )
     said = (
         _begun_by_hand(wait)
         if by_hand and wait.state == "ready"
