@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from trainer.procedure import yaml_words
+from trainer.procedure import keyless, yaml_words
 from trainer.procedure.problems import Path, Place, Problem, Related
 from trainer.procedure.scalars import Scalar, is_read_elsewhere, resolve
 from trainer.procedure.source import character_name
@@ -209,13 +209,9 @@ class Builder:
             self.keys[(*frame.path, text)] = place
 
     def _no_word(self, what: str, place: Place) -> None:
-        self._problem(
-            "Y17",
-            f"A key must be a word, and here stands {what}.",
-            "Write a word that begins with a letter, then `: ` and its value. "
-            "A text that begins with `{` or `[` needs quotes.",
-            place,
-        )
+        before = self.lines[place.line - 1][: place.column - 1]
+        message = f"A key must be a word, and here stands {what}."
+        self._problem("Y17", message, keyless.no_word(before, what), place)
 
     def _open(self, event: CollectionStartEvent, into: dict[str, Node] | list[Node]) -> None:
         place = _place_of(event)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from trainer.procedure.checks_report import Report
-from trainer.procedure.graph import ENDS, Placed, placed_steps
+from trainer.procedure.graph import DONE, ENDS, Placed, placed_steps
 from trainer.procedure.model import Procedure
 from trainer.procedure.problems import Path, nearest
 from trainer.procedure.quantity import Quantity
@@ -15,9 +15,10 @@ def check_targets(procedure: Procedure, report: Report) -> None:
     """Targets of ways, covered steps, signed steps, skills, settings, and where new plates begin."""
     placed = placed_steps(procedure)
     known = dict.fromkeys(one.step.id for one in placed)
+    stages = {stage.id: stage.steps[0].id for stage in procedure.stages}
     for one in placed:
-        _check_ways(one, known, report)
-        _check_named_steps(one, known, report)
+        _check_ways(one, known, stages, report)
+        _check_named_steps(one, known, stages, report)
         _check_declared(one, procedure, report)
     if placed[0].step.aside:
         report.error_at_key(
@@ -29,7 +30,23 @@ def check_targets(procedure: Procedure, report: Report) -> None:
     _check_new_plates(procedure, placed, report)
 
 
-def _check_ways(one: Placed, known: Iterable[str], report: Report) -> None:
+_TO_THE_END = frozenset({"end", "the-end", "finish", "finished", "exit", "quit", "ready", "complete"})
+_ON = frozenset({"next", "next-step", "continue", "go-on"})
+
+
+def _instead(target: str, known: Iterable[str], stages: Mapping[str, str], otherwise: str) -> str:
+    """What to write where no step has the id: the first step of a stage, an end, or the nearest id."""
+    if target in stages:
+        return f"`{target}` is a stage. Its first step is `{stages[target]}`: write the step that is meant."
+    if DONE in known and target in _TO_THE_END:
+        return f"Write `{DONE}` where the work ends."
+    if DONE in known and target in _ON:
+        return "Write the id of a step. Without a `then` the work goes on at the next step by itself."
+    near = nearest(target, known)
+    return f"Did you mean `{near}`?" if near else otherwise
+
+
+def _check_ways(one: Placed, known: Iterable[str], stages: Mapping[str, str], report: Report) -> None:
     targets: list[tuple[Path, str]] = [
         ((*one.path, "go", number, "to"), way.to) for number, way in enumerate(one.step.go)
     ]
@@ -37,18 +54,12 @@ def _check_ways(one: Placed, known: Iterable[str], report: Report) -> None:
         targets.append(((*one.path, "then"), one.step.then))
     for path, target in targets:
         if target not in known and target not in ENDS:
-            near = nearest(target, [*known, *ENDS])
-            report.error(
-                "G01",
-                path,
-                f"No step has the id `{target}`.",
-                f"Did you mean `{near}`?"
-                if near
-                else "Write the id of a step of this file, `done` or `stop`.",
-            )
+            otherwise = "Write the id of a step of this file, `done` or `stop`."
+            help_ = _instead(target, [*known, *ENDS], stages, otherwise)
+            report.error("G01", path, f"No step has the id `{target}`.", help_)
 
 
-def _check_named_steps(one: Placed, known: Iterable[str], report: Report) -> None:
+def _check_named_steps(one: Placed, known: Iterable[str], stages: Mapping[str, str], report: Report) -> None:
     step = one.step
     named: list[tuple[Path, str]] = []
     if step.hazard is not None:
@@ -57,13 +68,8 @@ def _check_named_steps(one: Placed, known: Iterable[str], report: Report) -> Non
         named.append(((*one.path, "sign_off", "of"), step.sign_off.of))
     for path, target in named:
         if target not in known:
-            near = nearest(target, known)
-            report.error(
-                "G02",
-                path,
-                f"No step has the id `{target}`.",
-                f"Did you mean `{near}`?" if near else "Write the id of a step of this file.",
-            )
+            help_ = _instead(target, known, stages, "Write the id of a step of this file.")
+            report.error("G02", path, f"No step has the id `{target}`.", help_)
         elif step.hazard is not None and target == step.id:
             report.error(
                 "G02",

@@ -10,6 +10,8 @@ _OTHER_BLANKS = "\u00a0\u2007\u202f\u3000"
 _AT_A_COLON = re.compile(rf"\s*(?:- +)*([A-Za-z_][\w-]*):[{_OTHER_BLANKS}]\s*(\S.*)?")
 _BEFORE_IT = re.compile(rf" *[{_OTHER_BLANKS}]")
 _NO_BLANK = re.compile(r"\s*(?:- +)*([A-Za-z_][\w-]*) *:(\S.*)")
+_DIGITS = re.compile(r"`(\d+)`")
+_WHOLE = re.compile(r"(?<![\d.])(\d+),$")
 _ONE_WORD = re.compile(r"\s*(?:- +)*([a-z_]+)\s*")
 
 
@@ -39,10 +41,20 @@ def said(row: str, *, first: bool) -> tuple[str, str]:
     help_ = "Write the key, a colon, a space and the value, for instance `title: A plate`."
     if not first:
         help_ += (
-            " If it goes on with the text above, put it at the end of that line. If it is a remark, "
-            "begin it with `#`."
+            " If it is an entry of a list, begin it with `- `. If it goes on with the text above, put it at "
+            "the end of that line. If it is a remark, begin it with `#`."
         )
     return message, help_
+
+
+def no_word(before: str, what: str) -> str:
+    """What to write where something else than a word is a key, and `before` stands before it in its line."""
+    if (whole := _WHOLE.search(before)) and (rest := _DIGITS.fullmatch(what)):
+        return f"Write a point, not a comma: `{whole[1]}.{rest[1]}`."
+    return (
+        "Write a word that begins with a letter, then `: ` and its value. "
+        "A text that begins with `{` or `[` needs quotes."
+    )
 
 
 def begins_oddly(row: str) -> bool:

@@ -147,8 +147,8 @@ def entry(text: str) -> str:
 
 def waiting(text: str) -> str:
     """A wait of the times that a text names: one is a countdown, two are a window."""
-    if quantity(text):
-        return f"wait: {{for: {quantity(text)}}}"
+    if quantity(text) or re.fullmatch(r"(?:settings|worked)\.\w+", text):
+        return f"wait: {{for: {quantity(text) or text}}}"
     found = re.findall(r"(\d+(?:\.\d+)?)\s*([a-zA-Z]*)", text[: 2 * _SHOWN])
     times = [quantity(f"{number} {unit}") or quantity(f"{number} {found[-1][1]}") for number, unit in found]
     if len(times) == 2 and all(times):

@@ -173,10 +173,22 @@ def helped(tree: Tree, path: Path, wrong: Mistake) -> str:
         return (
             f"Pictures are drawn in plain text: draw it in `pictures/{stem}.txt` and write `picture: {stem}`."
         )
+    if key == "skill" and "," in value:
+        return (
+            f"One skill stands here, the one that the act needs most: `skill: {value.split(',')[0].strip()}`."
+        )
     settings = tree.at(("settings",))
-    if wrong.code == "S14" and isinstance(settings, dict) and value.strip() in settings:
-        return f"Write `{key}: settings.{value.strip()}`."
+    name = value.strip().removeprefix("settings.")
+    if wrong.code == "S14" and isinstance(settings, dict) and (own := _declared(name, list(settings))):
+        return f"Write `{key}: settings.{own}`."
+    if wrong.code == "S14" and key == "for" and "at_most" in (window := own_words.waiting(value)):
+        return f"Write `{window}`." if "`" not in window else wrong.help
     return wrong.help
+
+
+def _declared(name: str, settings: Sequence[str]) -> str | None:
+    """The setting that has this name, but for its capitals, blanks and hyphens."""
+    return next((one for one in settings if one == _as_key(name)), None)
 
 
 def _alike(words: Node, said: str) -> bool:
