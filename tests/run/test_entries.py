@@ -98,6 +98,24 @@ def test_reading_in_another_unit() -> None:
     assert (taken.typed, taken.typed_unit) == ("67.73", "kPa")
 
 
+def test_a_number_typed_in_the_wrong_unit_shows() -> None:
+    """What was typed in another unit is told in the procedure's own too: 22 meant in inHg, typed as kPa."""
+    # Source: trade-facts V04, 20 inHg = 67.73 kPa, so 22 kPa = 6.496 inHg.
+    sink = at_gauge()
+    sink.run.enter("22", "kPa")
+    number = sink.run.view().number
+    assert number is not None
+    assert (number.last, number.verdict) == ("22 kPa (6.5 inHg)", "miss")
+    for _ in range(2):
+        sink.settle()
+        sink.run.enter("22", "kPa")
+    assert sink.run.view().step == "find-leak"
+    assert sink.run.view().notice == "You read 22 kPa (6.5 inHg)."
+    earlier = sink.run.look_back(1)
+    assert earlier is not None
+    assert earlier.notice == "At this step: 22 kPa (6.5 inHg)."
+
+
 @pytest.mark.parametrize("unit", ["units", "furlong", "degC", "psi "])
 def test_unit_of_another_kind_is_refused(unit: str) -> None:
     """A unit of another kind, or none that is known, is refused with those that fit."""
@@ -147,6 +165,7 @@ def test_third_miss_goes_another_way() -> None:
         sink.run.enter("17")
     view = sink.run.view()
     assert (view.step, view.aside) == ("find-leak", True)
+    assert view.notice == "You read 17 inHg."
     sink.until("read-gauge")
     number = sink.run.view().number
     assert number is not None

@@ -163,7 +163,7 @@ def test_looking_back_changes_nothing() -> None:
     back = sink.run.look_back(1)
     assert back is not None
     assert (back.step, back.acts, back.number) == ("room-humidity", ("back",), None)
-    assert "50 %RH" in back.notice
+    assert "50 % RH" in back.notice
     earlier = sink.run.look_back(2)
     assert earlier is not None
     assert "Clean, nothing to paint out" in earlier.notice

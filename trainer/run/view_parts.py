@@ -63,7 +63,7 @@ class Parts:
             return NumberView(units)
         slip = entry.verdict == "slip"
         say = answers.slip_words(reading) if slip else self.words(reading.miss) or spoken(_NOT_GOOD)
-        return NumberView(units, f"{entry.typed} {unit_words(entry.unit)}", entry.verdict, say)
+        return NumberView(units, _typed(reading, entry.typed, entry.unit), entry.verdict, say)
 
     def dose(self, wait: Wait) -> NumberView:
         """The integrator's own reading."""
@@ -146,6 +146,8 @@ class Parts:
             return self.words(step.judge.answers.get(said[0], said[0]))
         if step.quiz is not None:
             return self.keys(step.quiz, said)
+        if step.reading is not None:
+            return _typed(step.reading, *said)
         words = {"passed": spoken("Passed"), "not_yet": spoken("Not yet")}
         return words.get(said[0], " ".join(said))
 
@@ -161,6 +163,18 @@ class Parts:
             )
             for key, text in options.items()
         )
+
+
+def _typed(reading: Reading, typed: str, unit: str) -> str:
+    """A reading as it was typed; in another unit than the procedure's that too: `22 kPa (6.5 inHg)`.
+
+    A number that was meant in one unit and typed in another shows at once.
+    """
+    said = f"{typed} {unit_words(unit or reading.unit)}"
+    if unit in ("", reading.unit):
+        return said
+    value = answers.in_unit(answers.number(typed), unit, reading.unit)
+    return f"{said} ({measured(float(f'{value:.3g}'), reading.unit)})"
 
 
 def _task_words(parts: Parts, step: Step) -> str:

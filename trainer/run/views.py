@@ -270,7 +270,20 @@ def _notice(parts: Parts, told: RunView, asks: Situation) -> str:
         return spoken(
             "Plate {plate} begins. What was taken of the spoiled one no longer counts.", plate=state.plate
         )
-    return spoken("That is not what comes next. Pick again.") if state.notice == "wrong_pick" else ""
+    if state.notice == "wrong_pick":
+        return spoken("That is not what comes next. Pick again.")
+    return _led_here(parts, told)
+
+
+def _led_here(parts: Parts, told: RunView) -> str:
+    """At a step aside right after a reading: the reading that led there. It may have been a slip."""
+    path = parts.state.path
+    if not told.aside or len(path) < 2 or path[-1].step != told.step:
+        return ""
+    before = path[-2]
+    if parts.plan.steps[before.step].reading is None or not before.said:
+        return ""
+    return spoken("You read {reading}.", reading=parts.said(before.step, before.said))
 
 
 def _unknown() -> ChoiceView:

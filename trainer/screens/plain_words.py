@@ -106,7 +106,8 @@ def _number(view: RunView) -> list[str]:
     number = view.number
     if number is None:
         return []
-    slip = [f"! {words.verdict_word(view)} {number.last} {number.say}"] if number.verdict else []
+    last = f" {number.last}." if number.last else ""
+    slip = [f"! {words.verdict_word(view)}{last} {number.say}"] if number.verdict else []
     unit, *others = map(unit_words, number.units)
     return [
         *slip,

@@ -118,8 +118,8 @@ def _task(view: RunView, *, digits: bool, by_hand: bool) -> list[Block]:
 def _number(view: RunView) -> list[Block]:
     blocks = _asked(view, view.quiz_question)
     if view.number and view.number.verdict:
-        last = f" {view.number.last}" if view.number.last else ""
-        said = Content.assemble((words.verdict_word(view), BAD), last, "  ", view.number.say)
+        last = f" {view.number.last}." if view.number.last else ""
+        said = Content.assemble((words.verdict_word(view), BAD), last, " ", view.number.say)
         blocks.append(Block(said, first=text("! ", BAD)))
     return blocks
 
