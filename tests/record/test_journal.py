@@ -24,7 +24,7 @@ from record_kit import (
     station_with_a_run,
 )
 
-from trainer.record import second_place
+from trainer.record import heads, second_place
 from trainer.record.journal import OpenRun
 from trainer.record.verify import verify
 from trainer.run import events as e
@@ -370,18 +370,21 @@ def test_what_was_changed_between_two_acts_is_read_anew(tmp_path: Path, who: str
         assert _hints(station.path) == 41
 
 
-def test_an_act_that_was_refused_leaves_nothing_at_hand(tmp_path: Path) -> None:
+def test_an_act_that_was_refused_leaves_nothing_at_hand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Worked in and taken back: the next act goes on from what is kept, and counts nothing twice."""
+
+    def fails(*_: object) -> None:
+        raise sqlite3.OperationalError("the disk is gone")
+
     station = Station(tmp_path)
     with station.open() as journal:
         station.keep(journal, "r1", (None, opened()), ("draw-down", shown()))
         hint = station.event("r1", e.HintOpened(), "draw-down")
-        with closing(sqlite3.connect(station.path)) as other, other:
-            other.execute("CREATE TRIGGER no BEFORE INSERT ON heads BEGIN SELECT RAISE(ABORT, 'no'); END")
-        with pytest.raises(JournalTrouble):
+        with monkeypatch.context() as broken, pytest.raises(JournalTrouble):
+            broken.setattr(heads, "save", fails)
             journal.append([hint])
-        with closing(sqlite3.connect(station.path)) as other, other:
-            other.execute("DROP TRIGGER no")
         journal.append([hint])
         assert _hints(station.path) == 1
         assert journal.head_of("r1").count == 3

@@ -113,14 +113,13 @@ class StationJournal:
     def reading(self) -> Iterator[sqlite3.Connection]:
         """The connection, for the rest of this room to ask something of. Raises JournalTrouble."""
         with self._lock, troubles(self.path):
-            self._at_hand = None  # whatever is done with it
             yield self._connection
 
     @contextmanager
     def changing(self) -> Iterator[tuple[sqlite3.Connection, chain.ChainKey, str]]:
         """One transaction: connection, key and the present time, for this room. Raises JournalTrouble."""
         with self._lock, troubles(self.path), writing(self._connection):
-            self._at_hand = None
+            self._at_hand = None  # whatever is changed
             yield self._connection, self._key, self._clock.now().at
 
     # Events
