@@ -124,6 +124,6 @@ def shipped() -> Mapping[str, object]:
 @pytest.fixture(scope="session")
 def bench(shipped: Mapping[str, object]) -> BenchSettings:
     """The shipped bench settings."""
-    from trainer.bench.settings import read
+    from trainer.bench.settings import constants, settings
 
-    return read(shipped)
+    return settings(constants(shipped))

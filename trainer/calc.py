@@ -1,7 +1,7 @@
 """`sinkside calc`: the sums of the trade, each with its working, where it comes from and how far it holds.
 
-Here what was written is read and the answer is printed; the sums are in `calc_sums`. That and the bench load
-NumPy, so they are imported inside the commands: `sinkside --help` stays quick.
+Here what was written is read and the answer is printed; the sums are in `calc_sums` and `calc_sink`.
+Those and the bench load NumPy, so they are imported inside the commands: `sinkside --help` stays quick.
 """
 
 from __future__ import annotations
@@ -99,6 +99,11 @@ def calc() -> None:
 @quantity("--target", "step", "The step wanted.", bare=True)
 @quantity("--distance", "mm", "From lamp to frame, before.")
 @quantity("--new-distance", "mm", "From lamp to frame, now.")
+@click.option(
+    "--sensor",
+    type=click.Choice(["frame", "lamp"]),
+    help="Where the integrator's sensor sits, for a distance (a timer: lamp); else as bench.yaml says.",
+)
 @quantity("--lamp-age", "h", "Hours on the lamp: integrator against timer.")
 @click.option("--lamp", type=click.Choice(["cold", "hot"]), help="How it begins: integrator against timer.")
 @BENCH
@@ -109,6 +114,7 @@ def exposure(
     target: float | None,
     distance: float | None,
     new_distance: float | None,
+    sensor: str | None,
     lamp_age: float | None,
     lamp: str | None,
     own: Path | None,
@@ -123,8 +129,11 @@ def exposure(
         parts.append(calc_sums.from_wedge(units, *step))
         units = float(parts[-1].values["units"])
     if apart := _together("--distance and --new-distance", distance, new_distance):
-        parts.append(calc_sums.from_distance(units, *apart))
+        sits = sensor or _settings(own).lamp.sensor
+        parts.append(calc_sums.from_distance(units, apart[0], apart[1], sits))
         units = float(parts[-1].values["units"])
+    elif sensor is not None:
+        raise click.UsageError("--sensor belongs to --distance and --new-distance.")
     if lamp_age is not None or lamp is not None:
         parts.append(calc_sums.against_timer(units, lamp_age or 0.0, lamp or "hot", _settings(own).lamp))
     _show(parts, "--read and --target, --distance and --new-distance, --lamp-age or --lamp", as_json=as_json)
@@ -211,14 +220,17 @@ def tone(
     _show(parts, "--tint and --solid, --gap and --tangent, or --dot and --ruling", as_json=as_json)
 
 
-@calc.command(cls=Sum, short_help="Growth of film and plate; what the slot allows.")
+@calc.command(cls=Sum, short_help="Growth of film and plate; the slot's play; a bent plate.")
 @click.option("--length", type=Amount("mm"), required=True, help="Of the image, or from the round pin.")
 @quantity("--film-temperature", "degC", "Where the film was made.")
 @quantity("--temperature", "degC", "Where the plate is exposed.")
 @quantity("--film-humidity", "%RH", "Where the film was made.")
 @quantity("--humidity", "%RH", "Where the plate is exposed.")
+@quantity("--hours", "h", "How long the film has been there; long enough where left out.")
 @quantity("--pin-spacing", "mm", "From the round pin to the slot pin.")
 @quantity("--clearance", "mm", "Play of the slot across its pin.")
+@quantity("--thickness", "mm", "Of the plate that is bent")
+@quantity("--cylinder", "mm", "round a plate cylinder of this diameter.")
 @BENCH
 @JSON
 def register(
@@ -227,24 +239,35 @@ def register(
     temperature: float | None,
     film_humidity: float | None,
     humidity: float | None,
+    hours: float | None,
     pin_spacing: float | None,
     clearance: float | None,
+    thickness: float | None,
+    cylinder: float | None,
     own: Path | None,
     *,
     as_json: bool,
 ) -> None:
-    """How film grows against plate with temperature and humidity; what the clearance of the slot allows."""
+    """How film grows against plate with temperature and humidity; what the clearance of the slot allows.
+
+    And how much longer an image gets once its plate is bent round the cylinder.
+    """
     from trainer import calc_sums
 
     parts: list[Part] = []
     warmth = _together("--film-temperature and --temperature", film_temperature, temperature)
     damp = _together("--film-humidity and --humidity", film_humidity, humidity)
+    if hours is not None and not damp:
+        raise click.UsageError("--hours belongs to --film-humidity and --humidity.")
     if warmth or damp:
         rooms = calc_sums.Rooms(*(warmth or (20.0, 20.0)), *(damp or (50.0, 50.0)))
-        parts.append(calc_sums.expansion(length, rooms, _settings(own).register))
+        parts.append(calc_sums.expansion(length, rooms, _settings(own).register, hours))
     if pins := _together("--pin-spacing and --clearance", pin_spacing, clearance):
         parts.append(calc_sums.slot(length, *pins))
-    _show(parts, "temperatures, humidities, or --pin-spacing and --clearance", as_json=as_json)
+    if bend := _together("--thickness and --cylinder", thickness, cylinder):
+        parts.append(calc_sums.bent(length, *bend))
+    choices = "temperatures, humidities, --pin-spacing and --clearance, or --thickness and --cylinder"
+    _show(parts, choices, as_json=as_json)
 
 
 @calc.command(cls=Sum, short_help="Developer for a plate's size; time by temperature.")
@@ -254,6 +277,8 @@ def register(
 @quantity("--time", "s", "A development time that is right")
 @quantity("--at", "degC", "at this temperature.")
 @quantity("--temperature", "degC", "The temperature now.")
+@quantity("--second-time", "s", "Another time that was right")
+@quantity("--second-at", "degC", "at this temperature: they show the Q10.")
 @click.option("--q10", type=click.FLOAT, help="Speed for 10 degC more; the bench's where left out.")
 @BENCH
 @JSON
@@ -264,21 +289,54 @@ def developer(
     time: float | None,
     at: float | None,
     temperature: float | None,
+    second_time: float | None,
+    second_at: float | None,
     q10: float | None,
     own: Path | None,
     *,
     as_json: bool,
 ) -> None:
-    """Developer for the size of a plate; a development time at another temperature."""
-    from trainer import calc_sums
+    """Developer for the size of a plate; a development time at another temperature; a developer's Q10."""
+    from trainer import calc_sink
 
     parts: list[Part] = []
     if plate := _together("--volume, --width and --height", volume, width, height):
-        parts.append(calc_sums.per_plate(*plate, settings=_settings(own).developer))
-    if warmth := _together("--time, --at and --temperature", time, at, temperature):
+        parts.append(calc_sink.per_plate(*plate, settings=_settings(own).developer))
+    if second := _together("--second-time and --second-at", second_time, second_at):
+        if time is None or at is None:
+            raise click.UsageError("--second-time and --second-at are held against --time and --at.")
+        if q10 is not None:
+            raise click.UsageError("Give --q10, or the two times that show it.")
+        parts.append(calc_sink.own_q10(time, at, *second))
+        q10 = float(parts[-1].values["q10"])
+    if (temperature is not None or not second) and (
+        warmth := _together("--time, --at and --temperature", time, at, temperature)
+    ):
         speed = _settings(own).developer.q10 if q10 is None else q10
-        parts.append(calc_sums.at_temperature(*warmth, q10=speed))
-    _show(parts, "--volume, --width and --height, or --time, --at and --temperature", as_json=as_json)
+        parts.append(calc_sink.at_temperature(*warmth, q10=speed))
+    choices = "--volume, --width and --height, or --time, --at and --temperature (or a second time)"
+    _show(parts, choices, as_json=as_json)
+
+
+@calc.command(cls=Sum, short_help="Strength of gum by hydrometer; water to thin it.")
+@click.option("--baume", type=click.FLOAT, help="What the hydrometer reads, degrees Baume")
+@click.option("--gravity", type=click.FLOAT, help="or its specific gravity.")
+@quantity("--volume", "mL", "How much there is.")
+@click.option("--wanted", type=click.FLOAT, help="The strength wanted, degrees Baume.")
+@JSON
+def gum(
+    baume: float | None, gravity: float | None, volume: float | None, wanted: float | None, *, as_json: bool
+) -> None:
+    """Strength of gum in degrees Baume and as specific gravity; the water that thins it."""
+    from trainer import calc_sink
+
+    if (baume is None) == (gravity is None):
+        raise click.UsageError("Give what the hydrometer reads: --baume or --gravity.")
+    parts = [calc_sink.strength(baume) if baume is not None else calc_sink.from_gravity(gravity or 0.0)]
+    if thinner := _together("--volume and --wanted", volume, wanted):
+        degrees = float(parts[0].values["baume"])
+        parts.insert(0, calc_sink.thinned(thinner[0], degrees, thinner[1]))  # what was asked for comes first
+    _show(parts, "--baume or --gravity", as_json=as_json)
 
 
 def _together(names: str, *given: float | None) -> tuple[float, ...] | None:

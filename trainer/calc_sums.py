@@ -1,5 +1,7 @@
 """The sums behind `sinkside calc`: `trainer.bench`'s functions, with working, source and reach in words.
 
+Those of the sink, developer and gum, are in `calc_sink`.
+
 Plain numbers in the units that each function names; the bench refuses what is out of range (OutOfRange).
 """
 
@@ -8,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from trainer.bench import contact, development, geometry, lamp, register, tone, vacuum, wedge
+from trainer.bench import contact, geometry, lamp, register, tone, vacuum, wedge
 from trainer.bench.limits import OutOfRange, held
 from trainer.procedure import atmosphere
 from trainer.procedure.units import convert, plain, shown
 
 _WEDGE = "21-step tablet, 0.15 density a step (US Navy NAVEDTRA 14209; Saxby, densitometry)"
-_TEACHING = "a teaching model: put your shop's own numbers into a file and name it with --bench"
+TEACHING = "a teaching model: put your shop's own numbers into a file and name it with --bench"
+"""Said of a number that no handbook gives."""
 _GAUGES = ("inHg", "kPa", "mbar", "psi")
 
 
@@ -43,23 +46,41 @@ def from_wedge(units: float, read: float, target: float) -> Part:
     )
 
 
-def from_distance(units: float, old: float, new: float) -> Part:
-    """Units or time for another lamp distance (mm), where what is set does not see the change by itself."""
+def from_distance(units: float, old: float, new: float, sensor: str) -> Part:
+    """Units for another lamp distance (mm), by where the integrator's sensor sits: `frame` or `lamp`."""
     factor = 1 / geometry.inverse_square(new, old)
-    wanted = units * factor
-    moved = -wedge.steps_between(1, factor)
-    return Part(
-        f"Expose {shown(wanted, 'units')} at {shown(new, 'mm')}, for what was {shown(units, 'units')} "
-        f"at {shown(old, 'mm')}.",
-        {"units": wanted, "distance_factor": factor, "steps_if_unchanged": moved},
-        (
-            f"({shown(new, 'mm')} / {shown(old, 'mm')})^2 = {plain(factor)}",
+    unchanged = geometry.at_plate(units, new, old, sensor)
+    moved = wedge.steps_between(1, geometry.at_plate(1, new, old, sensor))
+    farther = f"({shown(new, 'mm')} / {shown(old, 'mm')})^2 = {plain(factor)}"
+    if sensor == "frame":
+        wanted = units
+        told = (
+            f"Leave {shown(units, 'units')} at {shown(new, 'mm')}: a sensor at the frame counts as the plate "
+            f"does, and takes {plain(factor)} times as long as at {shown(old, 'mm')}."
+        )
+        working: tuple[str, ...] = (farther,)
+    else:
+        wanted = units * factor
+        told = (
+            f"Expose {shown(wanted, 'units')} at {shown(new, 'mm')}, for what was {shown(units, 'units')} "
+            f"at {shown(old, 'mm')}."
+        )
+        left = (
+            f"Left as it was, the plate gets what {shown(unchanged, 'units')} gave, "
+            f"and the wedge moves {plain(moved)} steps."
+        )
+        working = (
+            farther,
             f"{plain(units)} units x {plain(factor)} = {shown(wanted, 'units')}",
-            f"Left as it was, the wedge moves {plain(moved)} steps.",
-        ),
+            left,
+        )
+    return Part(
+        told,
+        {"units": wanted, "distance_factor": factor, "steps_if_unchanged": moved},
+        working,
         "distance law E = I cos(theta) / d^2 (IES; IEC Electropedia)",
-        "the middle of the frame, a lamp small against its distance, and a timer or an integrator with its "
-        "sensor at the lamp. A sensor at the frame sees the change by itself: leave its units.",
+        "the middle of the frame and a lamp small against its distance. A sensor at the lamp, as a plain "
+        "timer, does not see that the lamp was moved; one at the frame does.",
     )
 
 
@@ -88,7 +109,7 @@ def against_timer(units: float, hours: float, begins: str, settings: lamp.Lamp) 
         ),
         "H = E t; up to 30 % lost over a lamp's life (Basic Lighting for Electricians Level 2)",
         f"a lamp with {plain(settings.cold_fraction * 100)} % of its light when cold, and a time constant of "
-        f"{plain(settings.warm_up)} s to warm up. That is {_TEACHING}.",
+        f"{plain(settings.warm_up)} s to warm up. That is {TEACHING}.",
     )
 
 
@@ -222,12 +243,17 @@ class Rooms:
     humidity_now: float
 
 
-def expansion(length: float, rooms: Rooms, settings: register.Register) -> Part:
-    """Growth of film and plate over a length in mm, and what is left between them."""
+def expansion(length: float, rooms: Rooms, settings: register.Register, hours: float | None = None) -> Part:
+    """Growth of film and plate over a length in mm, and what is left between them.
+
+    hours: how long the film has been in the room; long enough where left out.
+    """
     for humidity in (rooms.humidity_before, rooms.humidity_now):
         held(humidity, "The humidity", 0, 100, "%RH")
     degrees = rooms.degrees_now - rooms.degrees_before
-    humidity = rooms.humidity_now - rooms.humidity_before
+    change = rooms.humidity_now - rooms.humidity_before
+    humidity = change if hours is None else register.followed(change, hours, settings)
+    followed = () if hours is None else (_so_far(change, humidity, hours, settings),)
     warm = f"{settings.film_thermal:.3g} x {plain(degrees)}"
     damp = f"{settings.film_humidity:.3g} x {plain(humidity)}"
     film = register.growth(length, degrees, humidity, settings.film_thermal, settings.film_humidity)
@@ -239,10 +265,40 @@ def expansion(length: float, rooms: Rooms, settings: register.Register) -> Part:
         (
             f"Film: {plain(length)} x ({warm} + {damp}) = {plain(film)} mm",
             f"Plate: {plain(length)} x {settings.plate_thermal:.3g} x {plain(degrees)} = {plain(plate)} mm",
+            *followed,
         ),
         "film: a graphic-arts film data sheet, TI2375 (2006); plate: aluminium alloy 1100, tables of metals",
         "film and plate that have stood long enough to follow the room: minutes to hours for the film's "
-        "layers, hours to days for its base.",
+        "layers, hours to days for its base."
+        if hours is None
+        else f"film and plate that have the warmth of the room. How fast film follows damp is {TEACHING}.",
+    )
+
+
+def _so_far(change: float, humidity: float, hours: float, settings: register.Register) -> str:
+    return (
+        f"In {shown(hours, 'h')} the film has followed {plain(humidity)} of {plain(change)} %RH: "
+        f"{plain(change)} x (1 - e^(-{plain(hours)} / {plain(settings.film_settles)}))"
+    )
+
+
+def bent(length: float, thickness: float, diameter: float) -> Part:
+    """How much longer an image gets where its plate is bent round a cylinder; all in mm."""
+    held(length, "The length", 0, 5000, "mm")
+    share = register.bending_stretch(thickness, diameter / 2)
+    half = f"{plain(thickness)} / 2"
+    return Part(
+        f"Round a cylinder of {shown(diameter, 'mm')} an image of {shown(length, 'mm')} gets "
+        f"{plain(length * share)} mm longer.",
+        {"bent_mm": length * share, "bent_percent": share * 100},
+        (
+            f"({half}) / ({plain(diameter)} / 2 + {half}) = {plain(share * 100)} %",
+            f"{plain(length)} mm x {plain(share * 100)} % = {plain(length * share)} mm",
+        ),
+        "that it lengthens: Cylinder Packing for Changing Image Length, a teaching film of the trade; how "
+        "much: geometry of bending, from memory",
+        "the direction round the cylinder, on a plate that lies tight; across it nothing changes. The middle "
+        "of the metal keeps its length. Plates of one thickness lengthen alike, so colours still fit.",
     )
 
 
@@ -255,41 +311,6 @@ def slot(length: float, spacing: float, clearance: float) -> Part:
         (f"{plain(length)} x {plain(clearance)} / {plain(spacing)} = {plain(error)} mm",),
         "geometry: a small turn about the round pin",
         "a film seated on both pins.",
-    )
-
-
-def per_plate(volume: float, width: float, height: float, *, settings: development.Developer) -> Part:
-    """Developer for the size of a plate; volume in mL, sides in mm."""
-    for side in (width, height):
-        held(side, "The side of the plate", 20, 3000, "mm")
-    area = width * height / 100
-    amount = development.per_area(volume, area)
-    enough = settings.enough * area / 100
-    return Part(
-        f"{shown(volume, 'mL')} on {shown(width, 'mm')} by {shown(height, 'mm')} is {plain(amount)} mL/dm2.",
-        {"mL_per_dm2": amount, "area_dm2": area / 100, "enough_mL": enough},
-        (
-            f"{shown(volume, 'mL')} / {plain(area / 100)} dm2 = {plain(amount)} mL/dm2",
-            f"The bench takes {plain(settings.enough)} mL/dm2 as enough: {plain(enough)} mL for this plate.",
-        ),
-        "arithmetic; no published figure for enough was found, the maker's label comes first",
-        f"a pool brought over the whole plate at once. What is enough is {_TEACHING}.",
-    )
-
-
-def at_temperature(seconds: float, known: float, now: float, *, q10: float) -> Part:
-    """Development time at another temperature; temperatures in degC."""
-    held(seconds, "The time", 1, 3600, "s")
-    held(q10, "Q10", 1, 5)
-    for degrees in (known, now):
-        held(degrees, "The temperature of the developer", 5, 40, "degC")
-    new = seconds * q10 ** ((known - now) / 10)
-    return Part(
-        f"{shown(seconds, 's')} at {shown(known, 'degC')} is {plain(new)} s at {shown(now, 'degC')}.",
-        {"seconds": new, "factor": new / seconds, "q10": q10},
-        (f"{plain(seconds)} s x {plain(q10)}^(({plain(known)} - {plain(now)}) / 10) = {plain(new)} s",),
-        "temperature coefficient Q10 = (R2/R1)^(10/(T2-T1)); 2 for a plate developer is common practice",
-        "5 to 40 degC, near the temperature that the maker names. Look at the plate, not at the clock alone.",
     )
 
 

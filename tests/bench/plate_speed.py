@@ -55,7 +55,7 @@ def plate() -> tuple[Work, BenchSettings]:
     treatments = (Treatment(60.0, 75.0, 22.0),)
     finishing = Finishing("both-sides", 30.0, 10.0, 20.0, "thin", buffed=True)
     work = Work(job, burns, treatments=treatments, finishing=finishing)
-    return work, bench_settings.read(value_of("bench.yaml"))
+    return work, bench_settings.settings(bench_settings.constants(value_of("bench.yaml")))
 
 
 def timed(call: Callable[[], object]) -> float:
@@ -100,9 +100,10 @@ def measure() -> list[tuple[str, float, float, float]]:
     work, settings = plate()
     found = []
     for cols, rows in ((80, 24), (120, 40)):
+        whole_plate = picture.whole(work.job, cols, rows)
         for what, grid in (
-            ("plate", picture.whole(work.job, cols, rows)),
-            ("loupe", picture.loupe(work.job, (125.0, 150.0), 4.0, cols, rows)),
+            ("plate", whole_plate),
+            ("loupe", Grid.around(125.0, 150.0, whole_plate.pixel / 4, cols, 2 * rows)),
         ):
             ours = moved(work, settings, grid)
             found.append((f"control moved, {what} {cols}x{rows}: a frame", ours, FRAME, 1.0))

@@ -15,6 +15,7 @@ from trainer.procedure import atmosphere
 from trainer.run.functions import call
 
 Answer = dict[str, object]
+TWO_TIMES = ("--time", "60 s", "--at", "22 degC", "--second-time", "45 s", "--second-at", "26 degC")
 
 
 def said(*arguments: str) -> Result:
@@ -37,9 +38,22 @@ def worked(*arguments: str) -> Answer:
     [
         # trade-facts E11: two steps are a factor of 1.9953
         ("exposure --units 24 --read 4 --target 6", "units", 47.886, 0.001),
-        # L05: 40 to 48 is a factor of 1.44
-        ("exposure --units|24 units|--distance|40 in|--new-distance|48 in", "units", 34.56, 0.001),
+        # L05: 40 to 48 is a factor of 1.44; a sensor at the frame sees it by itself (the note on light)
+        (
+            "exposure --units|24 units|--distance|40 in|--new-distance|48 in|--sensor|lamp",
+            "units",
+            34.56,
+            1e-3,
+        ),
         ("exposure --units|24|--distance|40 in|--new-distance|48 in", "distance_factor", 1.44, 1e-4),
+        ("exposure --units|24|--distance|40 in|--new-distance|48 in|--sensor|frame", "units", 24, 1e-9),
+        # L06: root 2 times as far moves the wedge by 2.007 steps, where the exposure stays
+        (
+            "exposure --units|24|--distance|1 m|--new-distance|1.41421 m|--sensor|lamp",
+            "steps_if_unchanged",
+            -2.007,
+            0.01,
+        ),
         # L13, L14: at 70 % the integrator takes 1.4286 times as long, a timer loses 1.03 steps
         ("exposure --units|24|--lamp-age|1000 h", "integrator_seconds", 24 * 1.4286, 0.01),
         ("exposure --units|24|--lamp-age|1000 h", "timer_steps", -1.03, 0.02),
@@ -74,9 +88,35 @@ def worked(*arguments: str) -> Answer:
             1e-4,
         ),
         ("register --length|1 m|--pin-spacing|600 mm|--clearance|0.02 mm", "slot_mm", 0.0333, 1e-4),
+        # R03: one per cent of humidity is 8 um on 500 mm of coated film; R12: it takes its time
+        ("register --length|500 mm|--film-humidity|50 %RH|--humidity|51 %RH", "film_mm", 0.008, 1e-9),
+        (
+            "register --length|500 mm|--film-humidity|50 %RH|--humidity|51 %RH|--hours|0 h",
+            "film_mm",
+            0,
+            1e-12,
+        ),
+        # R25: a plate of 0.30 mm round a radius of 150 mm: 0.0999 %, 0.599 mm on 600
+        ("register --length|600 mm|--thickness|0.3 mm|--cylinder|300 mm", "bent_mm", 0.599, 0.001),
+        ("register --length|600 mm|--thickness|0.3 mm|--cylinder|30 cm", "bent_percent", 0.0999, 1e-4),
         # D16: 60 s at 22 degC are 73.9 s at 19; arithmetic: 75 mL on 10 dm2
         ("developer --time|60 s|--at|22 degC|--temperature|19 degC", "seconds", 73.9, 0.1),
         ("developer --volume|75 mL|--width|250 mm|--height|400 mm", "mL_per_dm2", 7.5, 1e-9),
+        # D16 the other way round: 60 s at 22 and 48.7 s at 25 are a Q10 of 2, and give 73.9 s at 19
+        ("developer --time|60 s|--at|22 degC|--second-time|48.7 s|--second-at|25 degC", "q10", 2, 0.01),
+        (
+            (
+                "developer --time|60 s|--at|22 degC|--second-time|48.7 s|--second-at|25 degC"
+                "|--temperature|19 degC"
+            ),
+            "seconds",
+            73.9,
+            0.1,
+        ),
+        # D13: 14 and 10 degrees Baume; water by arithmetic, 1000 x (1.1069 - 1.0741) / 0.0741
+        ("gum --baume 14", "specific_gravity", 1.1069, 1e-4),
+        ("gum --gravity 1.0741", "baume", 10, 0.01),
+        ("gum --baume|14|--volume|1 L|--wanted|10", "water_mL", 442.7, 0.1),
     ],
 )
 def test_answers_are_the_printed_ones(command: str, name: str, value: float, within: float) -> None:
@@ -110,6 +150,8 @@ def test_wedge_and_distance_follow_each_other() -> None:
         "1 m",
         "--new-distance",
         "2 m",
+        "--sensor",
+        "lamp",
     )
     assert answer["units"] == pytest.approx(4 * 47.886, abs=0.01)
     assert len(answer["source"]) == 2  # type: ignore[arg-type]
@@ -133,6 +175,17 @@ def test_wedge_and_distance_follow_each_other() -> None:
             "Give --edge, or --gap and --tangent",
         ),
         (("developer",), "Nothing to work out"),
+        (("exposure", "--units", "24", "--sensor", "lamp"), "--sensor belongs to --distance"),
+        (("register", "--length", "1 m", "--hours", "2 h"), "--hours belongs to --film-humidity"),
+        (
+            ("register", "--length", "1 m", "--cylinder", "30 cm"),
+            "--thickness and --cylinder belong together",
+        ),
+        (("developer", "--second-time", "45 s", "--second-at", "26 degC"), "against --time and --at"),
+        (("developer", *TWO_TIMES, "--q10", "2"), "Give --q10, or the two times"),
+        (("gum",), "--baume or --gravity"),
+        (("gum", "--baume", "14", "--gravity", "1.1"), "--baume or --gravity"),
+        (("gum", "--baume", "14", "--wanted", "10"), "--volume and --wanted belong together"),
     ],
 )
 def test_wrong_kind_or_half_a_question_is_a_wrong_command_line(
@@ -159,6 +212,12 @@ def test_wrong_kind_or_half_a_question_is_a_wrong_command_line(
         (("tone", "--tint", "1", "--solid", "1", "--n", "nan"), "n is no number"),
         (("tone", "--gap", "5 um", "--tangent", "inf"), "The tangent of the angle is endless"),
         (("developer", "--time", "60 s", "--at", "22 degC", "--temperature", "90 degC"), "is 90 degC"),
+        (("developer", *TWO_TIMES[:-1], "18 degC"), "a developer has 1 to 5"),
+        (("developer", *TWO_TIMES[:-1], "22 degC"), "The difference of the temperatures is 0 degC"),
+        (("gum", "--baume", "nan"), "The strength is no number"),
+        (("gum", "--gravity", "0.9"), "The specific gravity is 0.9"),
+        (("gum", "--baume", "10", "--volume", "1 L", "--wanted", "14"), "water only makes it weaker"),
+        (("register", "--length", "1 m", "--thickness", "0.3 mm", "--cylinder", "0 mm"), "The radius of the"),
         (
             ("vacuum", "--gauge", "29 inHg", "--volume", "30 L", "--pump", "100 L", "--leak", "60 L"),
             "is never reached",
@@ -205,6 +264,15 @@ def test_a_shop_s_own_numbers_are_used(tmp_path: Path) -> None:
     result = said(*asked)
     assert result.exit_code == 1
     assert ":2:18: `30` is out of range. Write a number from 1 to 5, in times." in result.stderr
+
+
+def test_the_sensor_sits_where_the_shop_says(tmp_path: Path) -> None:
+    """Without --sensor a lamp moved away is worked out for where the bench's file has the sensor."""
+    own = tmp_path / "own.yaml"
+    moved = ("exposure", "--units", "24", "--distance", "1 m", "--new-distance", "2 m", "--bench", str(own))
+    for sits, units in (("lamp", 96), ("frame", 24)):
+        own.write_text(f"bench: 1\nlamp: {{sensor: {sits}}}\n", encoding="utf-8")
+        assert worked(*moved)["units"] == pytest.approx(units)
 
 
 def test_altitude_of_the_shop_file_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

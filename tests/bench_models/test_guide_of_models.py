@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from trainer import places
-from trainer.bench.settings import TEACHING, BenchSettings, constants
+from trainer.bench.settings import BenchSettings, constants
 from trainer.cli import main
 from trainer.rehearsal.bench_settings import read_bench
 
@@ -32,7 +32,7 @@ def test_every_constant_stands_on_the_page_as_it_is(shipped: Mapping[str, object
         else:
             least, most = one.between
             head = f"`{one.name}`: {one.value:g} {one.unit} ({least:g} to {most:g})."
-        source = "Teaching." if one.source == TEACHING else f"From: {one.source}."
+        source = "Teaching." if one.source == "teaching model, calibrate" else f"From: {one.source}."
         wanted.append(f"{head} {one.about} {source}")
     assert listed == wanted
 

@@ -82,7 +82,6 @@ def test_used_developer_halves(bench: BenchSettings) -> None:
     assert model.strength(developer.half_strength, developer) == pytest.approx(0.5)
     fresh, used = (model.time_for(22, use, developer) for use in (0, developer.half_strength))
     assert used == pytest.approx(2 * fresh)
-    assert model.used_after(3, area=1000, volume=50) == pytest.approx(23)
 
 
 def test_volume_for_the_size_of_a_plate(bench: BenchSettings) -> None:

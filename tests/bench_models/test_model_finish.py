@@ -9,14 +9,33 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from trainer.bench import finish as model
+from trainer.bench.limits import OutOfRange
 from trainer.bench.settings import BenchSettings
 
 
 @pytest.mark.parametrize(("baume", "gravity"), [(14, 1.1069), (12, 1.0902), (10, 1.0741), (0, 1)])
 def test_specific_gravity_of_gum(baume: float, gravity: float) -> None:
-    """Gum of 14, 12 and 10 degrees Baume has the worked specific gravities, water has 1."""
+    """Gum of 14, 12 and 10 degrees Baume has the worked specific gravities, water has 1; and back."""
     # Sources: trade-facts D11 (SG = 145 / (145 - Be)), D13 (tolerance 1e-4); 14 degrees is D12.
     assert model.specific_gravity(baume) == pytest.approx(gravity, abs=1e-4)
+    assert model.baume(gravity) == pytest.approx(baume, abs=0.01)
+
+
+@given(volume=st.floats(1, 1e4), degrees=st.floats(1, 60), share=st.floats(0.01, 1))
+def test_gum_thinned_weighs_what_its_parts_weigh(volume: float, degrees: float, share: float) -> None:
+    """Gum and the water stirred in weigh as much together as what they become."""
+    # Arithmetic: the mass is kept. Source of the strengths: trade-facts D11.
+    wanted = max(0.1, degrees * share)
+    water = model.water_for(volume, degrees, wanted)
+    parts = volume * model.specific_gravity(degrees) + water
+    assert parts == pytest.approx((volume + water) * model.specific_gravity(wanted), rel=1e-9)
+
+
+def test_water_makes_no_gum_stronger() -> None:
+    """Stronger than it is, gum is refused; as strong as it is, it wants no water."""
+    assert model.water_for(1000, 14, 14) == 0
+    with pytest.raises(OutOfRange, match="water only makes it weaker"):
+        model.water_for(1000, 10, 14)
 
 
 @given(first=st.floats(0, 300), second=st.floats(0, 300))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -11,7 +9,6 @@ from hypothesis import strategies as st
 
 from trainer.bench import geometry, wedge
 from trainer.bench.limits import OutOfRange
-from trainer.bench.settings import BenchSettings
 
 
 def test_five_times_as_far_is_a_twenty_fifth_of_the_light() -> None:
@@ -62,12 +59,13 @@ def test_arrays_keep_their_type_and_shape() -> None:
     assert light[1, 0] == pytest.approx(geometry.fall_off(500.0, 1000, "point"), rel=1e-6)
 
 
-def test_sensor_at_the_frame_sees_the_lamp_moved(bench: BenchSettings) -> None:
+def test_sensor_at_the_frame_sees_the_lamp_moved() -> None:
     """With the sensor at the frame the plate gets what was counted; at the lamp, less by the square."""
     # Reasoning from trade-facts L03 and the note on light: a sensor corrects only what it sees itself.
-    at_lamp = replace(bench.lamp, sensor="lamp")
-    assert geometry.at_plate(24, 2000, bench.lamp) == 24
-    assert geometry.at_plate(24, 2000, at_lamp) == pytest.approx(6)
+    assert geometry.at_plate(24, 2000, 1000, "frame") == 24
+    assert geometry.at_plate(24, 2000, 1000, "lamp") == pytest.approx(6)
+    with pytest.raises(OutOfRange, match="'desk'; it must be one of frame, lamp"):
+        geometry.at_plate(24, 2000, 1000, "desk")
 
 
 def test_unknown_kind_of_lamp_is_refused() -> None:

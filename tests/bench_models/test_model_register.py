@@ -123,7 +123,6 @@ def test_worst_of_several_points() -> None:
     turned = Fit(angle=0.001)
     assert model.worst([(0, 0), (100, 0), (0, 300)], turned) == pytest.approx(0.3)
     assert model.worst([], turned) == 0
-    assert model.far_corner(400, 250) == pytest.approx(hypot(200, 250))
 
 
 @given(change=st.floats(-40, 40), hours=st.floats(0, 200))

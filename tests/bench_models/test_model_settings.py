@@ -14,12 +14,11 @@ from trainer import places
 from trainer.bench.settings import (
     SECTIONS,
     SHOPS_OWN,
-    TEACHING,
     BenchSettings,
     WrongSettings,
     constants,
-    read,
     replaced,
+    settings,
 )
 from trainer.procedure.problems import ProcedureProblems
 from trainer.rehearsal.bench_settings import read_bench
@@ -43,7 +42,7 @@ def test_every_constant_says_its_unit_range_and_source(shipped: Mapping[str, obj
             assert one.unit
             assert one.between[0] <= one.value <= one.between[1]
         assert one.about.endswith(".")
-        labelled = TEACHING in one.source or "common practice, no source" in one.source
+        labelled = "teaching model, calibrate" in one.source or "common practice, no source" in one.source
         from_memory = "from memory" in one.source
         assert labelled or from_memory or any(mark in one.source for mark in PUBLISHED), one.source
 
@@ -77,7 +76,8 @@ def test_a_shop_s_own_values_take_the_place_of_the_shipped(shipped: Mapping[str,
         "bench": 1,
         "lamp": {"warm_up": 90, "distance": {"value": 800, "unit": "mm", "source": "our tape"}},
     }
-    before, after = read(shipped), read(shipped, own)
+    known = constants(shipped)
+    before, after = settings(known), settings(replaced(known, own))
     assert (after.lamp.warm_up, after.lamp.distance) == (90, 800)
     assert after.lamp.cool_down == before.lamp.cool_down
     assert after.coating == before.coating
@@ -99,10 +99,10 @@ def test_a_gap_in_the_shipped_file_is_named(shipped: Mapping[str, object]) -> No
     assert isinstance(lamp, dict)
     without = {name: entry for name, entry in lamp.items() if name != "warm_up"}
     with pytest.raises(WrongSettings, match="lamp: `warm_up` is missing"):
-        read({**shipped, "lamp": without})
+        constants({**shipped, "lamp": without})
     other = {**lamp, "warm_up": {**lamp["warm_up"], "between": [0, 5]}}
     with pytest.raises(WrongSettings, match=r"lamp\.warm_up: Unit and limits are not those of the model"):
-        read({**shipped, "lamp": other})
+        constants({**shipped, "lamp": other})
 
 
 WRONG = """bench: 1

@@ -48,7 +48,7 @@ def job(name: str) -> Job:
 @cache
 def shipped() -> BenchSettings:
     """The shipped settings of the bench."""
-    return bench_settings.read(value_of(ASSETS / "bench.yaml"))
+    return bench_settings.settings(bench_settings.constants(value_of(ASSETS / "bench.yaml")))
 
 
 DEVELOPED = (Treatment(60.0, 75.0, 22.0),)

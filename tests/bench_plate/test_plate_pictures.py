@@ -15,7 +15,6 @@ from rich.style import Style
 
 from trainer.bench import colours, picture, png
 from trainer.bench.colours import Colours
-from trainer.bench.limits import OutOfRange
 from trainer.bench.made import banded, made
 from trainer.bench.plate import Work
 from trainer.bench.raster import Grid
@@ -94,23 +93,12 @@ def test_the_nearest_of_256_gives_back_colours_that_are_in_it() -> None:
     assert colours.nearest_of_256(table).tolist() == list(range(16, 256))
 
 
-def test_a_loupe_shows_a_place_larger() -> None:
-    """The loupe's middle is the place asked for and its pixels are so many times finer."""
-    whole, near = picture.whole(FINISHED.job, 80, 24), picture.loupe(FINISHED.job, (60.0, 90.0), 8.0, 80, 24)
-    assert near.pixel == pytest.approx(whole.pixel / 8)
-    assert near.box.middle == pytest.approx((60.0, 90.0))
-    assert (near.cols, near.rows) == (80, 48)
-    for times in (0.0, -1.0, float("nan"), 1e9):
-        with pytest.raises(OutOfRange):
-            picture.loupe(FINISHED.job, (60.0, 90.0), times, 80, 24)
-
-
 @pytest.mark.parametrize("how", MANY)
 def test_pinholes_shine_on_the_light_table_and_paint_puts_them_out(how: Colours) -> None:
     """Under a loupe a pinhole is seen against the black; once painted out it is not."""
     burn = FINISHED.burns[0]
     hole = FINISHED.job.film("line").pinholes[0]
-    grid = picture.loupe(FINISHED.job, (hole.x, hole.y), 100.0, 20, 10)
+    grid = Grid.around(hole.x, hole.y, 0.1, 20, 20)
     bare = picture.on_table(FINISHED.job, replace(burn, opaque=()), grid)
     painted = picture.on_table(FINISHED.job, burn, grid)
     centre = (grid.rows // 2, grid.cols // 2)

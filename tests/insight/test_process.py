@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from trainer.insight import process
-from trainer.insight.spread import MAD_TO_SD, apart, chance, deviation, left_over, robust_z
+from trainer.insight.spread import apart, chance, left_over
 from trainer.insight.trend import falling, trend_chance
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2: flow rates of ten batches.
@@ -126,21 +126,6 @@ def test_the_chance_of_a_drift() -> None:
     still = process.limits(readings(1, 1.75), resolution=0.5)
     assert still is not None
     assert process.drift_chance(readings(1, 1.75), still) < 1e-4
-
-
-def test_median_and_mad_of_the_flow_rates() -> None:
-    """Median 51.25, MAD 1.35, times 1.4826 (scipy 1.17.1 `median_abs_deviation`)."""
-    assert float(np.median(FLOW)) == pytest.approx(51.25)
-    assert deviation(FLOW) == pytest.approx(1.35)
-    assert deviation(FLOW) == pytest.approx(stats.median_abs_deviation(FLOW))
-    assert MAD_TO_SD * deviation(FLOW) == pytest.approx(2.0015130, abs=5e-6)
-
-
-def test_robust_z_of_an_outlier() -> None:
-    """61 58 60 63 59 62 240: 0.6745 (240 - 61) / 2 = 60.36775 (worked by hand)."""
-    values = np.asarray([61.0, 58, 60, 63, 59, 62, 240])
-    assert robust_z(values)[-1] == pytest.approx(60.36775, abs=1e-5)
-    assert robust_z(np.asarray([1.0, 1, 1, 9])).tolist() == [0, 0, 0, 0]
 
 
 def test_what_stands_apart_does_not_stretch_its_own_yardstick() -> None:

@@ -15,10 +15,11 @@ from run_kit import Sink, plan_of
 
 from trainer.insight.frames import SCHEMAS, Frames
 from trainer.insight.read import read
-from trainer.insight.results import Wanted
-from trainer.insight.review import of_record, review
+from trainer.insight.results import Review, Wanted
+from trainer.insight.review import review
 from trainer.record import schema
 from trainer.record.journal import StationJournal
+from trainer.run.clock import to_ms
 from trainer.run.fakes import FakeClock
 from trainer.run.ports import JournalTrouble
 
@@ -43,6 +44,13 @@ def altered(path: Path, *statements: str) -> Path:
         for statement in statements:
             connection.execute(statement)
     return path
+
+
+def reviewed(path: Path, clock: FakeClock | None = None) -> Review:
+    """All that is found in a record by a clock."""
+    found = read(path)
+    now = found.looked_at(datetime.fromtimestamp(to_ms((clock or FakeClock()).now().at) / 1000, UTC))
+    return review(found.frames, found.facts, Wanted(), now, invented=found.invented, troubles=found.troubles)
 
 
 def test_frames_are_the_tables_of_the_record() -> None:
@@ -80,7 +88,7 @@ def test_an_invented_record_says_so(record: Path) -> None:
     assert read(record).invented == "7"
     clock = FakeClock()
     clock.pass_time(1e8)
-    found = of_record(record, Wanted(), clock)
+    found = reviewed(record, clock)
     assert found.invented
     assert found.at == read(record).frames.runs["last_at"].max()
 
@@ -139,7 +147,7 @@ def test_what_cannot_be_read_gives_a_sentence(record: Path, spoil: Callable[[Pat
     """A missing, empty, foreign, newer or damaged file: one sentence, which names the file."""
     spoil(record)
     with pytest.raises(JournalTrouble) as told:
-        of_record(record, Wanted(), FakeClock())
+        reviewed(record)
     assert says in str(told.value)
     assert str(record) in str(told.value)
 
@@ -176,7 +184,7 @@ def test_one_bad_run_never_hides_the_others(record: Path, statement: str, says: 
     assert "run-2" in trouble
     assert says in trouble
     assert "sinkside record rebuild" in trouble
-    review = of_record(record, Wanted(), FakeClock())
+    review = reviewed(record)
     assert (review.runs, review.troubles) == (2, found.troubles)
 
 
@@ -212,7 +220,7 @@ def test_a_procedure_that_can_no_longer_be_read_hides_nothing(record: Path) -> N
     hash_ = "'8f434346648f6b96df89dda901c5176b10a6d83961dd3c1ac88b59b2dc327aa4'"  # sha256sum of `hi`
     found = read(altered(record, "UPDATE procedures SET source = x'6869', content_hash = " + hash_))  # noqa: S608 - a constant
     assert "can no longer be read" in found.troubles[0]
-    assert of_record(record, Wanted(), FakeClock()).runs == 3
+    assert reviewed(record).runs == 3
 
 
 def test_reading_changes_nothing_and_holds_up_nobody(record: Path) -> None:
@@ -227,8 +235,8 @@ def test_work_of_an_excused_run_is_shown_and_not_counted(tmp_path: Path) -> None
     one, two = Sink.open("solo").to_end(), Sink.open("solo").to_end()
     two.run.excuse("I-1", "A helper spoke.")
     path = record_of(tmp_path / "record.db", plan_of("plate"), [one.events, two.events])
-    found = of_record(path, Wanted(), FakeClock())
-    alone = of_record(record_of(tmp_path / "alone.db", plan_of("plate"), [one.events]), Wanted(), FakeClock())
+    found = reviewed(path)
+    alone = reviewed(record_of(tmp_path / "alone.db", plan_of("plate"), [one.events]))
     assert (found.excused, found.runs) == (("run-2",), 1)
     assert (found.skills, found.steps, found.curves) == (alone.skills, alone.steps, alone.curves)
     (ready,) = found.ready

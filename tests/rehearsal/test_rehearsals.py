@@ -133,7 +133,7 @@ def test_a_plate_rubbed_too_little_is_rubbed_on() -> None:
     at.right_until("rinse-face")
     assert at.run.state.tries["rub-more"] >= 1
     at.right_until("instructor-looks")
-    assert at.rehearsal.sheet().line("background").ok
+    assert [line.ok for line in at.rehearsal.sheet().lines if line.name == "background"] == [True]
 
 
 def test_a_rehearsal_changes_no_shop_value() -> None:

@@ -13,7 +13,7 @@ import pytest
 from report_class import invented
 from report_made import material, nothing_at_all, one_trainee
 
-from trainer.insight.report.gather import of_record
+from trainer.insight.report.gather import gathered
 from trainer.insight.report.page import as_page
 from trainer.insight.report.trainee import as_trainee_page
 from trainer.insight.results import Wanted
@@ -67,7 +67,7 @@ def looked(tmp_path_factory: pytest.TempPathFactory) -> list[Looked]:
     node, browser, folder = _browser()
     record, _ = invented(tmp_path_factory.mktemp("record"))
     pages = {
-        "invented": as_page(replace(of_record(record, Wanted(), SystemClock()), paper="a4")),
+        "invented": as_page(replace(gathered(record, Wanted(), SystemClock()).of_class(), paper="a4")),
         "class-a4": as_page(replace(material(), paper="a4")),
         "class-letter": as_page(replace(material(), paper="letter")),
         "nobody": as_page(nothing_at_all()),

@@ -177,17 +177,6 @@ class Film:
     pinholes: tuple[Spot, ...] = ()
     scratches: tuple[Stroke, ...] = ()
 
-    def flipped(self, width: float) -> Film:
-        """The film turned over sideways on a plate `width` mm wide, so that it reads the wrong way round."""
-        return replace(
-            self,
-            sheet=_flipped_box(self.sheet, width),
-            art=tuple(flipped(shape, width) for shape in self.art),
-            targets=tuple((width - x, y) for x, y in self.targets),
-            pinholes=tuple(replace(hole, x=width - hole.x) for hole in self.pinholes),
-            scratches=tuple(_flipped_stroke(line, width) for line in self.scratches),
-        )
-
     def without_flaws(self) -> Film:
         """The film as it was meant: no pinhole, no scratch."""
         return replace(self, pinholes=(), scratches=())
@@ -235,27 +224,6 @@ class Job:
     def image_films(self) -> tuple[Film, ...]:
         """The films that carry image, one a colour."""
         return tuple(film for film in self.films.values() if film.kind == "image")
-
-
-def _flipped_box(box: Box, width: float) -> Box:
-    return Box(width - box.x - box.width, box.y, box.width, box.height)
-
-
-def _flipped_stroke(stroke: Stroke, width: float) -> Stroke:
-    return replace(stroke, points=tuple((width - x, y) for x, y in stroke.points))
-
-
-def flipped(shape: Shape, width: float) -> Shape:
-    """A shape turned over sideways on a plate `width` mm wide."""
-    match shape:
-        case Rect():
-            return replace(shape, box=_flipped_box(shape.box, width))
-        case Disc() | Ring():
-            return replace(shape, x=width - shape.x)
-        case Area():
-            return replace(shape, points=tuple((width - x, y) for x, y in shape.points))
-        case Stroke():
-            return _flipped_stroke(shape, width)
 
 
 def bounds(shape: Shape) -> Box:

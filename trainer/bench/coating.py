@@ -14,8 +14,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log, log10
 
-import numpy as np
-
 from trainer.bench import numbers
 from trainer.bench.limits import check, held, number
 from trainer.bench.numbers import Mixed, N
@@ -59,16 +57,6 @@ def kept(dose: N, development: Mixed, coating: Coating) -> N:
     soft = numbers.exp(-coating.clearing * development)
     # soft + hard (1 - soft): the same sum, and exactly 1 where nothing was developed
     return numbers.same(soft + hard * (1 - soft), dose)
-
-
-def wedge_kept(dose: float, development: float, coating: Coating) -> tuple[float, ...]:
-    """Coating kept on each of the 21 steps, step 1 first, under an open dose in units."""
-    held(dose, "The dose", 0, MOST_DOSE, "units")
-    from trainer.bench.wedge import DENSITIES  # wedge reads this module's Coating
-
-    doses = dose * 10 ** -np.array(DENSITIES)
-    left = kept(doses, np.full(len(DENSITIES), development, dtype=float), coating)
-    return tuple(float(one) for one in left)
 
 
 def fog(lux: float, seconds: float, coating: Coating) -> float:

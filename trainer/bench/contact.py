@@ -107,11 +107,3 @@ def through_base(thickness: float, tangent: N, index: float) -> N:
     square = tangent**2
     # sin^2 = t^2 / (1 + t^2), so tan' = t / sqrt(n^2 (1 + t^2) - t^2)
     return numbers.same(thickness * tangent / numbers.root(index**2 * (1 + square) - square), tangent)
-
-
-def penumbra(of_gap: N, width: float, distance: float) -> N:
-    """Whole width (um) of the soft edge that a lamp `width` mm wide, `distance` mm away, makes over a gap."""
-    held(of_gap, "The gap", 0, _MOST_GAP, "um")
-    held(width, "The width of the lamp", 0, 10_000, "mm")
-    held(distance, "The distance of the lamp", 10, 20_000, "mm")
-    return numbers.same(of_gap * width / distance, of_gap)

@@ -66,14 +66,6 @@ def strength(used: float, developer: Developer) -> float:
     return float(0.5 ** (used / developer.half_strength))
 
 
-def used_after(used: float, area: float, volume: float) -> float:
-    """The use (cm2/mL) after one more plate of `area` cm2 in `volume` mL."""
-    held(used, "The use of the developer", 0, 1e6, "cm2/mL")
-    _pool(volume, area)
-    held(volume, "The developer", 1e-3, _MOST_VOLUME, "mL")
-    return used + area / volume
-
-
 def rate(temperature: float, used: float, developer: Developer) -> float:
     """Speed against fresh developer at the reference temperature."""
     return temperature_factor(temperature, developer) * strength(used, developer)

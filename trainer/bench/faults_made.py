@@ -12,7 +12,7 @@ from dataclasses import replace
 from random import Random
 from typing import Final
 
-from trainer.bench import development, lamp, register, vacuum
+from trainer.bench import development, lamp, register, vacuum, wedge
 from trainer.bench.artwork import Box, Film, Job, Rect, Spot, Stroke, bounds
 from trainer.bench.limits import one_of
 from trainer.bench.plate import Burn, Finishing, Speck, Treatment, Work, opaquing
@@ -23,7 +23,7 @@ _PRESSING: Final = 71.0
 """What 21 inHg press, kPa."""
 _VOLUME: Final = 75.0
 _SEA_LEVEL: Final = 101.325
-_STEP: Final = 10**0.15
+_STEP: Final = wedge.exposure_factor(1)
 
 _OF_TWO_BURNS: Final = frozenset(
     {

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import exp
 
 from trainer.bench import numbers
-from trainer.bench.limits import check, held, less, number, one_of
+from trainer.bench.limits import OutOfRange, check, held, less, number, one_of
 from trainer.bench.numbers import N
 
 GUMS = ("none", "thin", "thick")
@@ -71,10 +71,32 @@ def blinding(thickness: N, finish: Finish) -> N:
     return numbers.between((thickness - finish.blind_from) / (finish.blind_at - finish.blind_from), 0, 1)
 
 
-def specific_gravity(baume: float) -> float:
-    """Specific gravity at 60/60 degF of a liquid heavier than water: 145 / (145 - Be)."""
-    held(baume, "The degrees Baume", 0, 72)
-    return 145 / (145 - baume)
+def specific_gravity(degrees: float) -> float:
+    """Specific gravity at 60/60 degF of a liquid heavier than water, of degrees Baume: 145 / (145 - Be)."""
+    held(degrees, "The strength", 0, 72, "degrees Baume")
+    return 145 / (145 - degrees)
+
+
+def baume(gravity: float) -> float:
+    """Degrees Baume of a specific gravity at 60/60 degF, heavier than water: 145 - 145 / SG."""
+    held(gravity, "The specific gravity", 1, 1.98)
+    return 145 - 145 / gravity
+
+
+def water_for(volume: float, degrees: float, wanted: float) -> float:
+    """Water (mL) that brings a volume (mL) from degrees Baume to those wanted: V (SG - SG') / (SG' - 1).
+
+    Mass is kept, and the volumes are taken to add up.
+    """
+    held(volume, "The volume", 0, 1e6, "mL")
+    held(wanted, "The strength wanted", 0.1, 72, "degrees Baume")
+    now, then = specific_gravity(degrees), specific_gravity(wanted)
+    if then > now:
+        raise OutOfRange(
+            f"The strength wanted is {wanted:g} degrees Baume, and there are {degrees:g}: "
+            "water only makes it weaker."
+        )
+    return volume * (now - then) / (then - 1)
 
 
 def developer_left(seconds: float, finish: Finish) -> float:

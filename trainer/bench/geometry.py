@@ -7,7 +7,6 @@ distance: IES and IEC distance law E = I cos(theta) / d^2). cos^4 belongs to a f
 
 from __future__ import annotations
 
-from trainer.bench.lamp import Lamp
 from trainer.bench.limits import held, one_of
 from trainer.bench.numbers import N, same
 
@@ -35,14 +34,16 @@ def fall_off(off_axis: N, distance: float, kind: str) -> N:
     return same(slant ** (-_POWER[kind] / 2), off_axis)
 
 
-def at_plate(units: float, distance: float, lamp: Lamp) -> float:
-    """Dose at the middle of the plate, in units at the settings' distance, once `units` were counted.
+def at_plate(units: float, distance: float, reference: float, sensor: str) -> float:
+    """Dose at the middle of the plate, in units as they are at `reference` mm, once `units` were counted.
 
-    With the sensor at the frame it sees what the plate sees. With the sensor at the lamp a lamp moved away
-    counts as before, and the plate gets less by the square of the distance.
+    With the sensor at the `frame` it sees what the plate sees. With the sensor at the `lamp` a lamp moved
+    away counts as before, and the plate gets less by the square of the distance.
     """
     held(units, "The dose", 0, 1e6, "units")
-    return units if lamp.sensor == "frame" else units * inverse_square(distance, lamp.distance)
+    one_of(sensor, "The place of the sensor", ("frame", "lamp"))
+    seen = inverse_square(distance, reference)
+    return units if sensor == "frame" else units * seen
 
 
 def _distance(value: float) -> None:

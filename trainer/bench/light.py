@@ -102,7 +102,7 @@ def parts(
     if windows is not None:
         clear = clear * windows
         black = black * windows
-    through = exposure.units * 10.0**-stock.clear_density
+    through = exposure.units * wedge.transmittance(stock.clear_density)
     if burn.dust:
         # a speck is opaque: nothing under it is struck
         lit = 1.0 - specks_cover(burn.dust, grid)
@@ -110,9 +110,10 @@ def parts(
         found.append(Part(1.0 - lit if windows is None else windows * (1.0 - lit), 0.0))
     if burn.opaque:
         painted = spots_cover(burn.opaque, grid, placement(work, burn))
-        found.append(Part(clear * painted, through * 10.0**-stock.opaque_density))
+        found.append(Part(clear * painted, through * wedge.transmittance(stock.opaque_density)))
         clear = clear * (1.0 - painted)
-    return [*found, Part(black, exposure.units * 10.0**-stock.black_density), Part(clear, through)]
+    leak = exposure.units * wedge.transmittance(stock.black_density)
+    return [*found, Part(black, leak), Part(clear, through)]
 
 
 def _windows(work: Work, burn: Burn, grid: Grid) -> Coverage | None:
@@ -220,7 +221,7 @@ def edges(exposure: Exposure, settings: BenchSettings) -> Field:
     """
     scatter, loss = settings.coating.scatter, settings.developer.edge_loss
     clear = settings.film.clear_density if exposure.burn.film else 0.0
-    units = exposure.units * 10.0**-clear
+    units = exposure.units * wedge.transmittance(clear)
 
     def field(places: Places) -> Coverage:
         angle = places.angle
@@ -288,5 +289,7 @@ def _mean_through(work: Work, burn: Burn, settings: BenchSettings, grid: Grid) -
         return 1.0
     raster = rendered(work.job.film(burn.film), grid, placement(work, burn))
     clear = clear_share(raster, np.float32(0.0))
-    stock = settings.film
-    return np.asarray(clear * 10.0**-stock.clear_density + (1.0 - clear) * 10.0**-stock.black_density)
+    light, leak = (
+        wedge.transmittance(density) for density in (settings.film.clear_density, settings.film.black_density)
+    )
+    return np.asarray(clear * light + (1.0 - clear) * leak)

@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from math import log
 from typing import Final
 
 import numpy as np
@@ -19,10 +18,10 @@ from numpy.typing import NDArray
 
 from trainer.bench import wedge
 from trainer.bench.artwork import CROSS_ARM, Box, Film, Job, Point, cross
-from trainer.bench.coating import Coating
 from trainer.bench.film import rendered
 from trainer.bench.film_place import Placement
 from trainer.bench.made import PlateRaster
+from trainer.bench.numbers import alike
 from trainer.bench.raster import Coverage, Grid
 from trainer.bench.register import Fit
 
@@ -88,24 +87,6 @@ def wedge_kept(look: Look, job: Job, shift: Point = (0.0, 0.0)) -> tuple[float, 
     return None if max(values) - min(values) < 0.1 else values
 
 
-def wedge_step(kept: Sequence[float], coating: Coating) -> float:
-    """The last solid step, with the part of a step beyond it: where the coating would be just solid.
-
-    Between two steps it is in proportion on the logit of what is kept, which a logistic coating makes
-    straight.
-    """
-
-    def logit(share: float) -> float:
-        held = min(max(share, 1e-6), 1 - 1e-6)
-        return log(held / (1 - held))
-
-    wanted = logit(coating.solid_from)
-    for place, (solid, after) in enumerate(pairwise(kept), start=1):
-        if after < coating.solid_from <= solid:
-            return place + (logit(solid) - wanted) / (logit(solid) - logit(after))
-    return 0.0 if kept[0] < coating.solid_from else float(len(kept))
-
-
 @lru_cache(maxsize=512)
 def _cross_picture(off_x: float = 0.0, off_y: float = 0.0, edge: float = 0.0) -> Coverage:
     """A cross, off the middle of its small raster by some mm, its edges `edge` mm further out."""
@@ -124,7 +105,7 @@ def cross_at(look: Look, place: Point) -> Mark | None:
     row, col = _best(np.clip(kept - np.median(kept), 0.0, None), picture)
     size = picture.shape[0]
     seen = _above(kept[row : row + size, col : col + size], picture)
-    if float(seen.sum()) < _FAINT * float(picture.sum()) or _alike(seen, picture) < _LIKE:
+    if float(seen.sum()) < _FAINT * float(picture.sum()) or alike(seen, picture) < _LIKE:
         return None
     off_x, off_y = _middle(seen)
     # a cross of lines as fine as the pixels is measured a little off: by as much as a drawn one there
@@ -145,13 +126,6 @@ def _middle(seen: Coverage) -> Point:
     at = (np.arange(seen.shape[0]) + 0.5) * _FINE - _HALF
     total = float(seen.sum())
     return float((seen.sum(axis=0) * at).sum()) / total, float((seen.sum(axis=1) * at).sum()) / total
-
-
-def _alike(seen: Coverage, picture: Coverage) -> float:
-    """How alike two rasters are, -1 to 1."""
-    if float(seen.std()) < 1e-6:
-        return 0.0
-    return float(np.corrcoef(seen.ravel(), picture.ravel())[0, 1])
 
 
 def _best(above: Coverage, picture: Coverage) -> tuple[int, int]:

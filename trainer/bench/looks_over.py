@@ -298,14 +298,3 @@ def _inside(plate: PlateRaster, box: Box) -> float | None:
     if not len(rows) or not len(cols):
         return None
     return float(plate.kept[rows[0] : rows[-1] + 1, cols[0] : cols[-1] + 1].mean())
-
-
-def alike(plate: PlateRaster, of: Meant, *, within: Box | None = None) -> float:
-    """How alike the plate and what was meant are: the correlation of their pixels, -1 to 1."""
-    here: tuple[slice, slice] = (slice(None), slice(None))
-    if within is not None and (touched := plate.grid.touched(within)) is not None:
-        here = (slice(*touched[0]), slice(*touched[1]))
-    seen, want = plate.kept[here].ravel(), of.cover[here].ravel()
-    if seen.std() < 1e-6 or want.std() < 1e-6:
-        return 0.0
-    return float(np.corrcoef(seen, want)[0, 1])

@@ -20,6 +20,7 @@ from trainer.bench.limits import held
 from trainer.bench.looks import Lies, Look
 from trainer.bench.looks_over import Lying, Meant, Tint
 from trainer.bench.made import PlateRaster, made
+from trainer.bench.numbers import alike
 from trainer.bench.plate import Work
 from trainer.bench.settings import BenchSettings
 
@@ -85,13 +86,6 @@ class Sheet:
         """Does the plate meet everything it is held against?"""
         return all(line.ok is not False for line in self.lines)
 
-    def line(self, name: str) -> Line:
-        """The line of a measure. Raises KeyError."""
-        for line in self.lines:
-            if line.name == name:
-                return line
-        raise KeyError(name)
-
     def values(self) -> Mapping[str, float | bool]:
         """The measures that could be taken, by name, with `passes`."""
         taken = {line.name: line.value for line in self.lines if line.value is not None}
@@ -146,7 +140,7 @@ class Inspection:
         if not self.films:
             return None
         right, wrong = (
-            looks_over.alike(self.plate, looks_over.meant(self.job, self.films[:1], Lying(mirror=mirror)))
+            alike(self.plate.kept, looks_over.meant(self.job, self.films[:1], Lying(mirror=mirror)).cover)
             for mirror in (False, True)
         )
         return right >= wrong if max(right, wrong) > 0.2 else None

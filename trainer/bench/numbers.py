@@ -41,11 +41,6 @@ def exp(x: M) -> M:
     return same(np.exp(x), x)
 
 
-def exp10(x: N) -> N:
-    """10 to the power x."""
-    return same(np.exp(x * 2.302585092994046), x)
-
-
 def log10(x: M) -> M:
     """The decimal logarithm; zero counts as 1e-12."""
     return same(np.log10(np.maximum(x, LEAST_LOG)), x)
@@ -54,6 +49,13 @@ def log10(x: M) -> M:
 def root(x: N) -> N:
     """The square root."""
     return same(np.sqrt(x), x)
+
+
+def alike(one: Array, other: Array) -> float:
+    """The correlation of two rasters of one size, -1 to 1; 0 where either is all the same."""
+    if one.size < 2 or one.std() < 1e-6 or other.std() < 1e-6:
+        return 0.0
+    return float(np.corrcoef(one.ravel(), other.ravel())[0, 1])
 
 
 def between(x: N, least: float, most: float) -> N:

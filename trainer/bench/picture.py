@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.bench import colours as colour
-from trainer.bench.artwork import Job, Point
+from trainer.bench.artwork import Job
 from trainer.bench.colours import Colours
 from trainer.bench.film import rendered, spots_cover, windows_cover
 from trainer.bench.film_place import Placement
@@ -26,7 +26,6 @@ from trainer.bench.plate import Burn, Stage
 from trainer.bench.raster import Coverage, Grid
 
 Shades = NDArray[np.int16]
-MOST_TIMES: Final = 1000.0
 
 _TOP: Final = "▀"
 _MARKS: Final = " ░▒▓█"
@@ -50,12 +49,6 @@ def whole(job: Job, cols: int, rows: int) -> Grid:
     held(float(cols), "The columns of a picture", 1, 1000)
     held(float(rows), "The rows of a picture", 1, 1000)
     return Grid.fitted(job.width, job.height, cols, 2 * rows)
-
-
-def loupe(job: Job, place: Point, times: float, cols: int, rows: int) -> Grid:
-    """The grid of a loupe over a place (x, y mm), `cols` by `rows` cells, `times` as large as `whole`."""
-    held(times, "The magnification", 1.0, MOST_TIMES, "times")
-    return Grid.around(*place, whole(job, cols, rows).pixel / times, cols, 2 * rows)
 
 
 def rows(plate: PlateRaster, how: Colours) -> tuple[Row, ...]:

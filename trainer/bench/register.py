@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import exp, hypot
+from math import exp
 
 import numpy as np
 
@@ -155,10 +155,3 @@ def bending_stretch(thickness: float, radius: float) -> float:
     held(thickness, "The thickness of the plate", 0, 10, "mm")
     held(radius, "The radius of the cylinder", 1, _MOST_LENGTH, "mm")
     return thickness / 2 / (radius + thickness / 2)
-
-
-def far_corner(width: float, height: float) -> float:
-    """The distance (mm) of a sheet's far corner from a round pin at the middle of its edge."""
-    for side in (width, height):
-        held(side, "The side of the sheet", 0, _MOST_LENGTH, "mm")
-    return hypot(width / 2, height)

@@ -17,12 +17,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from trainer.bench import looks_over
+from trainer.bench import looks_over, wedge
 from trainer.bench.artwork import Film
 from trainer.bench.looks import Look
 from trainer.bench.looks_over import Map
 from trainer.bench.made import PlateRaster, made
 from trainer.bench.measures import Inspection, Wanted, flaws
+from trainer.bench.numbers import alike
 from trainer.bench.plate import Work
 from trainer.bench.raster import Coverage, Grid
 from trainer.bench.settings import BenchSettings
@@ -33,7 +34,6 @@ from trainer.bench.wedge_reading import Reading, readings
 _ALIKE: Final = 0.2
 _JUDGED: Final = 0.6
 _JUDGED_BESIDE: Final = 0.08
-_STEP: Final = 0.15
 _AROUND: Final = 3.0
 _FLAT: Final = 0.02
 _UNLIKELY: Final = 0.003
@@ -74,7 +74,7 @@ class Seen:
         for film in self.inspection.job.image_films():
             for mirror in (False, True):
                 meant = looks_over.meant(self.inspection.job, (film,), looks_over.Lying(mirror=mirror))
-                like = _alike(plate.kept[here], meant.cover[here])
+                like = alike(plate.kept[here], meant.cover[here])
                 if like > found[0]:
                     found = (like, film, mirror)
         return found[1], found[2]
@@ -137,7 +137,7 @@ class Seen:
         if self.film[0] is None or np.isnan(self.growth).all():
             return None
         steps = self.reading.apparent if self.reading is not None else 0.0
-        by_light = self.judged.settings.coating.scatter * log(10 ** (_STEP * steps))
+        by_light = self.judged.settings.coating.scatter * log(10 ** (wedge.INCREMENT * steps))
         return float(np.nanmedian(self.growth)) - by_light
 
     def _wedge_is_clean(self) -> bool:
@@ -163,13 +163,6 @@ def of_inspection(inspection: Inspection, work: Work, right: Work) -> Seen:
 def _right_inspection(work: Work, settings: BenchSettings, wanted: Wanted) -> Inspection:
     inspection = Inspection(partial(made, work, settings=settings), work.job, settings, wanted)
     return replace(inspection, look=_cleaned(inspection.look, tinted(inspection)))
-
-
-def _alike(one: Coverage, other: Coverage) -> float:
-    """The correlation of two sets of pixels, -1 to 1; 0 where either is all the same."""
-    if one.size < 2 or one.std() < 1e-6 or other.std() < 1e-6:
-        return 0.0
-    return float(np.corrcoef(one, other)[0, 1])
 
 
 def _cleaned(look: Look, tint: Tinted) -> Look:

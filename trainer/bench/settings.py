@@ -20,8 +20,6 @@ from trainer.bench.limits import OutOfRange, Range, range_of, words_of
 from trainer.bench.register import Register
 from trainer.bench.vacuum import Frame
 
-TEACHING = "teaching model, calibrate"
-"""The source of a number that no handbook gives."""
 SHOPS_OWN = "this shop's own file"
 """The source of a shop's number that does not say where it is from."""
 _FORMAT = 1
@@ -117,12 +115,6 @@ def settings(known: Iterable[Constant]) -> BenchSettings:
     if faults:
         raise WrongSettings(faults)
     return BenchSettings(**made)  # type: ignore[arg-type]  # SECTIONS gives each field its own class
-
-
-def read(shipped: object, own: object = None) -> BenchSettings:
-    """The settings of the shipped mapping, with a shop's own over it. Raises WrongSettings."""
-    known = constants(shipped)
-    return settings(known if own is None else replaced(known, own))
 
 
 def _sound(found: Iterator[Constant | Fault]) -> tuple[Constant, ...]:

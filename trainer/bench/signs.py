@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from trainer.bench import looks_over, register
+from trainer.bench import looks_over, register, wedge
 from trainer.bench.artwork import Film
 from trainer.bench.gaps import widest_gap
 from trainer.bench.seen import Seen
@@ -155,7 +155,7 @@ def _light_signs(plate: Seen) -> Iterator[Sign]:
     if edges is not None and edges < -_GROWN:
         yield _sign("edges-lost", _share(-edges, 2 * _GROWN))
         power = plate.judged.settings.coating.development_power
-        steps += power * _decades(-edges, plate.judged.settings) / 0.15
+        steps += power * _decades(-edges, plate.judged.settings) / wedge.INCREMENT
     elif edges is not None and edges > (_GROWN_VEILED if plate.tint.uneven else _GROWN):
         yield _sign("edges-grown", _share(edges, 2 * _GROWN))
         if edges > _GROWN_TWICE:

@@ -7,7 +7,7 @@ full. A tone is a share, 0 to 1; a ruling is in lines per cm; lengths are in um.
 
 from __future__ import annotations
 
-from math import log10, pi, sqrt
+from math import pi, sqrt
 
 import numpy as np
 
@@ -63,12 +63,6 @@ def grown(tone: N, edge: float, ruling: float) -> N:
     return numbers.same(changed, tone)
 
 
-def smallest_dot(loss: float, ruling: float) -> float:
-    """The smallest tone whose dots outlast the loss of so many um at every edge."""
-    held(loss, "The loss at the edge", 0, 10_000, "um")
-    return tone_of(float(loss), ruling)
-
-
 def area(tint: float, solid: float, paper: float = 0.0, n: float = 1.0) -> float:
     """Tone that a tint's density shows, by Murray and Davies (1936); with n over 1, Yule and Nielsen.
 
@@ -82,14 +76,6 @@ def area(tint: float, solid: float, paper: float = 0.0, n: float = 1.0) -> float
     above = held(tint, "The density of the tint", 0, 5) - paper
     held(above, "The tint over the paper", 0, over + _ROUNDING)
     return min(1.0, float((1 - 10 ** (-above / n)) / (1 - 10 ** (-over / n))))
-
-
-def tint_density(tone: float, solid: float, n: float = 1.0) -> float:
-    """Density (over paper) of a tone under a solid: Murray-Davies the other way round."""
-    held(tone, "The tone", 0, 1)
-    held(solid, "The density of the solid", 0.01, 5)
-    held(n, "n", 1, 2)
-    return -n * log10(1 - tone * (1 - 10 ** (-solid / n)))
 
 
 def _area(of_radius: N) -> N:

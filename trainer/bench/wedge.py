@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log10
 
+from trainer.bench import numbers
 from trainer.bench.coating import Coating
 from trainer.bench.limits import OutOfRange, held
-from trainer.bench.numbers import N, exp10
+from trainer.bench.numbers import N
 
 STEPS = 21
 FIRST_DENSITY = 0.05
@@ -41,7 +42,7 @@ DENSITIES = tuple(density(step) for step in range(1, STEPS + 1))
 
 def transmittance(of_density: N) -> N:
     """Share of the light that a density lets through: 10^-D (D = -log10 T)."""
-    return exp10(-held(of_density, "The density", 0, 8))
+    return numbers.same(10.0 ** -held(of_density, "The density", 0, 8), of_density)
 
 
 def exposure_factor(steps: float) -> float:

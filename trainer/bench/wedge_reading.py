@@ -86,7 +86,7 @@ def _stories(floor: float, settings: BenchSettings) -> Mapping[Tint, Story]:
 
 def _fitted(seen: Steps, story: Story, units: float) -> tuple[float, float]:
     """The shift in steps at which a story comes nearest to what is seen, and by how much it misses."""
-    doses = units * 10 ** (0.15 * _SHIFTS[:, None] - np.asarray(wedge.DENSITIES)[None, :])
+    doses = units * 10 ** (wedge.INCREMENT * _SHIFTS[:, None] - np.asarray(wedge.DENSITIES)[None, :])
     misses = ((story(doses) - seen[None, :]) ** 2).sum(axis=1)
     best = int(np.argmin(misses))
     return float(_SHIFTS[best]), float(misses[best])

@@ -1,4 +1,4 @@
-"""Item statistics of right and wrong answers: difficulty, discrimination and how sure it is.
+"""Item statistics of right and wrong answers: discrimination and how sure it is.
 
 `right`: a table of 0 and 1, a row for each trainee, a column for each question.
 """
@@ -18,19 +18,6 @@ LEAST = 10
 """With fewer trainees no discrimination is told: its interval would say nothing."""
 
 
-def difficulty(right: Values) -> Values:
-    """Of each question the share who got it right: what item analysis calls p. High is easy."""
-    return np.asarray(right.mean(axis=0))
-
-
-def abler_half(scores: Values) -> NDArray[np.bool_]:
-    """Who has the better scores. The middle one of an odd number has not; of equals, who comes first."""
-    order = np.argsort(-scores, kind="stable")
-    found = np.zeros(len(scores), dtype=np.bool_)
-    found[order[: len(scores) // 2]] = True
-    return found
-
-
 def upper_lower(item: Values, scores: Values) -> float:
     """D: the share right in the upper half less that in the lower half."""
     half = len(scores) // 2
@@ -45,9 +32,9 @@ def correlation(item: Values, scores: Values) -> float | None:
     return float(np.corrcoef(item, scores)[0, 1])
 
 
-def corrected(right: Values, column: int) -> float | None:
-    """The corrected point-biserial: with the score of the other questions."""
-    return correlation(right[:, column], right.sum(axis=1) - right[:, column])
+def others(right: Values, column: int) -> Values:
+    """The scores on the other questions: a corrected point-biserial leaves the question itself out."""
+    return np.asarray(right.sum(axis=1) - right[:, column])
 
 
 def fisher_interval(r: float, n: int) -> Interval | None:

@@ -73,16 +73,6 @@ def outside(values: Values, drawn: Limits) -> Flags:
     return np.asarray((values < drawn.low) | (values > drawn.high))
 
 
-def runs_of(values: Values, centre: float, length: int) -> Flags:
-    """Which values end a run of `length` on one side of the centre (9: Nelson 1984; 8: Western Electric)."""
-    side = np.sign(values - centre).astype(int)
-    count, flags = 0, np.zeros(len(values), dtype=np.bool_)
-    for index, one in enumerate(side.tolist()):
-        count = count + 1 if index and one and one == side[index - 1] else abs(one)
-        flags[index] = count >= length
-    return flags
-
-
 def moving_average(values: Values, centre: float, weight: float = WEIGHT) -> Values:
     """z = weight * x + (1 - weight) * z before, beginning at the centre."""
     found = accumulate(values.tolist(), lambda z, x: z + weight * (x - z), initial=centre)

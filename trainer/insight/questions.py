@@ -212,10 +212,9 @@ def _told(
     Of those who answered it; able by the other questions, where blanks score 0. None where nobody can tell.
     """
     found: dict[tuple[str, str], tuple[float | None, Interval | None, bool | None]] = {}
-    total = right.sum(axis=1)
     for column, name in enumerate(names):
         there = given[:, column] > 0
-        item, others = right[there, column], (total - right[:, column])[there]
+        item, others = right[there, column], items.others(right, column)[there]
         r = items.correlation(item, others) if len(item) >= items.LEAST else None
         interval = None if r is None else items.fisher_interval(r, len(item))
         abler = None if r is None else items.upper_lower(item, others) >= 0

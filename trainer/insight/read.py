@@ -57,6 +57,10 @@ class ClassRecord:
     end: datetime | None = None
     works: frozenset[str] = frozenset()
 
+    def looked_at(self, now: datetime) -> datetime:
+        """When it is looked at: now; an invented one no later than its end, since its term is over."""
+        return min(now, self.end) if self.invented and self.end is not None else now
+
     def holds(self, only: Only) -> bool:
         """Whether all that is asked for is in it."""
         return self.only in (EVERY_RUN, only)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
 
 import polars as pl
 
@@ -30,38 +29,13 @@ from trainer.insight.facts import Facts, ProcedureFacts, newest
 from trainer.insight.frames import AT, Frames
 from trainer.insight.joined import Joined, joined
 from trainer.insight.peers import expected
-from trainer.insight.read import needed, read
 from trainer.insight.results import Finding, Review, Wanted
 from trainer.insight.standing import Compared, stands_out
-from trainer.run.clock import to_ms
-from trainer.run.ports import Clock
-
-if TYPE_CHECKING:
-    from trainer.record.part import Place
 
 SMALL_CLASS = 30
 """With fewer trainees everything is provisional."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _ACTS = ("visits", "attempts", "answers", "readings", "exposures", "plates", "signatures")
-
-
-def of_record(path: Place, wanted: Wanted, clock: Clock) -> Review:
-    """The review of the record at `path` as it stands; an invented one is looked at on its last day.
-
-    Raises JournalTrouble where nothing can be read.
-    """
-    record = read(path, only=needed(wanted))
-    now = _EPOCH + timedelta(milliseconds=to_ms(clock.now().at))
-    if record.invented and record.end is not None:  # its term is over on its last day, whatever today is
-        now = record.end
-    return review(
-        record.frames,
-        record.facts,
-        wanted,
-        now,
-        invented=record.invented,
-        troubles=record.troubles,
-    )
 
 
 @dataclass(frozen=True, slots=True)

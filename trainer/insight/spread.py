@@ -1,4 +1,4 @@
-"""How values spread: median and quartiles of type 7, and the median absolute deviation."""
+"""How values spread: median and quartiles of type 7, and what stands apart from its kind."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from trainer.insight.results import Spread
 
 Values = NDArray[np.float64]
-MAD_TO_SD = 1.4826
-"""Times the median absolute deviation: the standard deviation, of a normal distribution."""
 _MEDIAN_CHI_SQUARED = 0.45493642311957283
 """Of one degree of freedom."""
 FEW = 4
@@ -37,22 +35,6 @@ def spread(row: Mapping[str, object], column: str) -> Spread:
     """The spread from a row of such a grouping."""
     n, low, median, high = (row[f"{column}_{part}"] for part in ("n", "low", "median", "high"))
     return Spread(_whole(n), _number(median), _number(low), _number(high))
-
-
-def deviation(values: Values) -> float:
-    """Median absolute deviation from the median."""
-    return float(np.median(np.abs(values - np.median(values))))
-
-
-def robust_z(values: Values) -> Values:
-    """How many robust standard deviations each value lies from the median; 0.6745 (x - median) / MAD.
-
-    Where more than half are equal the MAD is 0, and nothing can be said: all are 0.
-    """
-    mad = deviation(values)
-    if mad == 0:
-        return np.zeros_like(values)
-    return np.asarray(0.6745 * (values - np.median(values)) / mad)
 
 
 @dataclass(frozen=True, slots=True)

@@ -220,6 +220,7 @@ DEEP: Mapping[str, tuple[Argv, ...]] = {
     "calc tone": (("calc", "tone", "--tint", LINE),),
     "calc register": (("calc", "register", "--bench", "{file}", "--length", "400 mm"),),
     "calc developer": (("calc", "developer", "--bench", "{file}", "--volume", "75 mL"),),
+    "calc gum": (("calc", "gum", "--baume", "14", "--volume", LINE),),
 }
 """By command: calls that get past the command line, to files, folders and records that are hostile."""
 

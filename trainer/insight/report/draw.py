@@ -7,10 +7,10 @@ role for a picture instead of one for each of its marks.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.procedure.paper.tags import Html, Piece, joined, tag
+from trainer.procedure.paper.tags import Html, Piece, tag
 
 INK, SOFT, LINE, FAINT, DEEP = "#111", "#4a4a4a", "#8a8a8a", "#e6e6e6", "#1d4568"
 _NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
@@ -132,11 +132,6 @@ def words(x: float, y: float, said: str, anchor: str = "start", class_: str = ""
     """A text. anchor: start, middle or end."""
     more = {"class_": class_} if class_ else {}
     return tag("text", said, x=_at(x), y=_at(y), text_anchor=anchor, **more)
-
-
-def together(pieces: Iterable[Piece]) -> Html:
-    """Several pieces as one group."""
-    return tag("g", Html(joined(pieces)))
 
 
 def _at(value: float) -> str:

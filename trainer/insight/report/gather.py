@@ -32,32 +32,19 @@ if TYPE_CHECKING:
     from trainer.record.part import Place
 
 
-def of_record(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Material:
-    """What a page is written from: the class or, where `wanted` names a trainee, that one alone.
-
-    verified: the whole record is looked over too, which takes long. Raises JournalTrouble, with a sentence,
-    where the record cannot be read and where nobody has that code.
-    """
-    found = gathered(path, wanted, clock, verified=verified)
-    if not wanted.trainees:
-        return found.of_class()
-    (trainee,) = wanted.trainees
-    return found.of_trainee(trainee)
-
-
 def gathered(path: Place, wanted: Wanted, clock: Clock, *, verified: bool = False) -> Gathered:
-    """A record read once, for as many pages as are wanted. Raises as `of_record`.
+    """A record read once, for as many pages as are wanted.
 
-    Nothing is read but what `wanted` asks for; trainees apart, who are told apart here.
+    Nothing is read but what `wanted` asks for; trainees apart, who are told apart here. verified: the whole
+    record is looked over too, which takes long. Raises JournalTrouble, with a sentence, where the record
+    cannot be read.
     """
     from trainer.insight.read import needed, read  # polars: a tenth of a second
 
     part = part_of(path)
     record = read(part, only=needed(wanted))
     refuse_unknown("procedure", wanted.procedures, record.works, f"the record {_shown(part)}")
-    now = datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC)
-    if record.invented and record.end is not None:
-        now = min(now, record.end)  # its term is over, and would be ever longer ago
+    now = record.looked_at(datetime.fromtimestamp(to_ms(clock.now().at) / 1000, UTC))
     report = _looked_over(part) if verified else None
     rows, events = _listed(part)
     return Gathered(part, record, replace(wanted, trainees=()), now, tuple(rows), events, report)
