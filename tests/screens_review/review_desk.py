@@ -15,7 +15,7 @@ from typing import get_args
 
 from record_kit import Station, short_run
 
-from trainer.insight.glance import Glance, RunSeen, SkillSeen, TraineeSeen
+from trainer.insight.glance import AttemptSeen, Glance, RunSeen, SkillSeen, TraineeSeen
 from trainer.insight.intervals import rate
 from trainer.insight.results import Finding, Review, SkillRow, SkillState, Wanted
 from trainer.insight.states import state
@@ -97,6 +97,7 @@ class StillDesk(Desk):
         self, glance: Glance, review: Review | None = None, path: Path = Path("no-record.db")
     ) -> None:
         self.by_hand = glance
+        self.tried: tuple[AttemptSeen, ...] = ()
         self.settled = review is not None
         super().__init__(path, FakeClock("2026-04-01T12:00:00.000Z"))
         self.review = review
@@ -113,6 +114,10 @@ class StillDesk(Desk):
     def any_run(self, run: str) -> RunSeen | None:
         """A run of those by hand."""
         return self.run(run)
+
+    def attempts(self, *, trainee: str = "", skill: str = "") -> tuple[AttemptSeen, ...]:
+        """Of the attempts by hand."""
+        return tuple(one for one in self.tried if trainee in ("", one.trainee) and skill in ("", one.skill))
 
 
 def finding(words: str = "T-01 gets contact right in 9 of 24 attempts.", **changes: object) -> Finding:

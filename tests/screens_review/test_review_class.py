@@ -73,11 +73,11 @@ def test_every_cell_opens_what_it_is_made_of() -> None:
 def test_skills_that_do_not_fit_are_counted_and_come_by_shifting() -> None:
     """The heading says which of how many; shifted, the table begins with a later skill."""
     desk = StillDesk(hand_glance(3, skills=8))
-    assert "skills 1 to 6 of 8" in said(class_rows.leaf(desk, NONE, SMALL))
+    assert "skills 1 to 5 of 8" in said(class_rows.leaf(desk, NONE, SMALL))
     desk.turn_shift("class", 5)
     shifted = class_rows.leaf(desk, NONE, SMALL)
     assert "skills 6 to 8 of 8" in said(shifted)
-    assert table_of(shifted).columns[4].title == "finishing"
+    assert table_of(shifted).columns[5].title == "finishing"
 
 
 def test_a_class_without_runs_says_why() -> None:
@@ -186,7 +186,7 @@ def test_a_trainee_with_all_that_was_found() -> None:
     assert "Show contact again" not in page  # the finding says it already
     assert page.index("contact    █ HELP") < page.index("exposure   ░ steady")
     assert "2 of 10 (6-51 %)" in page
-    assert "not met, 1 of the 3 runs" in page
+    assert "· not   1 of 3 Two burns" in page
     assert "OVERDUE since 2026-03-12" in page
     assert "why contact" in page
     assert "T-02" not in page

@@ -14,7 +14,7 @@ import pytest
 from review_desk import EMPTY, StillDesk, finding, hand_glance
 from stage import Stage, press, segments, settled, text
 from test_review_class import whole_trainee
-from test_review_runs import RunDesk, whole_run
+from test_review_runs import RunDesk, every_act, whole_run
 
 from trainer.screens import themes
 from trainer.screens.review.desk import Desk
@@ -45,7 +45,8 @@ PAGES: dict[str, tuple[Desk, Opens]] = {
     "finding": (class_desk(), Opens("finding", ("weak-skill", "T-01", "contact"))),
     "trainee": (whole_trainee(), Opens("trainee", ("T-01",))),
     "runs": (class_desk(), Opens("runs")),
-    "run": (RunDesk(RUN), Opens("run", ("run-1",))),
+    "run": (every_act(RunDesk(RUN)), Opens("run", ("run-1",))),
+    "run-first": (RunDesk(RUN), Opens("run", ("run-1",))),
     "act": (RunDesk(RUN), Opens("act", ("run-1", "12"))),
     "filters": (class_desk(), Opens("filters")),
     "help": (class_desk(), Opens("help")),

@@ -113,7 +113,7 @@ async def test_it_does_what_the_command_does(path: Path) -> None:
     done = CliRunner().invoke(main, argv, input=f"I-9\n{PIN}\n")
     assert done.exit_code == 0, done.output
     with StationJournal(path, CLOCK) as journal:
-        by_keys, by_command = (journal.kept_events(run)[-1].body for run in ("r3", "r2"))
+        by_keys, by_command = (journal.events(run)[-1].body for run in ("r3", "r2"))
     assert by_keys == by_command == ev.CodeMistyped("I-9", "T-31", "T-13")
     kept = CliRunner().invoke(main, ["--record", str(path), "record", "person", "export", "T-13"])
     assert [run["run"] for run in json.loads(kept.stdout)["runs"]] == ["r1", "r2", "r3"]

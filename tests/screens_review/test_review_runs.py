@@ -146,10 +146,16 @@ class RunDesk(StillDesk):
         return None if run.practice else facts_of(plan_of("plate"))
 
 
+def every_act(desk: RunDesk) -> RunDesk:
+    """The same desk, on which a run shows every act."""
+    desk.turn_order("run", run_rows.ORDERS)
+    return desk
+
+
 def test_the_page_of_a_run() -> None:
     """Who, when, how; stages by their titles; every act opens its event; marks as scoring says."""
     events = whole_run()
-    leaf = run_rows.leaf(RunDesk(events), (events[0].run,), SMALL)
+    leaf = run_rows.leaf(every_act(RunDesk(events)), (events[0].run,), SMALL)
     page = said(leaf)
     plan = plan_of("plate")
     assert all(stage.title in page for stage in plan.procedure.stages if isinstance(stage.title, str))
@@ -162,7 +168,7 @@ def test_the_page_of_a_run() -> None:
 
 
 def test_only_what_stands_out_of_a_run() -> None:
-    """By `o` a run shows the steps alone where something was not as wanted, asked for, or slow to begin."""
+    """First a run shows the steps where something was not as wanted, asked for, or slow; by `o` every act."""
     station = Station(Path("nowhere"))
     steps = ("calm", "missed", "asked", "slow")
     acts: dict[str, Body] = {
@@ -177,14 +183,16 @@ def test_only_what_stands_out_of_a_run() -> None:
         station.clock.pass_time(run_rows.SLOW if step == "slow" else 1.0)
         events.append(station.event("r1", acts[step], step))
     desk = RunDesk(tuple(events))
-    assert all(step in said(run_rows.leaf(desk, ("r1",), SMALL)) for step in steps)
-    desk.turn_order("run", run_rows.ORDERS)
     page = said(run_rows.leaf(desk, ("r1",), SMALL))
     assert [step for step in steps if step in page] == ["missed", "asked", "slow"]
+    assert "o shows every act" in page
+    assert all(step in said(run_rows.leaf(every_act(desk), ("r1",), SMALL)) for step in steps)
+    calm = RunDesk(tuple(events[:3]))
+    assert "Nothing stands out in this run; o shows every act." in said(run_rows.leaf(calm, ("r1",), SMALL))
 
 
 def test_a_run_opened_at_an_act_begins_there() -> None:
-    """From an attempt, the bar stands on the act it was made of."""
+    """From an attempt, the bar stands on the act it was made of, also where that was as wanted."""
     events = whole_run()
     seq = next(event.seq for event in events if isinstance(event.body, ev.ReadingTaken))
     leaf = run_rows.leaf(RunDesk(events), (events[0].run, str(seq)), SMALL)
@@ -215,7 +223,7 @@ def test_what_instructors_said_stands_on_top() -> None:
         ev.NoteAdded("I-1", "Good pad"),
     )
     events = tuple(station.event("r1", body) for body in bodies)
-    page = said(run_rows.leaf(RunDesk(events, excused="Lamp failed"), ("r1",), SMALL))
+    page = said(run_rows.leaf(every_act(RunDesk(events, excused="Lamp failed")), ("r1",), SMALL))
     lines = page.split("\n")
     at = next(number for number, line in enumerate(lines) if "opened by" in line)
     top = "\n".join(lines[:at])

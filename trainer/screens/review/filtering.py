@@ -14,6 +14,7 @@ from trainer.screens.review.leaf import Heading, Item, Leaf, Opens, Size, Words
 
 PERIODS: Mapping[str, tuple[str, int | None]] = {
     "all": ("the whole record", None),
+    "day": ("the last day", 1),
     "week": ("the last week", 7),
     "fortnight": ("the last 2 weeks", 14),
     "month": ("the last 4 weeks", 28),

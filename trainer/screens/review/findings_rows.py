@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainer.insight.results import Finding
-from trainer.screens.review import saying
+from trainer.screens.review import missed, saying
 from trainer.screens.review.class_rows import line
 from trainer.screens.review.desk import Desk, subject_opens
 from trainer.screens.review.leaf import Heading, Item, Leaf, Size, Words, rests
@@ -18,6 +18,8 @@ SMALL = (
     "trainee before you decide anything."
 )
 
+STEPS = 4
+"""Steps that are named where somebody is weak at a skill."""
 INTERVAL = (
     "“9 of 24 (interval 21 to 57 %)”: nine in 24 tries; in 95 of 100 such cases the true rate lies between "
     "the two ends. The wider apart, the less sure."
@@ -67,6 +69,12 @@ def one_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     items: list[Item] = [
         Words(found.words, first=lead, style=style or "bold", gap=1),
         Words(found.why, gap=1),
+    ]
+    if found.kind == "weak-skill":
+        who, skill = found.keys
+        where = missed.told(desk, missed.by_step(desk.attempts(trainee=who, skill=skill)), STEPS)
+        items += [Heading("Where it goes wrong", "the steps missed most"), *where] if where else []
+    items += [
         Words(" ".join(part for part in how if part), style="$quiet", gap=1),
         Heading("What it rests on"),
     ]

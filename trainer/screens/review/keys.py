@@ -55,7 +55,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("filters", ("f", "f3"), "f", "look at", "Chooses what is looked at: when, kind, work, trainees."),
     Action("all", ("u", "f5"), "u", "all", "Looks at everything again."),
     Action("page", tuple("123456789"), "1-9", "pages", "Goes to the page with that number in the top row."),
-    Action("section", ("tab",), "Tab", "next part", "Goes to the next part of the page."),
+    Action("section", ("tab",), "Tab", "part", "Goes to the next part of the page."),
     Action("again", ("r",), "r", "read again", "Reads the record again: runs that ended meanwhile come in."),
     Action("light", ("t",), "t", "light or dark", "Changes between dark and light colours."),
     Action("help", ("h", "f1", "question_mark"), "h", "help", "Shows this page."),
@@ -79,6 +79,7 @@ _ROW = (
     "filters",
     "all",
     "leave",
+    "section",
     "help",
 )
 

@@ -114,7 +114,8 @@ class Reviewing(Screen[None]):
         top = next((visit.opens.page for visit in reversed(self.trail) if PAGES[visit.opens.page].digit), "")
         looked_at = filtering.line(desk)
         self.query_one(Atop).show(top, looked_at, ledger.rows, invented=bool(desk.glance.invented))
-        self.query_one(Keys).show(in_row(self.working()))
+        named = self.working() if ledger.rows else self.working() - {"section"}  # all parts are in sight
+        self.query_one(Keys).show(in_row(named))
 
     def working(self) -> frozenset[str]:
         """The actions that do something now."""

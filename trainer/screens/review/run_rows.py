@@ -19,8 +19,12 @@ from trainer.screens.review.telling import ASKED, BAD, told
 if TYPE_CHECKING:
     from trainer.insight.facts import ProcedureFacts
 
-ORDERS = ("every act", "only what stands out")
-SHOWN = ("Every act; o shows only what stands out.", "Only what stands out; o shows every act.")
+ORDERS = ("only what stands out", "every act")
+SHOWN = {
+    True: "Only what stands out; o shows every act.",
+    False: "Every act; o shows only what stands out.",
+}
+NOTHING = "Nothing stands out in this run; o shows every act."
 SLOW = 20.0
 """Seconds to the first act from which on they are told."""
 STYLES = {"!": "bold", "+": "", "·": "$quiet", "?": ""}
@@ -38,10 +42,13 @@ def leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     items = [*head(desk, run, events), *(Words(said, first="! ", style="bold $warning") for said in troubles)]
     if facts is None and not run.practice:
         items.append(Words("The procedure it was opened with cannot be read; steps go by their ids.", "! "))
-    few = desk.order("run") == 1
-    items.append(Words(SHOWN[few], style="$quiet"))
-    items += acts(name, events, facts, few=few)
     at = Opens("act", (name, keys[1])) if len(keys) > 1 else None
+    few = desk.order("run") == 0
+    shown = acts(name, events, facts, few=few)
+    if few and at is not None and at not in [one.opens for one in shown if isinstance(one, Words)]:
+        few, shown = False, acts(name, events, facts)  # opened at an act that is as wanted
+    items.append(Words(SHOWN[few] if shown else NOTHING, style="$quiet"))
+    items += shown
     return Leaf(f"{run.trainee}, {saying.moment(run.opened_at)}", tuple(items), ORDERS, at)
 
 

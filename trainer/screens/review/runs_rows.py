@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from trainer.insight.glance import AttemptSeen, RunSeen
 from trainer.screens.review import saying
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Cell, Column, Heading, Item, Leaf, Opens, Size, Table, Words
+from trainer.screens.review.missed import AtStep, by_step
 
 ORDERS = ("newest first", "by trainee", "most plates given up first", "most key points asked for first")
 MOST = 2_000
@@ -103,7 +104,7 @@ def attempts_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     if (said := desk.skill(skill)) != skill:
         items.append(Words(said, style="$quiet"))
     items += _rates(desk, trainee, skill)
-    steps = _by_step(found)
+    steps = by_step(found)
     items.append(Heading("By step", "those missed most first"))
     items.append(_steps(desk, steps))
     items.append(Heading("Every attempt", f"{len(found)}, newest first"))
@@ -130,18 +131,7 @@ def _rates(desk: Desk, trainee: str, skill: str) -> list[Item]:
 BRACKETS = "In brackets: between which the true rate lies in 95 of 100 such cases."
 
 
-Step = tuple[str, str]
-"""Procedure and step."""
-
-
-def _by_step(found: Iterable[AttemptSeen]) -> list[tuple[Step, list[AttemptSeen]]]:
-    steps: dict[Step, list[AttemptSeen]] = {}
-    for one in found:
-        steps.setdefault((one.procedure, one.step), []).append(one)
-    return sorted(steps.items(), key=lambda item: -sum(not one.hit for one in item[1]))
-
-
-def _steps(desk: Desk, steps: Sequence[tuple[Step, list[AttemptSeen]]]) -> Table:
+def _steps(desk: Desk, steps: Sequence[AtStep]) -> Table:
     columns = (Column("right", 9, right=True), Column("step", 16), Column("act", 0))
     rows = tuple(
         (

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trainer.insight.results import CurveRow, Finding, ReadyRow, RefreshRow
-from trainer.screens.review import saying
+from trainer.insight.results import CurveRow, Finding, ReadyRow, RefreshRow, SkillRow
+from trainer.screens.review import missed, saying
 from trainer.screens.review.class_rows import line
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import (
@@ -27,6 +27,8 @@ from trainer.screens.review.runs_rows import table as runs_table
 
 CURVE_ROWS, WIDEST = 9, 76
 WIDE = 100
+MANY = 3
+"""Of more weak skills than so many a step each is named: enough to begin with."""
 UNSURE = 3.0
 """A curve whose ends lie further apart than so many times says nothing that anybody could use."""
 
@@ -72,13 +74,20 @@ def next_things(desk: Desk, who: str) -> list[Item]:
     if desk.review is None:
         return [*items, Words(desk.state, style="$quiet")]
     found = about(desk, who)
-    items += [line(one, short=False) for one in found]
     weak = [row for row in desk.review.skills if row.trainee == who and row.state == "needs help"]
+    weak.sort(key=lambda row: row.recent.interval.high)  # the surest first
+    most = missed.MOST if len(weak) <= MANY else 1
     told = {key for one in found for key in one.keys[1:]}
+    where = missed.by_skill(desk.attempts(trainee=who)) if weak or told else {}
+    for one in found:
+        items.append(line(one, short=False))
+        if one.subject == "skill":
+            items += missed.told(desk, where.get(one.keys[-1], ()), most)
     for row in weak:
         if row.skill not in told:
             said = f"Show {row.skill} again: {saying.rate(row.recent)} of the last attempts right."
             items.append(Words(said, first="!  ", opens=Opens("attempts", (who, row.skill))))
+            items += missed.told(desk, where.get(row.skill, ()), most)
     if len(items) == 1:
         items.append(Words("Nothing stands out. Go on as planned.", style="$quiet"))
     return items
@@ -100,7 +109,7 @@ def skills(desk: Desk, who: str, size: Size) -> list[Item]:
         Column("right, all (interval)", 22),
         Column("last", 8),
         Column("the others", 24),
-        *((Column("asked", 5, right=True),) if wide else ()),
+        *((Column("asked", 5, right=True), Column("what it is", 0)) if wide else ()),
     )
     made = tuple(
         (
@@ -109,11 +118,18 @@ def skills(desk: Desk, who: str, size: Size) -> list[Item]:
             Cell(saying.rate_short(row.rate)),
             Cell(saying.of(row.recent.k, row.recent.n)),
             Cell(saying.rate_short(row.peers), "$quiet"),
-            *((Cell(str(row.hints or "-"), "", rests(f"{who} at {row.skill}", row.runs)),) if wide else ()),
+            *(_wide(desk, row) if wide else ()),
         )
         for row in rows
     )
     return [Heading("Skills", "weakest first"), Table(columns, made)]
+
+
+def _wide(desk: Desk, row: SkillRow) -> tuple[Cell, ...]:
+    """What stands of a skill where there is room: how often key points were asked for, and what it is."""
+    said = desk.skill(row.skill)
+    asked = Cell(str(row.hints or "-"), "", rests(f"{row.trainee} at {row.skill}", row.runs))
+    return asked, Cell(said if said != row.skill else "", "$quiet")
 
 
 def _plain_skills(desk: Desk, who: str) -> list[Item]:
@@ -133,22 +149,29 @@ def _plain_skills(desk: Desk, who: str) -> list[Item]:
 def alone(desk: Desk, who: str) -> list[Item]:
     """Who may work alone, by each procedure's own rule; opened, each run held against it."""
     rows = [row for row in desk.review.ready if row.trainee == who] if desk.review else []
-    rows.sort(key=lambda row: (not row.met, -row.counted, row.procedure))
+    rows.sort(key=lambda row: (not row.met, -row.counted, desk.title(row.procedure)))
     if not rows:
         return []
-    return [
-        Heading("Ready to work alone, by the rule of the procedure"),
-        *(_ready(desk, row) for row in rows),
-    ]
-
-
-def _ready(desk: Desk, row: ReadyRow) -> Words:
-    word = "met" if row.met else "not met"
-    said = f"{desk.title(row.procedure)}: {word}, {row.counted} of the {row.wanted} runs that it wants"
-    style = "bold" if row.met else ""
-    return Words(
-        said, first="+ " if row.met else "· ", style=style, opens=Opens("ready", (row.trainee, row.procedure))
+    columns = (Column("", 7), Column("runs", 6), Column("work", 0))
+    made = tuple(
+        (
+            Cell("+ met" if row.met else "· not", "bold" if row.met else "", _held(row)),
+            Cell(saying.of(row.counted, row.wanted)),
+            Cell(desk.title(row.procedure), "bold" if row.met else ""),
+        )
+        for row in rows
     )
+    head = Heading("Ready to work alone", "by each procedure's own rule; Enter: its runs, and why")
+    return [head, Table(columns, made)]
+
+
+def _held(row: ReadyRow) -> Opens:
+    return Opens("ready", (row.trainee, row.procedure))
+
+
+def _ready(desk: Desk, row: ReadyRow) -> str:
+    word = "met" if row.met else "not met"
+    return f"{desk.title(row.procedure)}: {word}, {row.counted} of the {row.wanted} runs that it wants"
 
 
 def ready_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
@@ -161,7 +184,7 @@ def ready_leaf(desk: Desk, keys: tuple[str, ...], size: Size) -> Leaf:
     items: list[Item] = [
         Words(f"{desk.person(row.trainee)}   {desk.title(row.procedure)}", style="bold", gap=1),
         Words(f"The rule: {row.rule}"),
-        Words(_ready(desk, row).text, first="+ " if row.met else "· ", style="bold"),
+        Words(_ready(desk, row), first="+ " if row.met else "· ", style="bold"),
     ]
     if row.good.n:
         said = f"Of the wet runs at solo that ended within the time, {saying.rate(row.good)} were good."
@@ -198,7 +221,8 @@ def _refresh(desk: Desk, row: RefreshRow) -> list[Item]:
     title = desk.title(row.procedure)
     opens = rests(f"{row.trainee}: {title}", row.runs)
     soon = [quiz.name.replace("_", " ") for quiz in row.quizzes if quiz.at <= desk.now]
-    ask = f"questions worth asking again already: {', '.join(soon)}" if soon else ""
+    many = saying.number_of(len(soon), "question")
+    ask = f"{many} worth asking again already: {', '.join(soon)}" if soon else ""
     if row.due_at is not None:
         word = "OVERDUE since" if row.overdue else "by"
         said = f"{title}: {word} {saying.date(row.due_at)}, last done {saying.date(row.last_at)}"
@@ -206,9 +230,9 @@ def _refresh(desk: Desk, row: RefreshRow) -> list[Item]:
             Words(said, first="! " if row.overdue else "· ", style="bold" if row.overdue else "", opens=opens)
         )
         if ask:
-            items.append(Words(ask, first="    ", style="$quiet", opens=opens))
+            items.append(Words(ask, first="    ", style="$quiet", opens=opens, short=True))
     elif ask:
-        items.append(Words(f"{title}: {ask}", first="· ", style="$quiet", opens=opens))
+        items.append(Words(f"{title}: {ask}", first="· ", style="$quiet", opens=opens, short=True))
     return items
 
 
