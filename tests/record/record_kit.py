@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from trainer.procedure.text import clean
 from trainer.record.journal import StationJournal
+from trainer.record.packing import unpacked
 from trainer.run import events as e
 from trainer.run import wire
 from trainer.run.clock import to_ms
@@ -51,6 +52,15 @@ class Station:
         events = [self.event(run, body, step) for step, body in bodies]
         journal.append(events)
         return events
+
+
+def kept_events(journal: StationJournal, run: str) -> list[Event]:
+    """The events of a run that were not erased, in order, whatever was done to the others."""
+    with journal.reading() as connection:
+        rows = connection.execute(
+            "SELECT seq, body FROM events WHERE run = ? AND body IS NOT NULL ORDER BY seq", (run,)
+        ).fetchall()
+    return [unpacked(body, run, seq) for seq, body in rows]
 
 
 def opened(trainee: str = "T-01", *, content_hash: str | None = None, rehearsal: bool = False) -> e.RunOpened:

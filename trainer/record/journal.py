@@ -248,10 +248,6 @@ class StationJournal:
                 )
         return tuple(unpacked(text, run, seq) for seq, text, *_ in rows if text is not None)
 
-    def kept_events(self, run: str) -> tuple[Event, ...]:
-        """The events of a run that were not erased, in order. Raises JournalTrouble for an unknown run."""
-        return tuple(unpacked(text, run, seq) for seq, text, *_ in self._rows(run) if text is not None)
-
     def _rows(self, run: str) -> list[tuple[int, str | None, bytes | None, bytes]]:
         """Number, body, salt and digest of each event."""
         with self.reading() as connection:
