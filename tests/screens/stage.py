@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from textual import events
 from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.worker import WorkerCancelled
 
 from trainer.run.fakes import FakeSignOff
 from trainer.run.view import RunView
@@ -74,9 +76,11 @@ def text(app: App[Any]) -> str:
 
 
 async def settled(pilot: Pilot[Any]) -> None:
-    """Until everything that was posted is done and drawn."""
+    """Until everything that was posted is done and drawn; a screen that is left takes its workers with it."""
     await pilot.pause()
-    await pilot.app.workers.wait_for_complete()
+    for worker in list(pilot.app.workers):
+        with suppress(WorkerCancelled):
+            await worker.wait()
     await pilot.pause()
 
 
