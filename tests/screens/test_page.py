@@ -38,11 +38,24 @@ def test_gaps_go_before_words() -> None:
 
 
 def test_what_is_spare_is_left_out_whole() -> None:
-    """Spare blocks stand all or not at all, and the page says that something was left out."""
-    blocks = [block("needed"), block("spare one", spare=True), block("spare two", spare=True)]
+    """Spare blocks of one number stand all or not at all, and the page says that something was left out."""
+    blocks = [block("needed"), block("spare one", spare=1), block("spare two", spare=1)]
     roomy, narrow = lay_out(blocks, 20, 9), lay_out(blocks, 20, 4)
     assert (roomy.whole, narrow.whole) == (True, False)
     assert "spare" not in characters(narrow.lines)
+
+
+def test_the_highest_number_is_spared_first() -> None:
+    """Padding of the band goes before anything spare; then goes what has the highest number."""
+    blocks = [block("act", band="bold"), block("point", spare=1), block("reason", spare=2)]
+    shown = [
+        [line.plain.strip("▌ ") for line in lay_out(blocks, 20, height).lines] for height in (7, 6, 4, 2)
+    ]
+    assert shown[0] == ["", "act", "", "", "point", "", "reason"]
+    assert shown[1] == ["act", "", "point", "", "reason"]
+    assert shown[2] == ["act", "", "point"]
+    assert shown[3] == ["act"]
+    assert [lay_out(blocks, 20, height).whole for height in (6, 4)] == [True, False]
 
 
 def test_every_line_of_an_option_belongs_to_it() -> None:

@@ -26,9 +26,9 @@ class Block:
 
     gap: empty lines before it where there is room. band: style of a full-width band, with a row of it above
     and below where there is room. pick: its option's number, for the mouse. spare: left out where it does
-    not fit. large: drawn in large letters where there is room for all of the page with them. drawn: its lines
-    are drawn already and stay as they are. far: how many places from the one that the keys go to; where
-    nothing else helps, the farthest are left out first.
+    not fit, the highest number first. large: drawn in large letters where there is room for all of the page
+    with them. drawn: its lines are drawn already and stay as they are. far: how many places from the one
+    that the keys go to; where nothing else helps, the farthest are left out first.
     """
 
     content: Content
@@ -36,7 +36,7 @@ class Block:
     gap: int = 1
     band: str = ""
     pick: int = 0
-    spare: bool = False
+    spare: int = 0
     fixed: bool = False
     large: bool = False
     drawn: bool = False
@@ -55,22 +55,31 @@ class Page:
 def lay_out(blocks: Sequence[Block], width: int, height: int) -> Page:
     """Lay `blocks` out in `width` cells and, where it can be done, `height` rows.
 
-    Tried in turn: everything with its gaps, large letters first; without what is spare; without bands'
-    padding; without gaps; without what is far. `whole` says whether all fits and nothing was left out.
+    Tried in turn: everything with its gaps, large letters first; without bands' padding; both again with
+    less and less of what is spare; without gaps; without what is far. `whole` says whether all fits and
+    nothing was left out.
     """
     if any(block.large for block in blocks):
         drawn = [_enlarged(block, width) for block in blocks]
         page = _page(drawn, width, padded=True, spaced=True)
         if len(page.lines) <= height:
             return page
-    needed = [block for block in blocks if not block.spare]
-    tries = ((blocks, True, True), (needed, True, True), (needed, False, True), (needed, False, False))
     page = Page((), {}, whole=True)
-    for number, (chosen, padded, spaced) in enumerate(tries):
+    for chosen, padded, spaced in _tries(blocks):
         page = _page(chosen, width, padded=padded, spaced=spaced)
         if len(page.lines) <= height:
-            return Page(page.lines, page.picks, whole=number == 0 or len(chosen) == len(blocks))
+            return Page(page.lines, page.picks, whole=len(chosen) == len(blocks))
+    needed = [block for block in blocks if not block.spare]
     return _near(needed, width, height) or Page(page.lines, page.picks, whole=False)
+
+
+def _tries(blocks: Sequence[Block]) -> Iterable[tuple[Sequence[Block], bool, bool]]:
+    """Blocks, whether bands are padded, whether there are gaps; the most first."""
+    for most in sorted({0, *(block.spare for block in blocks)}, reverse=True):
+        chosen = [block for block in blocks if block.spare <= most]
+        yield chosen, True, True
+        yield chosen, False, True
+    yield [block for block in blocks if not block.spare], False, False
 
 
 def _near(blocks: Sequence[Block], width: int, height: int) -> Page | None:

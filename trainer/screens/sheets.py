@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from textual.content import Content
 
@@ -45,7 +46,7 @@ def sheet(  # noqa: PLR0913 - all named where it is called
         return _paused(view)
     blocks = [*_notice(view), *_act(view), *controls, *_task(view, digits=digits, by_hand=by_hand)]
     if not points_beside:
-        blocks += [_spare(block) for block in points(view)]
+        blocks += _spare(view)
     return blocks
 
 
@@ -239,7 +240,7 @@ def points(view: RunView) -> list[Block]:
     if view.points_hidden:
         if "points" not in view.acts:
             return []
-        return [Block(text(spoken("?  shows the key points"), QUIET), spare=True)]
+        return [Block(text(spoken("?  shows the key points"), QUIET), spare=1)]
     blocks = [
         Block(text(point), first=text("▸ ", "bold $primary"), gap=int(number == 0))
         for number, point in enumerate(view.key_points)
@@ -286,5 +287,11 @@ def picture(lines: Sequence[str]) -> Block:
     return Block(Content("\n".join(lines)), fixed=True)
 
 
-def _spare(block: Block) -> Block:
-    return Block(block.content, block.first, block.gap, block.band, block.pick, spare=True, fixed=block.fixed)
+def _spare(view: RunView) -> list[Block]:
+    """Key points and the reason, where there is room: the reason goes first, the key points all together."""
+    blocks = points(view)
+    told = bool(view.why) and not view.points_hidden
+    return [
+        replace(block, spare=2 if told and number == len(blocks) else 1)
+        for number, block in enumerate(blocks, 1)
+    ]
