@@ -273,7 +273,7 @@ async def test_a_pin_is_looked_at_beside_the_screens_loop(
             assert "LOOKING BACK" in (await _shown(pilot, clock, "b")).upper()
             assert station.open_runs() != []
             go_on.set()
-            with suppress(WorkerCancelled):  # its message may close the run, and the screen, before it has ended
+            with suppress(WorkerCancelled):  # its message may close the run, and the screen, before it ends
                 await app.workers.wait_for_complete()
             await _shown(pilot, clock)
         assert looked_in != [threading.main_thread()]
