@@ -87,6 +87,12 @@ def test_a_wrong_list_is_told_and_nothing_written(here: Path) -> None:
     assert not (here / "glass.yaml").exists()
 
 
+def test_the_name_of_the_file_is_taken_for_the_id(here: Path) -> None:
+    """`new glass.yaml` writes glass.yaml, whose id is glass."""
+    assert said("glass.yaml", "--into", str(here)).exit_code == 0
+    assert load(here / "glass.yaml").require().procedure.id == "glass"
+
+
 def test_a_file_that_is_there_is_left_as_it_is(here: Path) -> None:
     """Never written over, even where it comes to be there between the look and the writing."""
     file = here / "glass.yaml"

@@ -106,6 +106,7 @@ SIDE = f"{GUARD.replace(chr(34), '')}`"
         ("skill: contact", "skill: contact, exposure", "S13", "One skill stands here"),
         ("value: 24,", "value: 24,5,", "Y17", "Write a point, not a comma: `24.5`."),
         (POINTS, f"{KEY}        Sheet off\n        Coated up\n", "Y21", "begin it with `- `"),
+        ("settings:\n", "settings:\n  sign_off: 30\n", "S08", "`sign_off: {value: 30, unit: units, "),
         ("unit: each, per: plate", "unit: each, per: print", "S09", "for each piece that is made"),
     ],
 )  # fmt: skip

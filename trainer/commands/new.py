@@ -41,6 +41,7 @@ def new(
     from trainer.procedure.names import ident
     from trainer.procedure.problems import Mistake
 
+    name = name.removesuffix(".yaml")  # whoever gives the file's name means its id
     try:
         ident(name)
     except Mistake as wrong:

@@ -25,7 +25,7 @@ def wanted(tree: Tree, kind: str, path: Path, value: Node) -> Problem:
     place = tree.key(path) if value is None else tree.place(path)
     if kind == "list" and isinstance(value, str) and place.end_line > place.line and value[:1] != "-":
         help_ = "Begin each of these lines with `- `, the first one too."
-    if path[-1:] == ("sign_off",) and isinstance(value, str):
+    if isinstance(value, str) and levels.pattern_of(path) == "stages.*.steps.*.sign_off":
         help_ = _signed(tree, path, value)
     return Problem(code, "error", message, help_, place, path)
 

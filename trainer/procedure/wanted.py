@@ -183,6 +183,8 @@ def _text(path: Path, value: Node) -> str:
 def _keys(path: Path, value: Node) -> str:
     if not path:
         return "Begin the file with `format: 1`, then `id:`, `title:` and the other keys, each on its line."
+    if levels.pattern_of(path) == "settings.*":
+        return f"Write `{own_words.setting(str(path[-1]), value)}`."
     if path[-1] == "wait" and isinstance(value, str):
         return f"Write `{own_words.waiting(value)}`."
     if path[-1] == "sign_off" and isinstance(value, str):
@@ -201,8 +203,6 @@ def _keys(path: Path, value: Node) -> str:
             return f"Write each with what it is: `skills: {{{_name(own[0])}: ...}}`."
         if path[-1] in {"answers", "choice", "choices", "order"}:
             return f"Give each a key: `{own_words.lettered(str(path[-1]), own)}`."
-    if levels.pattern_of(path) == "settings.*":
-        return f"Write `{own_words.setting(str(path[-1]), value)}`."
     return f"Write keys under it, for instance `{levels.example(path)}`."
 
 
