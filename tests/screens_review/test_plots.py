@@ -27,7 +27,7 @@ from trainer.screens.widgets.plot import (
     ticks,
 )
 from trainer.screens.widgets.plot_chart import control_chart
-from trainer.screens.widgets.plot_curve import curve, key
+from trainer.screens.widgets.plot_curve import curve
 from trainer.screens.widgets.plot_strips import Bar, bar, bars, rate_strip, scale, spread_strip
 
 SIZES = ((40, 10), (78, 14), (118, 20))
@@ -112,8 +112,6 @@ def test_a_few_runs_have_no_curve() -> None:
     plot = curve(curve_row(3), 60, 12)
     assert not places(plot, FINE.fit, 4)
     assert "No curve is fitted: that takes at least four runs." in plot.words
-    assert "fitted" not in key(curve_row(3)).plain
-    assert "fitted" in key(curve_row(4)).plain
 
 
 def test_the_words_of_a_curve_say_what_it_shows() -> None:

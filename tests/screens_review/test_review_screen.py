@@ -13,6 +13,7 @@ from run_kit import plan_of
 from stage import Stage, press, settled, text
 from test_review_runs import whole_run
 from textual import events
+from textual.binding import Binding
 from textual.pilot import Pilot
 
 from trainer.insight.glance import glance, looking
@@ -26,6 +27,7 @@ from trainer.screens.ask import Line
 from trainer.screens.review import finding as work
 from trainer.screens.review.atop import Atop
 from trainer.screens.review.desk import Desk, Found
+from trainer.screens.review.keys import ACTIONS
 from trainer.screens.review.leaf import Opens
 from trainer.screens.review.ledger import Ledger
 from trainer.screens.review.pages import TOP
@@ -234,6 +236,26 @@ async def test_a_late_answer_to_an_older_asking_is_of_no_use() -> None:
     desk.look_again()
     assert not desk.take(late)
     assert desk.review is None
+
+
+async def test_tab_goes_from_part_to_part() -> None:
+    """Each press brings the next part of a long page to the top, and after the last one the first again."""
+    async with reviewing(StillDesk(hand_glance(40, skills=3))) as (stage, pilot):
+        await press(pilot, "end", "tab")
+        ledger = screen(stage).query_one(Ledger)
+        assert (ledger.place.spot, ledger.place.top) == (0, 0)
+        await press(pilot, "tab")
+        assert ledger.laid.lines[ledger.place.top].plain.startswith("Trainees by skill")
+        await press(pilot, "h")
+        assert "Tab  part" in text(stage)
+
+
+def test_every_key_has_something_to_do() -> None:
+    """No key of the table is bound twice, and whatever works is something that is done."""
+    keys = [binding.key for binding in Reviewing.BINDINGS if isinstance(binding, Binding)]
+    assert len(keys) == len(set(keys))
+    done = Reviewing(StillDesk(hand_glance())).doings()
+    assert set(done) == {action.id for action in ACTIONS} - {"page"}
 
 
 async def test_the_mouse_works_too() -> None:

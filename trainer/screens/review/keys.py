@@ -65,7 +65,7 @@ ACTIONS: tuple[Action, ...] = (
 BY_ID = {action.id: action for action in ACTIONS}
 ACTS = frozenset({"note", "sign", "excuse", "code"})
 """What is kept in the record, by code and PIN."""
-MOVES = ("up", "down", "left", "right", "pageup", "pagedown", "home", "end", "tab")
+MOVES = ("up", "down", "left", "right", "pageup", "pagedown", "home", "end")
 """Keys that only move."""
 _ROW = (
     "open",

@@ -107,7 +107,7 @@ def _end(laid: Laid, step: int) -> int:
 
 
 def _section(laid: Laid, height: int, place: Place) -> Place:
-    """The first spot after the next heading; after the last one, the first of all."""
+    """The first spot after the next heading, which comes to the top; after the last one, the first of all."""
     if not laid.spots:
         return place
     here = laid.spots[place.spot].line
@@ -115,7 +115,8 @@ def _section(laid: Laid, height: int, place: Place) -> Place:
     for line in later:
         after = [number for number, spot in enumerate(laid.spots) if spot.line >= line]
         if after:
-            return _in_sight(laid, height, replace(place, spot=after[0]))
+            top = min(line, max(0, len(laid.lines) - height))
+            return _in_sight(laid, height, Place(after[0], top))
     return _in_sight(laid, height, Place(0, 0))
 
 

@@ -10,7 +10,6 @@ from trainer.insight.results import Option, QuestionRow
 from trainer.screens.review import question_words
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Drawing, Heading, Item, Leaf, Opens, Size, Words, rests
-from trainer.screens.review.saying import number_of
 from trainer.screens.review.step_rows import strip
 from trainer.screens.widgets.plot import signs_here
 from trainer.screens.widgets.plot_strips import LABEL_AT_MOST, Bar, bars, rate_strip, scale
@@ -87,11 +86,3 @@ def _bar(row: QuestionRow, option: Option, *, named: bool) -> Bar:
     style = "$success" if option.right else "$primary"
     mark = RIGHT_MARK if option.right and named else ""
     return Bar(_called(option) if named else "", option.taken, note.strip(), mark, style)
-
-
-def told(row: QuestionRow) -> str:
-    """The answers in a sentence, for reading aloud."""
-    return "; ".join(
-        f"{_called(option)}{' (right)' if option.right else ''}: {number_of(option.taken, 'time')}"
-        for option in row.options
-    )

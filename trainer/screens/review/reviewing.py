@@ -176,7 +176,17 @@ class Reviewing(Screen[None]):
 
     def action_act(self, action: str) -> None:
         """Do what a key says, if it works now."""
-        doing: dict[str, Callable[[], object]] = {
+        doing = self.doings().get(action)
+        if doing is None or action not in self.working():
+            return
+        if action in ACTS and (sentence := askings.refused_here(self.desk.path)):
+            self.say(sentence)
+        else:
+            doing()
+
+    def doings(self) -> dict[str, Callable[[], object]]:
+        """What each action does; `page` goes by its digit."""
+        return {
             "open": self._open_under,
             "back": self._back,
             "note": lambda: self._ask_act(askings.asking_note()),
@@ -184,6 +194,7 @@ class Reviewing(Screen[None]):
             "sign": self._look_what_to_sign,
             "code": self._ask_code,
             "order": self._order,
+            "section": partial(self.action_move, "tab"),
             "left_out": partial(self._shift, -1),
             "right_out": partial(self._shift, 1),
             "filters": partial(self._open_once, "filters"),
@@ -193,12 +204,6 @@ class Reviewing(Screen[None]):
             "help": partial(self._open_once, "help"),
             "leave": lambda: self.dismiss(None),
         }
-        if action not in self.working() or action not in doing:
-            return
-        if action in ACTS and (sentence := askings.refused_here(self.desk.path)):
-            self.say(sentence)
-        else:
-            doing[action]()
 
     def _open_under(self) -> None:
         under = self.query_one(Ledger).opens
