@@ -230,7 +230,7 @@ def _quizzed(state: State, event: Event, body: ev.QuizAnswered) -> State:
 
 
 def _signed(state: State, event: Event, body: ev.SignedOff) -> State:
-    said = _said(state, (body.word,))
+    said = _said(state, (body.word, body.by, body.note) if body.note else (body.word,))
     return said if body.name is None else _keep(said, f"answers.{body.name}", Taken(body.word, "", event.seq))
 
 

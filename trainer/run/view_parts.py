@@ -9,6 +9,7 @@ from trainer.procedure.plan import Plan
 from trainer.procedure.text import Text, in_language
 from trainer.procedure.units import kin
 from trainer.run import answers, waits
+from trainer.run.events import BENCH
 from trainer.run.frozen import frozen
 from trainer.run.measured import measured, unit_words, worded
 from trainer.run.state import State, Taken
@@ -149,7 +150,16 @@ class Parts:
         if step.reading is not None:
             return _typed(step.reading, *said)
         words = {"passed": spoken("Passed"), "not_yet": spoken("Not yet")}
-        return words.get(said[0], " ".join(said))
+        word = words.get(said[0], " ".join(said))
+        note = self.note(said) if step.sign_off else ""
+        return f"{word}. {note}".rstrip(".") if note else word
+
+    def note(self, said: tuple[str, ...]) -> str:
+        """What an instructor wrote with a word on a step; a rehearsal's bench has nothing to add."""
+        match said:
+            case (_, by, note) if by != BENCH:
+                return spoken("The instructor's note: {note}", note=note)
+        return ""
 
     def _options(
         self, options: Mapping[str, Text], picked: tuple[str, ...], *, ordered: bool

@@ -276,14 +276,20 @@ def _notice(parts: Parts, told: RunView, asks: Situation) -> str:
 
 
 def _led_here(parts: Parts, told: RunView) -> str:
-    """At a step aside right after a reading: the reading that led there. It may have been a slip."""
+    """What was said at the step before, where it led here: an instructor's note; at a step aside a reading.
+
+    The reading may have been a slip of the keys or of its unit.
+    """
     path = parts.state.path
-    if not told.aside or len(path) < 2 or path[-1].step != told.step:
+    if len(path) < 2 or path[-1].step != told.step:
         return ""
     before = path[-2]
-    if parts.plan.steps[before.step].reading is None or not before.said:
+    step = parts.plan.steps[before.step]
+    if step.sign_off is not None:
+        return parts.note(before.said)
+    if step.reading is None or not before.said or not told.aside:
         return ""
-    return spoken("You read {reading}.", reading=parts.said(before.step, before.said))
+    return spoken("You read {reading}.", reading=parts.said(step.id, before.said))
 
 
 def _unknown() -> ChoiceView:
