@@ -9,6 +9,7 @@ from run_kit import Sink, plan_of, plan_with
 
 from trainer.run import answers
 from trainer.run import events as ev
+from trainer.run.measured import measured, unit_words
 from trainer.run.refusals import Refused
 from trainer.run.view import NumberView
 
@@ -350,3 +351,9 @@ def test_answer_can_lead_back_and_be_given_again() -> None:
     assert (view.step, view.answer) == ("why-units", None)
     sink.until("what-leaks")
     assert [body.right for body in sink.bodies(ev.QuizAnswered)] == [False, True]
+
+
+def test_a_count_is_asked_in_words() -> None:
+    """Nobody types a number in `each`: what is counted is told as pieces, where a unit stands alone."""
+    assert unit_words("each") == "pieces"
+    assert measured(12, "each") == "12"

@@ -13,7 +13,9 @@ UNITS = (
 
 
 def unit_words(unit: str) -> str:
-    """A unit alone, as it is shown: `units` in the language spoken, `°C`."""
+    """A unit alone, as it is shown: `units` in the language spoken, `°C`; of what is counted, `pieces`."""
+    if unit == "each":
+        return spoken("pieces")  # in a file it reads `2 each`; nobody types a number in each
     return spoken(unit) if unit in UNITS else sign(unit)
 
 
