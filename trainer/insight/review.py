@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 
 import polars as pl
 
@@ -34,7 +34,6 @@ from trainer.insight.standing import Compared, stands_out
 
 SMALL_CLASS = 30
 """With fewer trainees everything is provisional."""
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _ACTS = ("visits", "attempts", "answers", "readings", "exposures", "plates", "signatures")
 
 

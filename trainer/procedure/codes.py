@@ -87,8 +87,3 @@ def all_codes() -> dict[str, str]:
     from trainer.procedure import codes_checks  # with the checks, which the start screen does not load
 
     return {**CODES, **codes_checks.CODES}
-
-
-def meaning(code: str) -> str | None:
-    """What a code means; None where there is no such code."""
-    return all_codes().get(code.strip().upper())

@@ -21,7 +21,6 @@ from trainer.procedure.reader import Tree, read_tree
 from trainer.procedure.tabs import untabbed
 
 _ROUNDS = 20
-_WIDTHS = (2, 4, 8)
 _BOM = "\ufeff"
 
 

@@ -26,7 +26,6 @@ LEGEND = (
     "──▶ on to a step   ◀── back to a step   ↺ spoiled plate: begins anew from there",
 )
 _LEAD = 4
-_ASIDE = 4
 
 
 def as_lines(chart: Chart, width: int = WIDTH) -> str:

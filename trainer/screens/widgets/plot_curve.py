@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from textual.content import Content
-
 from trainer.insight.results import CurvePoint, CurveRow
 from trainer.screens.widgets.plot import FINE, FIT, INK, QUIET, Canvas, Plot, Signs, log_ticks, number, ticks
 
@@ -151,11 +149,3 @@ def _draw_fit(canvas: Canvas, row: CurveRow, axes: _Axes, signs: Signs) -> None:
         fitted = _fitted(row, nth)
         if fitted is not None and fitted > 0 and 1 <= (y := axes.y(fitted)) <= axes.rows:
             canvas.put(axes.x(nth), y, signs.fit, FIT)
-
-
-def key(row: CurveRow, signs: Signs = FINE) -> Content:
-    """What the signs stand for."""
-    parts = [(signs.point, f"bold {INK}"), (" a run", QUIET)]
-    if row.slope is not None:
-        parts += [(f"   {signs.fit * 3}", FIT), (" fitted curve", QUIET)]
-    return Content.assemble(*parts)
