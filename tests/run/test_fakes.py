@@ -11,9 +11,9 @@ from run_kit import Sink
 from trainer.run import events as ev
 from trainer.run.clock import to_ms
 from trainer.run.events import Event, Stamp
-from trainer.run.fakes import FakeClock, FakeJournal, FakeShop, FakeSignOff
+from trainer.run.fakes import FakeClock, FakeJournal, FakeSignOff
 from trainer.run.fold import apply
-from trainer.run.ports import Clock, Journal, JournalTrouble, Shop, SignOff, Trouble
+from trainer.run.ports import Clock, Journal, JournalTrouble, SignOff
 
 STAMP = Stamp("2026-03-02T09:00:00.000Z", "boot-1", 1)
 
@@ -28,8 +28,7 @@ def test_fakes_are_what_the_ports_want() -> None:
     clock: Clock = FakeClock()
     journal: Journal = FakeJournal()
     sign_off: SignOff = FakeSignOff({})
-    shop: Shop = FakeShop()
-    assert all((clock, journal, sign_off, shop))
+    assert all((clock, journal, sign_off))
 
 
 def test_fake_clock_goes_as_told() -> None:
@@ -76,16 +75,6 @@ def test_fake_sign_off_tells_right_from_wrong() -> None:
     pins.slowed = 30
     assert (pins.check("I-1", "274913").verdict, pins.check("I-1", "").wait) == ("too_soon", 30)
     assert len(pins.tries) == 5
-
-
-def test_fake_shop_fails_when_told() -> None:
-    """A change is kept, or fails with a sentence and is not."""
-    shop = FakeShop()
-    shop.fail()
-    with pytest.raises(Trouble, match="for this run only"):
-        shop.change("plate", "exposure", 30)
-    shop.change("plate", "exposure", 31)
-    assert shop.changes == [("plate", "exposure", 31)]
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from trainer.run.clock import from_ms, to_ms
 from trainer.run.events import Event, Stamp
-from trainer.run.ports import JournalTrouble, PinVerdict, Trouble
+from trainer.run.ports import JournalTrouble, PinVerdict
 
 
 class FakeClock:
@@ -89,22 +89,3 @@ class FakeSignOff:
         if instructor not in self._pins:
             return PinVerdict("unknown")
         return PinVerdict("right" if self._pins[instructor] == pin else "wrong_pin")
-
-
-class FakeShop:
-    """Keeps shop settings in a list, and can be told to fail."""
-
-    def __init__(self) -> None:
-        self.changes: list[tuple[str, str, float]] = []
-        self._failures = 0
-
-    def fail(self, times: int = 1) -> None:
-        """Refuse the next `times` changes."""
-        self._failures = times
-
-    def change(self, procedure: str, setting: str, value: float) -> None:
-        """Keep a new value. Raises Trouble when told to fail."""
-        if self._failures:
-            self._failures -= 1
-            raise Trouble("The shop file cannot be written. The value holds for this run only.")
-        self.changes.append((procedure, setting, value))

@@ -104,11 +104,3 @@ class Bench(Protocol):
     def counted(self, now: Stamp) -> float:
         """What the integrator shows, in units."""
         ...
-
-
-class Shop(Protocol):
-    """Keeps the shop's settings."""
-
-    def change(self, procedure: str, setting: str, value: float) -> None:
-        """Keep a new value. Raises Trouble."""
-        ...
