@@ -55,7 +55,9 @@ class Server:
 
 @contextmanager
 def serving(folder: Path, *more: str) -> Iterator[Server]:
-    """A server with a token over a record in a folder."""
+    """A server with a token over a record in a folder. The exposure test, which is short, comes first."""
+    shop = folder / "shop.yaml"
+    shop.write_text("format: 1\nfirst: [exposure-test]\n", encoding="utf-8")
     token = folder / "token"
     token.touch(mode=0o600)
     token.write_text(TOKEN, encoding="ascii")
@@ -66,7 +68,7 @@ def serving(folder: Path, *more: str) -> Iterator[Server]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env=os.environ | {"TEXTUAL_ANIMATIONS": "none"},
+        env=os.environ | {"TEXTUAL_ANIMATIONS": "none", "SINKSIDE_SHOP": str(shop)},
     )
     try:
         assert process.stdout is not None
