@@ -73,7 +73,7 @@ def right() -> Work:
 def named(work: Work) -> tuple[str, ...]:
     """The classes that a plate's sheet names."""
     plate = seen.seen(work, right(), settings(), Wanted(FILMS))
-    return tuple(one.alike for one in causes.likeliest(signs.signs(plate)))
+    return causes.likeliest(signs.signs(plate))
 
 
 def one(seed: int) -> Try:

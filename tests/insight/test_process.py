@@ -21,7 +21,7 @@ def test_the_handbooks_individuals_chart() -> None:
     found = process.limits(FLOW)
     assert found is not None
     assert found.centre == pytest.approx(50.81, abs=5e-5)
-    assert found.range_mean == pytest.approx(1.8778, abs=5e-5)
+    assert found.sigma * process.D2 == pytest.approx(1.8778, abs=5e-5)
     assert found.high == pytest.approx(55.8041, abs=5e-5)
     assert found.low == pytest.approx(45.8159, abs=5e-5)
     assert not process.outside(FLOW, found).any()

@@ -21,7 +21,7 @@ from trainer.insight.results import Finding
 from trainer.insight.skills import skills
 from trainer.insight.standing import stands_out
 from trainer.insight.tails import binomial, levels, moments, so_few, spread_of
-from trainer.insight.weak import Standing, standings
+from trainer.insight.weak import standings
 from trainer.insight.weak import stands_out as weak_ones
 
 
@@ -248,12 +248,6 @@ def test_few_are_not_compared() -> None:
     assert standings(expected(joined(frames()))) == []
     small = drawn(1, runs=1, steps=4)
     assert standings(expected(joined(small.frames))) == []
-
-
-def test_the_gap_is_below_both_expectations() -> None:
-    """Not below the others, or not below oneself, is no gap."""
-    assert Standing("T-01", "contact", 100, 60, 80.0, 70.0, 0.1).gap == pytest.approx(0.1)
-    assert Standing("T-01", "contact", 100, 60, 55.0, 90.0, 0.1).gap < 0
 
 
 def test_a_skill_row_counts_what_happened() -> None:

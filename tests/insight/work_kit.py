@@ -51,7 +51,6 @@ def facts() -> dict[str, ProcedureFacts]:
             SupplyFacts("developer", 75, "mL", "plate"),
             SupplyFacts("gloves", 1, "each", "run"),
         ),
-        plate_from=("wash",),
         plate_taken=("take",),
         ready=None,
         refresh_after=None,

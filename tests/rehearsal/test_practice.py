@@ -355,5 +355,5 @@ def test_hidden_faults_can_be_seen() -> None:
 
 def _shows(plate: practice_plates.HiddenPlate) -> bool:
     looked = signs.signs(seen.seen(plate.work, plate.right, BENCH, plate.wanted))
-    named = {likely.alike for likely in causes.likeliest(looked)}
+    named = set(causes.likeliest(looked))
     return {CATALOGUE[fault].alike for fault in plate.told.faults} <= named

@@ -231,7 +231,6 @@ FACTS = ProcedureFacts(
         )
     },
     supplies=(),
-    plate_from=(),
     plate_taken=(),
     ready=None,
     refresh_after=None,

@@ -17,18 +17,6 @@ from trainer.bench.signs import Sign
 
 
 @dataclass(frozen=True, slots=True)
-class Likely:
-    """A class of causes:
-
-    its id in `faults.CLASSES`, how much it accounts for, and the signs seen, in words.
-    """
-
-    alike: str
-    weight: float
-    because: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Shows:
     """What a class shows:
 
@@ -78,20 +66,17 @@ SHOWS: Final[Mapping[str, Shows]] = {
 """What each class of `faults.CLASSES` shows."""
 
 
-def likeliest(signs: Sequence[Sign]) -> tuple[Likely, ...]:
-    """The classes of causes of these signs, the likeliest first; none where nothing is wrong."""
+def likeliest(signs: Sequence[Sign]) -> tuple[str, ...]:
+    """The classes of causes (of `faults.CLASSES`), the likeliest first; none where there is no sign."""
     left = {sign.id: sign for sign in signs}
     every = dict(left)
-    found: list[Likely] = []
+    found: list[str] = []
     while left:
         best = max(CLASSES, key=lambda alike: _weight(alike, every, left))
-        weight = _weight(best, every, left)
-        if weight <= 0:
+        if _weight(best, every, left) <= 0:
             break
-        shows = SHOWS[best]
-        accounted = [every[one] for one in shows.every if one in every]
-        found.append(Likely(best, weight, tuple(sign.seen for sign in accounted if sign.id in left)))
-        for one in shows.every:
+        found.append(best)
+        for one in SHOWS[best].every:
             left.pop(one, None)
     return tuple(found)
 

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from trainer.bench import register
-from trainer.bench.artwork import Box, Disc, Point, Rect, Ring, Shape, Stroke
+from trainer.bench.artwork import Disc, Point, Rect, Ring, Shape, Stroke
 from trainer.bench.raster import Floats
 
 _LEVEL: Final = 1e-6
@@ -40,12 +40,6 @@ class Placement:
             across, down = register.displacement(x - self.pin[0], y - self.pin[1], fit)
             x, y = x + across, y + down
         return x, y
-
-    def box(self, box: Box) -> tuple[float, float, float, float]:
-        """Left, top, right and bottom of an upright rectangle, its small turn left out."""
-        edges = self.moved(Rect, np.array([[box.x, box.y, box.x + box.width, box.y + box.height]]))
-        left, top, right, bottom = edges[0].tolist()
-        return left, top, right, bottom
 
     def origin(self) -> Point:
         """Where the film's own corner comes to lie: screens hang on it."""

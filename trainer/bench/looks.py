@@ -50,14 +50,11 @@ _STRIDE: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A register cross as it lies on the plate: its middle (mm), how far off its place, and how its lines
-    grew.
+    """A register cross as it lies on the plate: how far off its place (mm), and how its lines grew.
 
     `strength`: the coating on its lines against a whole cross. `growth`: um that each edge moved out.
     """
 
-    x: float
-    y: float
     dx: float
     dy: float
     strength: float
@@ -118,7 +115,7 @@ def cross_at(look: Look, place: Point) -> Mark | None:
     y = float(grid.y()[row]) - _FINE / 2 + _HALF + off_y
     strength = min(float(seen.sum()) / whole, 1.0)
     growth = (float(seen.sum()) - whole) / more * _GROWN * 1000
-    return Mark(x, y, x - place[0], y - place[1], strength, growth)
+    return Mark(x - place[0], y - place[1], strength, growth)
 
 
 def _middle(seen: Coverage) -> Point:

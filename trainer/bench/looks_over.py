@@ -77,12 +77,9 @@ WELL: Final = Lying()
 
 @dataclass(frozen=True, slots=True)
 class Tint:
-    """A tint as it came out: its patch's middle (mm), its tone and ruling on film, the coating kept."""
+    """A tint as it came out: its tone on film, the coating kept."""
 
-    x: float
-    y: float
     tone: float
-    ruling: float
     kept: float
 
 
@@ -282,7 +279,7 @@ def tints(plate: PlateRaster, job: Job, film: Film, fit: Fit = EXACT) -> tuple[T
             ).inset(1.5)
             kept = _inside(plate, moved)
             if kept is not None:
-                found.append(Tint(float(x[0]), float(y[0]), shape.ink.tone, shape.ink.ruling, kept))
+                found.append(Tint(shape.ink.tone, kept))
     return tuple(found)
 
 

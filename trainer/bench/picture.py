@@ -141,7 +141,6 @@ def _plain(dark: Coverage, spots: NDArray[np.bool_]) -> tuple[Row, ...]:
 class OnTable:
     """A film on the light table, its mask over it: each 0 to 1. `light`: what shines through."""
 
-    grid: Grid
     light: Coverage
     masked: Coverage
     painted: Coverage
@@ -154,7 +153,7 @@ def on_table(job: Job, burn: Burn, grid: Grid) -> OnTable:
     light = clear_share(raster, np.float32(0.0))
     masked = 1.0 - windows_cover(job.windows(burn.mask), grid) if burn.mask else np.zeros_like(light)
     painted = spots_cover(burn.opaque, grid, place)
-    return OnTable(grid, light, masked, painted)
+    return OnTable(light, masked, painted)
 
 
 _LIT: Final = np.array([252, 248, 232], dtype=np.float32)

@@ -66,8 +66,8 @@ class SupplyFacts:
 class ProcedureFacts:
     """A procedure at one content hash. steps: in file order. stages: titles by id.
 
-    plate_from: the steps to which a spoiled plate sends the run; plate_taken: those that come next, at which
-    a plate is in hand. refresh_after: seconds.
+    plate_taken: the steps that come after those to which a spoiled plate sends the run: a plate is in hand.
+    refresh_after: seconds.
     """
 
     id: str
@@ -80,7 +80,6 @@ class ProcedureFacts:
     hazards: Mapping[str, HazardFacts]
     questions: Mapping[str, QuestionFacts]
     supplies: tuple[SupplyFacts, ...]
-    plate_from: tuple[str, ...]
     plate_taken: tuple[str, ...]
     ready: Ready | None
     refresh_after: float | None
@@ -131,7 +130,6 @@ def facts_of(plan: Plan, language: str = "en") -> ProcedureFacts:
             SupplyFacts(in_language(one.item, language), float(one.amount), one.unit, one.per)
             for one in made.supplies
         ),
-        plate_from=starts,
         plate_taken=tuple(dict.fromkeys(_after(plan, starts))),
         ready=made.ready,
         refresh_after=None if made.refresh_after is None else made.refresh_after.to("s"),

@@ -41,7 +41,6 @@ class Limits:
     low: float
     high: float
     sigma: float
-    range_mean: float
     range_high: float
     baseline: int
 
@@ -62,10 +61,9 @@ def limits(values: Values, baseline: int = BASELINE, resolution: float = 0.0) ->
         return None
     first = values[:baseline]
     centre, ranges = float(first.mean()), moving_ranges(first)
-    range_mean = float(ranges.mean())
-    sigma = max(range_mean / D2, resolution / 12**0.5)
+    sigma = max(float(ranges.mean()) / D2, resolution / 12**0.5)
     reach = SIGMAS * sigma
-    return Limits(centre, centre - reach, centre + reach, sigma, range_mean, D4 * sigma * D2, len(first))
+    return Limits(centre, centre - reach, centre + reach, sigma, D4 * sigma * D2, len(first))
 
 
 def outside(values: Values, drawn: Limits) -> Flags:

@@ -51,11 +51,6 @@ class Standing:
     chance: float
 
     @property
-    def gap(self) -> float:
-        """How far the share of hits is below both expectations; negative: above."""
-        return (min(self.by_others, self.by_self) - self.k) / self.n
-
-    @property
     def worth_saying(self) -> bool:
         """Is there a gap that is large enough, and one to the others?"""
         return self.chance < 1

@@ -161,7 +161,7 @@ def in_words(found: Found, plan: Plan, language: str = "en") -> After:
 
 def _from_the_plate(look: Look) -> After:
     """Where no act could be proven: what the plate says, and nothing more."""
-    classes = [CLASSES[likely.alike] for likely in look.likely[:2]]
+    classes = [CLASSES[alike] for alike in look.likely[:2]]
     causes = tuple(f"{spoken(one.title)}. {spoken(one.sentence)}" for one in classes)
     signs = tuple((retold.sign(sign.seen), "") for sign in list(look.signs.values())[:3])
     return After(causes, signs, tuple(spoken(members(one.id)[0].remedy) for one in classes))
@@ -201,7 +201,7 @@ def _candidates(acts: Sequence[Act]) -> Iterator[tuple[Act, ...]]:
 
 def _faults(proofs: Sequence[Proof], look: Look, plan: Plan, again: Again) -> Iterator[FaultFound]:
     """Each fault once, those of the likeliest classes first; what has no name only where nothing else has."""
-    likely = [one.alike for one in look.likely]
+    likely = look.likely
     plate = again.at_the_end().plate.number
     named = _named(proofs, again.events)
     explained = {sign.id for fault, proof in named if fault for sign in proof.gone}

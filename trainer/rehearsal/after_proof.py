@@ -8,7 +8,7 @@ from functools import partial
 from typing import Final
 
 from trainer.bench import faults_made, seen, signs
-from trainer.bench.causes import Likely, likeliest
+from trainer.bench.causes import likeliest
 from trainer.bench.limits import OutOfRange
 from trainer.bench.made import made
 from trainer.bench.measures import Inspection, Sheet, Wanted, sheet_of
@@ -32,7 +32,7 @@ class Look:
     work: Work
     signs: dict[str, Sign]
     sheet: Sheet
-    likely: tuple[Likely, ...]
+    likely: tuple[str, ...]
 
     @property
     def bad(self) -> frozenset[str]:

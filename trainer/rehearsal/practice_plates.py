@@ -77,7 +77,7 @@ def film(plate: HiddenPlate) -> Burn:
 
 def _all_show(plate: HiddenPlate, settings: BenchSettings) -> bool:
     looked = seen.seen(plate.work, plate.right, settings, plate.wanted)
-    named = {likely.alike for likely in causes.likeliest(signs.signs(looked))}
+    named = set(causes.likeliest(signs.signs(looked)))
     return {CATALOGUE[fault].alike for fault in plate.told.faults} <= named
 
 

@@ -65,7 +65,7 @@ class Kept:
 class Material:
     """All of it. runs: those that were wanted, oldest first. methods: the guide's page, as Markdown.
 
-    others: codes that must not be named on a page about one trainee. zone: of dates; None: of this machine.
+    zone: of dates; None: of this machine.
     places: schools and stations that were asked for. is_shared: the record of many stations.
     """
 
@@ -74,7 +74,6 @@ class Material:
     runs: tuple[RunLine, ...]
     kept: Kept
     methods: str = ""
-    others: tuple[str, ...] = ()
     paper: Paper | None = None
     zone: tzinfo | None = None
     places: tuple[str, ...] = ()
