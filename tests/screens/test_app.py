@@ -90,6 +90,28 @@ async def test_from_the_start_screen_through_a_run_to_its_summary_and_back(tmp_p
         assert here.open_runs() == []
 
 
+async def test_going_back_at_the_cautions_keeps_what_was_filled_in(tmp_path: Path) -> None:
+    """Whoever picked the wrong work goes back to the form as it was left, and no run is opened."""
+    small(tmp_path)
+    with Station.open(record=tmp_path / "r.db", procedures=tmp_path, shop=tmp_path / "s.yaml") as here:
+        app = SinksideApp(here, Wanted(), None)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(app, pilot, Start)
+            await settled_screen(pilot)
+            await press(
+                pilot, *"t-03", "enter", "enter", "enter", "right", "enter", *"tide", "enter", "enter"
+            )
+            await press(pilot, "enter")
+            assert "Local codes come first." in text(app)
+            await press(pilot, "q")
+            await until(app, pilot, Start)
+            await settled_screen(pilot)
+            shown = text(app)
+            assert all(kept in shown for kept in ("t-03", "cued", "tide"))
+            assert here.open_runs() == []
+            await press(pilot, "f10")
+
+
 async def test_leaving_a_run_says_whose_stays_open(tmp_path: Path) -> None:
     """`q` in a run ends the program with the trainee's code to be said."""
     path = small(tmp_path)

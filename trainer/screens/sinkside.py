@@ -38,6 +38,7 @@ class SinksideApp(TerminalApp):
         self.left_open = ""
         self.said = ""
         self._wanted = wanted
+        self._went_back = False
         self._seed = seed
         self._taken_up = opened
         self._at_work = opened.run if opened else None
@@ -55,9 +56,12 @@ class SinksideApp(TerminalApp):
             return
         said = ""
         while not self.left_open and (asked := await self._start(said)) is not None:
+            self._went_back = False
             said = await self._follow(asked)
-            if said:  # what was filled in stays
+            if said or self._went_back:  # what was filled in stays
                 self._wanted = replace(asked, run="")
+            else:
+                self._wanted = wanted
 
     async def _start(self, said: str) -> Wanted | None:
         from trainer.screens.start import Start  # a run that is named begins without it
@@ -76,6 +80,7 @@ class SinksideApp(TerminalApp):
             return str(told)
         self._taken_up = None
         if opened is None:
+            self._went_back = True
             return ""
         self._at_work = opened.run
         end = await self.push_screen_wait(self._work_screen(opened))
