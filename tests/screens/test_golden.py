@@ -55,6 +55,10 @@ class NoStation:
     language = "en"
     notice = ""
 
+    def trainees(self) -> list[str]:
+        """One trainee who was here before."""
+        return ["T-03"]
+
     def heads(self) -> list[Any]:
         """Two heads."""
         from trainer.procedure.heads import Head

@@ -90,6 +90,48 @@ def test_a_line_takes_no_control_character_and_no_end() -> None:
     assert len(form.row.value) == 29
 
 
+def test_a_blank_is_no_beginning() -> None:
+    """A Space too many leaves a line empty, and its hint stands."""
+    form = ticket()
+    form.go_to("job")
+    form.type(" ")
+    assert form.row.value == ""
+    for character in "tide table":
+        form.type(character)
+    assert form.row.value == "tide table"
+
+
+@pytest.mark.parametrize(
+    ("typed", "hint", "completed"),
+    [
+        ("", "", ""),
+        ("t01", "T-01 is known here: Right completes it", "T-01"),
+        ("T-1", "T-11 is known here: Right completes it", "T-11"),
+        ("t-11", "", "t-11"),
+        ("T-09", "not known here yet", "T-09"),
+        ("-", "not known here yet", "-"),
+    ],
+)
+def test_a_code_typed_otherwise_is_told_from_one_that_is_known(typed: str, hint: str, completed: str) -> None:
+    """A hyphen left out makes nobody a second person unseen; Right completes what is known."""
+    form = new_ticket([], WORK, Wanted(), known=["T-01", "T-11"])
+    for character in typed:
+        form.type(character)
+    assert form.hint == hint
+    form.turn(-1)
+    assert form.row.value == typed
+    form.turn(1)
+    assert form.row.value == completed
+
+
+def test_where_nobody_is_known_no_code_is_new() -> None:
+    """On the first day every code is new: nothing is said of it."""
+    form = ticket()
+    form.go_to("trainee")
+    form.type("T-01")
+    assert form.hint == ""
+
+
 def test_the_ends_of_the_form_hold() -> None:
     """Up from the first row and Down from the last stay there."""
     form = ticket()
@@ -169,6 +211,20 @@ async def test_an_open_run_stands_first(tmp_path: Path) -> None:
             await press(pilot, "enter")
             await settled(pilot)
             assert stage.results == [Wanted(run=run.view().run)]
+
+
+async def test_who_was_here_before_is_known(tmp_path: Path) -> None:
+    """The form knows the trainees of the record, and completes a code with Right."""
+    with station(tmp_path) as here:
+        here.open_run("plate", "T-04").stop("ill")
+        stage = Stage(Start(here, Wanted()))
+        async with stage.run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await press(pilot, *"t04")
+            assert "T-04 is known here: Right completes it" in text(stage)
+            await press(pilot, "right")
+            assert "known here" not in text(stage)
+            assert "T-04_" in text(stage)
 
 
 async def test_the_start_screen_is_left_by_f10_and_helps_by_f1(tmp_path: Path) -> None:

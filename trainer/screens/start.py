@@ -111,9 +111,11 @@ class Start(Screen[Wanted | None]):
         said = self._said
         heads: list[Head] = []
         open_runs: list[OpenRun] = []
+        known: list[str] = []
         try:
             heads = self._station.heads()
             open_runs = self._station.open_runs()
+            known = self._station.trainees()
         except Trouble as told:
             said = str(told)
         bad = [head for head in heads if head.problem]
@@ -132,6 +134,7 @@ class Start(Screen[Wanted | None]):
             languages=_languages(heads, language),
             language=language,
             rehearsed=[head.id for head in heads if head.has_bench],
+            known=known,
         )
         ticket.said = said
         return ticket, summaries

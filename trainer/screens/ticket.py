@@ -63,12 +63,14 @@ class Ticket:
     """The form. `at` is the row that keys go to; `said` is what is missing or went wrong.
 
     rehearsed: the procedures that can be rehearsed; for another one, that kind of run is no choice.
+    known: codes of the trainees known here, so that nobody becomes two people by a hyphen left out.
     """
 
     rows: list[Row]
     at: int = 0
     said: str = ""
     rehearsed: frozenset[str] = frozenset()
+    known: tuple[str, ...] = ()
     open_runs: int = field(init=False)
     _kind: str = field(init=False)
     """The kind that was chosen last: it comes back with the first work that has it."""
@@ -112,8 +114,31 @@ class Ticket:
         """Go to a row by its id."""
         self.at = self.rows.index(self.find(row_id))
 
+    @property
+    def alike(self) -> str:
+        """The first known code that begins as the typed one does, hyphens aside; empty where there is none.
+
+        Also empty where nothing is typed, and where what is typed is a known code already.
+        """
+        typed = self.find("trainee").value.strip().upper()
+        if not _bare(typed) or typed in self.known:
+            return ""
+        return next((code for code in self.known if _bare(code).startswith(_bare(typed))), "")
+
+    @property
+    def hint(self) -> str:
+        """What to say beside the trainee's code while it is not one that is known here."""
+        typed = self.find("trainee").value.strip().upper()
+        if not typed or not self.known or typed in self.known:
+            return ""
+        if self.alike:
+            return spoken("{code} is known here: Right completes it", code=self.alike)
+        return spoken("not known here yet")
+
     def turn(self, steps: int) -> None:
-        """Change a choice; other rows do nothing."""
+        """Change a choice, or complete a trainee's code; other rows do nothing."""
+        if self.row.id == "trainee" and steps > 0 and self.alike:
+            self.row.value = self.alike
         if self.row.options:
             place = (self.row.place + steps) % len(self.row.options)
             self.row.value = self.row.options[place][0]
@@ -124,7 +149,7 @@ class Ticket:
     def type(self, character: str) -> None:
         """Add to a typed line; other rows do nothing."""
         if self.row.kind == "line":
-            self.row.value = clean(self.row.value + character).replace("\n", " ")[:LONGEST]
+            self.row.value = clean(self.row.value + character).replace("\n", " ").lstrip()[:LONGEST]
             self.said = ""
 
     def rub_out(self) -> None:
@@ -169,15 +194,16 @@ def new_ticket(  # noqa: PLR0913 - all named where it is called
     languages: Sequence[tuple[str, str]] = (),
     language: str = "",
     rehearsed: Collection[str] = (),
+    known: Sequence[str] = (),
 ) -> Ticket:
     """The form as it stands first.
 
     open_runs: (run id, words) each. procedures: (id, title, summary) each. given: what the command said.
     languages: (code, name) of each that can be picked, `language` the one that is spoken. rehearsed: ids of
-    the procedures that can be rehearsed.
+    the procedures that can be rehearsed. known: codes of the trainees known here.
     """
-    known = [key for key, _, _ in procedures]
-    chosen = given.procedure if given.procedure in known else (known[0] if known else "")
+    ids = [key for key, _, _ in procedures]
+    chosen = given.procedure if given.procedure in ids else (ids[0] if ids else "")
     kind = "faults" if given.faults else "rehearsal" if given.rehearsal else "wet"
     rows = [Row("open", f"run-{run}", words, run) for run, words in open_runs]
     if languages:
@@ -206,9 +232,14 @@ def new_ticket(  # noqa: PLR0913 - all named where it is called
         ),
         Row("begin", "begin", spoken("Begin")),
     ]
-    ticket = Ticket(rows, rehearsed=frozenset(rehearsed))
+    ticket = Ticket(rows, rehearsed=frozenset(rehearsed), known=tuple(known))
     if given.trainee or given.procedure:
         ticket.go_to("begin" if given.trainee else "trainee")
     elif not open_runs:
         ticket.go_to("trainee")
     return ticket
+
+
+def _bare(code: str) -> str:
+    """Letters and digits alone."""
+    return "".join(filter(str.isalnum, code))

@@ -136,7 +136,8 @@ def form(ticket: Ticket, summaries: Mapping[str, str], width: int) -> Lines:
         row = ticket.rows[number]
         if row.kind == "begin":
             lines.append((Content(""), None))
-        lines.append((_row(row, width, here=number == ticket.at), number))
+        hint = ticket.hint if row.id == "trainee" else ""
+        lines.append((_row(row, width, hint, here=number == ticket.at), number))
         lines += [(line, None) for line in _below(row, summaries, width)]
     if ticket.said:
         said = Content.styled(f"! {ticket.said}", "bold $warning").wrap(width)
@@ -164,14 +165,14 @@ def _line(said: str, width: int, *, here: bool) -> Content:
     return line.pad_right(max(0, width - line.cell_length)).stylize(HERE) if here else line
 
 
-def _row(row: Row, width: int, *, here: bool) -> Content:
+def _row(row: Row, width: int, hint: str, *, here: bool) -> Content:
     if row.kind == "begin":
         return Content.styled(f"▸ {row.label} " if here else f"  {row.label} ", HERE if here else "bold")
     label = Content.styled(("▸ " if here else "  ") + row.label.ljust(LABEL), "bold" if here else "")
     if row.kind == "line":
         typed = Content.assemble((row.value, "bold"), ("_", "bold $primary") if here else "")
-        hint = "" if row.value else f"  {row.more}"
-        return Content.assemble(label, typed, (hint, QUIET)).truncate(width, ellipsis=True)
+        said = hint if row.value else row.more
+        return Content.assemble(label, typed, (f"  {said}", QUIET)).truncate(width, ellipsis=True)
     several, nothing = len(row.options) > 1, spoken("nothing here")
     value = Content.styled(f" {row.words or nothing} ", HERE if here else "bold")
     arrows = ""
