@@ -70,11 +70,23 @@ def test_controls_are_set_in_words(station: Station) -> None:
 def test_time_is_let_go_by(station: Station) -> None:
     """`wait` goes to the end of what goes on, `wait 10` for ten seconds, and the instruments are said."""
     at = AtBench.begin().right_until("burn-one")
-    said = typed(at, station, "lamp on", "", "wait 10", "wait", "speed 5", "speed 500", "")
+    said = typed(at, station, "lamp on", "wait 10", "wait", "speed 5", "speed 500", "")
     assert "The light has gone out." in said
     assert "24.0 units" in said
     assert "! Time can go from 0.1 to 60 times as fast." in said
     assert at.run.state.step == "let-air-in"
+
+
+def test_a_line_typed_ahead_starts_its_clock_too(station: Station) -> None:
+    """Rubbing that is begun in the moment in which its step comes runs under the clock of that step."""
+    at = AtBench.begin().right_until("rub")
+    assert at.run.view().wait is not None
+    came = at.clock.now()
+    typed(at, station, "rubbing all-over")
+    wait = at.run.view().wait
+    assert at.clock.now() != came, "it was waited until the step could be begun"
+    assert wait is not None
+    assert wait.state == "running"
 
 
 def test_what_is_seen_is_said(station: Station) -> None:

@@ -19,10 +19,11 @@ _STARTS: Final = (*HELD, _LAMP)
 """Controls that are operated for as long as the wait of their step lasts."""
 
 
-def operate(rehearsal: Rehearsal, control: str, value: str | float) -> None:
+def operate(rehearsal: Rehearsal, control: str, value: str | float) -> float:
     """Operate a control; where its step waits for just that, the wait begins with it.
 
-    Raises Refused, Trouble. A walk says both by itself (`Rehearsal.set`, then the primary key).
+    Returns the seconds after which the primary key still has to begin that wait, where the step has only just
+    come; else 0. Raises Refused, Trouble. A walk says both by itself (`Rehearsal.set`, then the primary key).
     """
     rehearsal.set(control, value)
     begun = value == "on" if control == _LAMP else control in HELD and value != "none"
@@ -30,8 +31,9 @@ def operate(rehearsal: Rehearsal, control: str, value: str | float) -> None:
     if begun and own and starts(rehearsal.run.view(), (control,)):
         try:
             rehearsal.run.next()
-        except TooSoon:  # the step has only just come: the primary key begins the wait then
-            return
+        except TooSoon as soon:
+            return soon.seconds
+    return 0.0
 
 
 def starts(view: RunView, controls: Iterable[str]) -> bool:

@@ -98,14 +98,25 @@ class PlainRehearsal(PlainRun):
         """A line that sets a control, else one for the run; the help has the bench's words too."""
         found = control_of(line, self._rehearsal.bench()) if len(line) > 1 else None
         if found is not None:
-            control, said = found
-            self._attempt(lambda: hands.operate(self._rehearsal, control.name, position(control, said)))
+            self._set(*found)
             return
         super()._take(line)
         if plain_words.asks_for_help(line):
             self._lines.say(spoken("And at the bench:"))
             for row in help_lines():
                 self._lines.say(f"  {row}")
+
+    def _set(self, control: ControlView, said: str) -> None:
+        """A control to its position; the clock that it starts runs also where the line was typed ahead."""
+        too_soon = 0.0
+
+        def act() -> None:
+            nonlocal too_soon
+            too_soon = hands.operate(self._rehearsal, control.name, position(control, said))
+
+        if self._attempt(act) and too_soon:
+            self._sleep(too_soon)
+            self._attempt(self._run.next)
 
     def _close(self, view: RunView) -> None:
         """What the plate shows and which act made it so, then the summary of the run."""
