@@ -64,8 +64,7 @@ def _development(seconds: float, *temperatures: float) -> None:
 def at_temperature(seconds: float, known: float, now: float, *, q10: float) -> Part:
     """Development time at another temperature; temperatures in degC."""
     _development(seconds, known, now)
-    held(q10, "Q10", 1, 5)
-    new = seconds * q10 ** ((known - now) / 10)
+    new = seconds / development.speed(now, known, q10)
     return Part(
         f"{shown(seconds, 's')} at {shown(known, 'degC')} is {plain(new)} s at {shown(now, 'degC')}.",
         {"seconds": new, "factor": new / seconds, "q10": q10},

@@ -75,6 +75,7 @@ def cases(bench: BenchSettings) -> list[Case]:
         (contact.through_base, (100, 0.5, 1.64)),
         (partial(development.temperature_factor, developer=bench.developer), (22,)),
         (development.q10, (8, 24, 40, 70)),
+        (development.speed, (19, 22, 2)),
         (partial(development.strength, developer=bench.developer), (10,)),
         (partial(development.rate, developer=bench.developer), (22, 10)),
         (partial(development.time_for, developer=bench.developer), (22, 10)),

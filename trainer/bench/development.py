@@ -46,10 +46,17 @@ class Developer:
         check(self)
 
 
+def speed(temperature: float, known: float, coefficient: float) -> float:
+    """Speed at a temperature against that at a known one, both in degC: Q10^((T - Tknown) / 10)."""
+    held(coefficient, "Q10", 1, 5)
+    for degrees in (temperature, known):
+        held(degrees, "The temperature of the developer", COLDEST, HOTTEST, "degC")
+    return float(coefficient ** ((temperature - known) / 10))
+
+
 def temperature_factor(temperature: float, developer: Developer) -> float:
-    """Speed at a temperature in degC against that at the reference: Q10^((T - Tref) / 10)."""
-    held(temperature, "The temperature of the developer", COLDEST, HOTTEST, "degC")
-    return float(developer.q10 ** ((temperature - developer.reference_temperature) / 10))
+    """Speed at a temperature in degC against that at the reference."""
+    return speed(temperature, developer.reference_temperature, developer.q10)
 
 
 def q10(rate_1: float, rate_2: float, temperature_1: float, temperature_2: float) -> float:

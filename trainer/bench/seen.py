@@ -25,6 +25,7 @@ from trainer.bench.made import PlateRaster, made
 from trainer.bench.measures import Inspection, Wanted, flaws
 from trainer.bench.numbers import alike
 from trainer.bench.plate import Work
+from trainer.bench.plate_fields import off_axis
 from trainer.bench.raster import Coverage, Grid
 from trainer.bench.settings import BenchSettings
 from trainer.bench.tiles import above_slope, all_around, by_pixel, steepness, well_inside
@@ -96,7 +97,7 @@ class Seen:
     def spots(self) -> Map:
         """By how much (um) edges moved out more than the slope of the whole plate has it, tile by tile."""
         x, y = looks_over.tile_middles(self.judged.job)
-        away = np.hypot(x[None, :] - self.judged.job.width / 2, y[:, None] - self.judged.job.height / 2)
+        away = off_axis(x[None, :], y[:, None], self.judged.job)
         alone, around = self.growth, self._growth(around=True)
         found = np.fmin(above_slope(alone, away), _AROUND * above_slope(around, away))
         flat = (steepness(self.tint.filled) < _FLAT) & (self.tint.filled < self.tint.level + _FLAT)

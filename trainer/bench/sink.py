@@ -17,6 +17,7 @@ from trainer.bench import development, finish
 from trainer.bench.artwork import Job
 from trainer.bench.coating import MOST_DEVELOPMENT
 from trainer.bench.plate import Treatment, Work
+from trainer.bench.plate_fields import off_axis
 from trainer.bench.raster import Floats
 from trainer.bench.settings import BenchSettings
 
@@ -132,7 +133,7 @@ class Sink:
             return np.asarray(np.clip((reach - islands(x, y)) / _SHORE + 0.5, 0.0, 1.0))
         job = self.work.job
         radius = sqrt(reach * job.width * job.height / pi)
-        away = np.hypot(x - job.width / 2, y - job.height / 2)
+        away = off_axis(x, y, job)
         return np.asarray(np.clip((radius - away) / _SOFT + 0.5, 0.0, 1.0))
 
     def _rubbed(self, one: Treatment, x: Floats, y: Floats) -> Floats:

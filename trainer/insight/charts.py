@@ -15,9 +15,8 @@ from trainer.insight.made import Made
 from trainer.insight.results import ChartPoint, ChartRow, Finding
 from trainer.insight.run_ids import RunIds
 from trainer.insight.standing import Compared
+from trainer.run.functions import DENSITY_A_STEP
 
-DENSITY_STEP = 0.15
-"""Density from one step of the wedge to the next: two steps double the dose (`procedure.vocabulary`)."""
 READ_TO = 0.5
 """A wedge is read to half a step."""
 RECENT = 8
@@ -75,7 +74,7 @@ def _wedges(j: Joined) -> pl.DataFrame:
 
 def _steps(ratio: pl.Expr) -> pl.Expr:
     """By how many steps the wedge rises when the dose is multiplied by `ratio`."""
-    return ratio.log10() / DENSITY_STEP
+    return ratio.log10() / DENSITY_A_STEP
 
 
 def _rates(j: Joined) -> pl.DataFrame:

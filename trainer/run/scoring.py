@@ -61,11 +61,9 @@ class Remark:
     event: str
 
 
-@frozen
-class SkillScore:
-    """Marks and remarks of one skill; `None` is work that belongs to no skill."""
+class _Counted:
+    """Marks and remarks, counted."""
 
-    skill: str | None
     marks: tuple[Mark, ...]
     remarks: tuple[Remark, ...]
 
@@ -86,7 +84,16 @@ class SkillScore:
 
 
 @frozen
-class Score:
+class SkillScore(_Counted):
+    """Marks and remarks of one skill; `None` is work that belongs to no skill."""
+
+    skill: str | None
+    marks: tuple[Mark, ...]
+    remarks: tuple[Remark, ...]
+
+
+@frozen
+class Score(_Counted):
     """What came of a run. `excused`: an instructor took it out of the statistics; shown, not counted."""
 
     marks: tuple[Mark, ...] = ()
@@ -94,24 +101,9 @@ class Score:
     excused: bool = False
 
     @property
-    def attempts(self) -> int:
-        """How many attempts in all."""
-        return len(self.marks)
-
-    @property
-    def hits(self) -> int:
-        """How many of them were hits."""
-        return sum(mark.hit for mark in self.marks)
-
-    @property
     def spoiled(self) -> int:
         """How many plates were given up."""
         return sum(remark.kind == "spoiled" for remark in self.remarks)
-
-    @property
-    def hints(self) -> int:
-        """How often key points were asked for."""
-        return sum(remark.kind == "hint" for remark in self.remarks)
 
     @property
     def skills(self) -> Mapping[str | None, SkillScore]:
