@@ -158,7 +158,7 @@ def test_a_whole_plate_in_lines(guidance: str) -> None:
         ("cued", ["?"], [("points",)]),
         ("confirm", ["x", "1"], [("spoil", "scratched or dented")]),
         ("confirm", ["x", "8"], []),
-        ("confirm", ["x", "7", "fell"], [("spoil", "fell")]),
+        ("confirm", ["x", "8", "fell"], [("spoil", "fell")]),
         ("confirm", ["n", ""], []),
         ("confirm", ["n", "dim\x1b lamp"], [("note", "dim\u241b lamp")]),
         ("confirm", ["o", "t-07"], [("hand_over", "T-07")]),

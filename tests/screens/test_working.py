@@ -55,7 +55,8 @@ async def test_a_key_does_its_act(name: str, keys: list[str], did: list[tuple[ob
     ("keys", "did"),
     [
         (["x", "1"], [("spoil", "scratched or dented")]),
-        (["f6", "7", *"fell", "enter"], [("spoil", "fell")]),
+        (["f6", "8", *"fell", "enter"], [("spoil", "fell")]),
+        (["x", "7"], [("spoil", "punched wrongly")]),
         (["x", "b"], []),
         (["x", "f10"], []),
         (["x", "0", "9", "f10"], []),

@@ -43,6 +43,7 @@ _SPOILED = (
     (marked("out of register"), marked("Film or mask out of register")),
     (marked("developed wrongly"), marked("Developed too little or too long")),
     (marked("oxidised or gummed badly"), marked("Oxidised, or gummed badly")),
+    (marked("punched wrongly"), marked("Punched off the mark, or holes torn")),
     (OTHER, marked("Something else")),
 )
 

@@ -21,7 +21,7 @@ from trainer.screens.station import Station
 PIN = "271828"
 BESIDE = [
     *("?", "v", "b", "b", "", "h", TEXT, f"7 {TEXT}"),
-    *("n", TEXT, "o", TEXT, "o", "T-02", "a", "x", "7", TEXT),
+    *("n", TEXT, "o", TEXT, "o", "T-02", "a", "x", "8", TEXT),
 ]
 """Typed once, at an act: everything beside the work, with hostile words."""
 
