@@ -247,7 +247,7 @@ def test_choices_quiz(presses: tuple[int, ...], given: tuple[str, ...], *, right
     sink = Sink.open().until("what-leaks")
     sink.settle()
     assert "next" not in sink.run.view().acts
-    with pytest.raises(Refused, match="all that hold"):
+    with pytest.raises(Refused, match="all that are right"):
         sink.run.next()
     sink.settle()
     for place in presses:

@@ -242,7 +242,7 @@ def _submit(batch: Batch, picked: tuple[str, ...]) -> None:
     if quiz.order is not None and len(picked) < len(quiz.order):
         raise Refused(spoken("Pick all of them, one after the other, first things first."))
     if not picked:
-        raise Refused(spoken("Pick all that hold first."))
+        raise Refused(spoken("Pick all that are right first."))
     keys = picked if quiz.order is not None else tuple(key for key in quiz.choices or {} if key in picked)
     _answer(batch, quiz, keys)
 

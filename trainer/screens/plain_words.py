@@ -152,7 +152,9 @@ def _computed(view: RunView) -> list[str]:
 def _choice(choice: ChoiceView) -> list[str]:
     lines = [choice.ask or spoken("What comes next?")]
     if choice.several:
-        lines.append(spoken("All that hold; a digit picks, the same digit takes back, Enter is your answer."))
+        lines.append(
+            spoken("More than one may be right; a digit picks, the same digit takes it back, Enter answers.")
+        )
     elif choice.ordered:
         lines.append(spoken("In order: one digit a line, first to last; Enter is your answer."))
     for number, option in enumerate(choice.options, 1):

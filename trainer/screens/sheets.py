@@ -135,7 +135,13 @@ def _asked(view: RunView, question: str) -> list[Block]:
 def _choice(view: RunView, choice: ChoiceView, *, digits: bool) -> list[Block]:
     blocks = _asked(view, choice.ask or (spoken("What comes next?") if view.picking_next else ""))
     if choice.several:
-        blocks.append(Block(text(spoken("All that hold: a digit picks, the same digit takes back."), QUIET)))
+        blocks.append(
+            Block(
+                text(
+                    spoken("More than one may be right: a digit picks, the same digit takes it back."), QUIET
+                )
+            )
+        )
     elif choice.ordered:
         blocks.append(Block(text(spoken("In order: press the digits, first to last."), QUIET)))
     if not digits:
