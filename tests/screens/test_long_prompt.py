@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from stage import press, settled, text, working
 from stand_ins import VIEWS, ViewRun
 
@@ -39,3 +40,17 @@ async def test_what_was_read_to_its_end_may_be_moved_back() -> None:
         assert "Rule 0." in text(stage)
         await press(pilot, "a")
         assert run.did == [("accept",)]
+
+
+@pytest.mark.parametrize(
+    ("width", "named"),
+    [(80, ["b look back", "p pause", "h help"]), (70, ["b look back", "p pause"]), (44, [])],
+)
+async def test_no_key_beside_a_prompt_is_cut(width: int, named: list[str]) -> None:
+    """On a narrow screen the last of the other keys go whole; the one that accepts always stands."""
+    stage, _ = working(ViewRun(VIEWS["hazard"]))
+    async with stage.run_test(size=(width, 24)) as pilot:
+        await settled(pilot)
+        row = next(row for row in text(stage).split("\n") if "I have read it" in row)
+        others = row.strip("▞ ").partition("I do it so.")[2].strip()
+        assert others == "   ".join(named)

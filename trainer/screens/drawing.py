@@ -16,7 +16,7 @@ from trainer.screens import actions, sheets, words
 from trainer.screens.page import Block
 from trainer.screens.widgets.countdown import Countdown
 from trainer.screens.widgets.entry import NumberEntry
-from trainer.screens.widgets.hazard import Hazard
+from trainer.screens.widgets.hazard import BETWEEN, Hazard
 from trainer.screens.widgets.keys import Keys, of_view
 from trainer.screens.widgets.place import Place
 from trainer.screens.widgets.sheet import Sheet
@@ -286,7 +286,7 @@ def _other_keys(view: RunView, acts: tuple[ActName, ...], time: str) -> str:
     beside: tuple[ActName, ...] = ("back", "pause")
     named = of_view(replace(view, acts=tuple(act for act in beside if act in acts)), 80)
     said = [f"{shown} {words_said}" for _, shown, words_said in named]
-    return "   ".join([*said[:-1], time] if time else said)
+    return BETWEEN.join([*said[:-1], time] if time else said)
 
 
 def same_but_time(view: RunView, other: RunView) -> bool:

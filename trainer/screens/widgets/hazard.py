@@ -22,6 +22,8 @@ SIDE = 3
 COLOURS = {"danger": "$danger", "warning": "$warning", "caution": "$caution"}
 MARGIN = 2
 KEY = "a"
+BETWEEN = "   "
+"""What stands between the other keys."""
 LEAST = 3
 """Rows of text that the signal word gives way to."""
 
@@ -145,9 +147,12 @@ def _filled(line: Content, width: int) -> Content:
 
 
 def _keys(others: str, said: str, width: int) -> list[Content]:
+    """What went wrong, and the keys: beside the one that accepts as many as there is room for, none cut."""
     accept = Content.assemble(
         (f" {KEY} ", "bold reverse"), ("  " + spoken("I have read it, and I do it so."), "bold")
     )
+    while others and accept.cell_length + 2 + Content(others).cell_length > width:
+        others = others.rpartition(BETWEEN)[0]
     line = Content.assemble(
         accept, " " * max(2, width - accept.cell_length - len(others)), (others, "$quiet")
     )
