@@ -273,7 +273,6 @@ REVIEW = Review(
     agreement=AGREEMENT,
     provisional=True,
     titles={PLATES: "Plate, two burns"},
-    skill_words={},
 )
 
 

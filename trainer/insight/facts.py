@@ -103,32 +103,29 @@ def newest(facts: Facts) -> dict[str, ProcedureFacts]:
     return found
 
 
-def facts_of(plan: Plan, language: str = "en") -> ProcedureFacts:
-    """The facts of a plan, in a language."""
+def facts_of(plan: Plan) -> ProcedureFacts:
+    """The facts of a plan, in English as all of the instructor's rooms."""
     made = plan.procedure
-    steps = {id_: _step(plan, step, language) for id_, step in plan.steps.items()}
+    steps = {id_: _step(plan, step) for id_, step in plan.steps.items()}
     starts = tuple(dict.fromkeys(stage.new_plate_from for stage in made.stages if stage.new_plate_from))
     return ProcedureFacts(
         id=made.id,
         revision=made.revision,
         content_hash=plan.content_hash,
-        title=in_language(made.title, language),
-        skills={name: in_language(words, language) for name, words in made.skills.items()},
-        stages={stage.id: in_language(stage.title, language) for stage in made.stages},
+        title=in_language(made.title),
+        skills={name: in_language(words) for name, words in made.skills.items()},
+        stages={stage.id: in_language(stage.title) for stage in made.stages},
         steps=steps,
         hazards={
-            id_: _hazard(id_, step.hazard, language)
-            for id_, step in plan.steps.items()
-            if step.hazard is not None
+            id_: _hazard(id_, step.hazard) for id_, step in plan.steps.items() if step.hazard is not None
         },
         questions={
-            step.quiz.name: _question(plan, id_, step, step.quiz, language)
+            step.quiz.name: _question(plan, id_, step, step.quiz)
             for id_, step in plan.steps.items()
             if step.quiz is not None
         },
         supplies=tuple(
-            SupplyFacts(in_language(one.item, language), float(one.amount), one.unit, one.per)
-            for one in made.supplies
+            SupplyFacts(in_language(one.item), float(one.amount), one.unit, one.per) for one in made.supplies
         ),
         plate_taken=tuple(dict.fromkeys(_after(plan, starts))),
         ready=made.ready,
@@ -143,24 +140,24 @@ def _after(plan: Plan, starts: Iterable[str]) -> Iterable[str]:
         yield from (step for step in leads if step not in ENDS)
 
 
-def _step(plan: Plan, step: Step, language: str) -> StepFacts:
+def _step(plan: Plan, step: Step) -> StepFacts:
     task = next((name for name in TASKS if getattr(step, name) is not None), "none")
-    words = in_language(step.do, language)
+    words = in_language(step.do)
     if not words and step.quiz is not None:
-        words = in_language(step.quiz.ask, language)
+        words = in_language(step.quiz.ask)
     if not words and step.judge is not None:
-        words = in_language(step.judge.ask, language)
+        words = in_language(step.judge.ask)
     can_miss = step.reading is None or step.reading.ok is not None
     return StepFacts(step.id, plan.stage_of[step.id].id, step.skill, task, words, can_miss)
 
 
-def _hazard(id_: str, hazard: Hazard, language: str) -> HazardFacts:
-    harm = in_language(hazard.harm, language)
-    avoid = " ".join(in_language(one, language) for one in hazard.avoid)
+def _hazard(id_: str, hazard: Hazard) -> HazardFacts:
+    harm = in_language(hazard.harm)
+    avoid = " ".join(in_language(one) for one in hazard.avoid)
     return HazardFacts(id_, harm, len(f"{harm} {avoid}".split()), hazard.covers)
 
 
-def _question(plan: Plan, id_: str, step: Step, quiz: Quiz, language: str) -> QuestionFacts:
+def _question(plan: Plan, id_: str, step: Step, quiz: Quiz) -> QuestionFacts:
     form, keyed = next(
         (
             (name, words)
@@ -173,9 +170,9 @@ def _question(plan: Plan, id_: str, step: Step, quiz: Quiz, language: str) -> Qu
     return QuestionFacts(
         name=quiz.name,
         step=id_,
-        ask=in_language(quiz.ask, language),
+        ask=in_language(quiz.ask),
         form=form,
-        options=tuple((key, in_language(words, language)) for key, words in keyed.items()),
+        options=tuple((key, in_language(words)) for key, words in keyed.items()),
         right=tuple(str(key) for key in right),
         safety=step.skill == "safety" or bool(plan.covered_by.get(id_)),
     )

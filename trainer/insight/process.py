@@ -77,7 +77,7 @@ def moving_average(values: Values, centre: float, weight: float = WEIGHT) -> Val
     return np.asarray(list(found)[1:])
 
 
-def drift_limits(drawn: Limits, count: int, weight: float = WEIGHT) -> Values:
+def drift_limits(drawn: Limits, count: int) -> Values:
     """How far the moving average may lie from the centre, for each of `count` values.
 
     The handbook's variance of the average, sigma^2 * weight / (2 - weight) * (1 - (1 - weight)^(2 i)), holds
@@ -85,7 +85,7 @@ def drift_limits(drawn: Limits, count: int, weight: float = WEIGHT) -> Values:
     added.
     """
     index = np.arange(1, count + 1)
-    own = weight / (2 - weight) * (1 - (1 - weight) ** (2 * index))
+    own = WEIGHT / (2 - WEIGHT) * (1 - (1 - WEIGHT) ** (2 * index))
     return np.asarray(DRIFT_SIGMAS * drawn.sigma * np.sqrt(own + 1 / drawn.baseline))
 
 

@@ -21,12 +21,11 @@ Subject = Literal["trainee", "skill", "step", "hazard", "question", "station", "
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """From `low` to `high` at confidence `level`, by `method` (an id of the guide page on methods)."""
+    """From `low` to `high` at a confidence of 95 %, by `method` (an id of the guide page on methods)."""
 
     low: float
     high: float
     method: str
-    level: float = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,7 +363,6 @@ class Review:
     """All that is found. excused: runs that an instructor took out; shown, never counted.
 
     provisional: the class is too small for more than a first impression. titles: of procedures, by id.
-    skill_words: of skills, by name.
     """
 
     wanted: Wanted
@@ -375,7 +373,6 @@ class Review:
     invented: bool = False
     provisional: bool = True
     titles: Mapping[str, str] = field(default_factory=dict)
-    skill_words: Mapping[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     skills: tuple[SkillRow, ...] = ()
     steps: tuple[StepRow, ...] = ()

@@ -107,7 +107,6 @@ def _review(frames: Frames, facts: Facts, empty: Review, look_up: LookUp) -> Rev
         excused=_excused(asked, wanted),
         provisional=class_.provisional,
         titles=class_.titles,
-        skill_words=class_.skill_words,
     )
     work, of_work = _work(class_, about)
     look_up()

@@ -14,9 +14,9 @@ _NAMED = re.compile(r"\(`([a-z][a-z0-9-]*)`\)$")
 _RULE = re.compile(r"\|?[\s:|-]+\|[\s:|-]*")
 
 
-def as_html(markdown: str, deeper: int = 1) -> Html:
-    """The page; its headings stand `deeper` levels further down, so that they fit where it is put."""
-    return together(piece for block in _blocks(markdown) for piece in _block(block, deeper))
+def as_html(markdown: str) -> Html:
+    """The page; its headings stand a level further down, so that they fit where it is put."""
+    return together(piece for block in _blocks(markdown) for piece in _block(block))
 
 
 def _blocks(markdown: str) -> Iterator[list[str]]:
@@ -45,7 +45,7 @@ def _blocks(markdown: str) -> Iterator[list[str]]:
         yield block
 
 
-def _block(block: Sequence[str], deeper: int) -> Iterator[Html]:
+def _block(block: Sequence[str]) -> Iterator[Html]:
     first = block[0]
     if first.startswith("```"):
         yield tag("pre", "\n".join(line for line in block if not line.startswith("```")))
@@ -54,7 +54,7 @@ def _block(block: Sequence[str], deeper: int) -> Iterator[Html]:
         said = first.lstrip("#").strip()
         named = _NAMED.search(said)
         more = {"id": f"method-{named[1]}"} if named else {}
-        yield tag(f"h{min(level + deeper, 6)}", *inline(said), **more)
+        yield tag(f"h{min(level + 1, 6)}", *inline(said), **more)
     elif first.startswith("|"):
         yield _table(block)
     elif _LIST.match(first):
