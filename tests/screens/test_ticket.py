@@ -90,6 +90,21 @@ def test_a_line_takes_no_control_character_and_no_end() -> None:
     assert len(form.row.value) == 29
 
 
+def test_a_code_typed_on_an_open_run_takes_up_nobody_elses_work() -> None:
+    """Whoever types at once, while an open run is marked, types a code; Enter then goes on in the form."""
+    form = ticket()
+    assert form.row.kind == "open"
+    for character in "T-09":
+        assert form.types(character)
+        form.type(character)
+    assert (form.row.id, form.row.value) == ("trainee", "T-09")
+    assert form.enter() is None
+    assert form.row.id == "procedure"
+    assert not form.types("x")
+    form.go_to("run-r1")
+    assert not form.types(" ")
+
+
 def test_a_blank_is_no_beginning() -> None:
     """A Space too many leaves a line empty, and its hint stands."""
     form = ticket()
@@ -225,6 +240,20 @@ async def test_who_was_here_before_is_known(tmp_path: Path) -> None:
             await press(pilot, "right")
             assert "known here" not in text(stage)
             assert "T-04_" in text(stage)
+
+
+async def test_a_code_typed_over_an_open_run_begins_a_run_of_its_own(tmp_path: Path) -> None:
+    """By keys: the code lands in its line, and the open run of somebody else stays where it is."""
+    with station(tmp_path) as here:
+        here.open_run("plate", "T-04")
+        stage = Stage(Start(here, Wanted()))
+        async with stage.run_test(size=(80, 24)) as pilot:
+            await settled(pilot)
+            await press(pilot, *"t-09", *["enter"] * 7)
+            await settled(pilot)
+            (wanted,) = stage.results
+            assert isinstance(wanted, Wanted)
+            assert (wanted.run, wanted.trainee) == ("", "t-09")
 
 
 async def test_the_start_screen_is_left_by_f10_and_helps_by_f1(tmp_path: Path) -> None:

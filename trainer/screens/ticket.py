@@ -146,8 +146,15 @@ class Ticket:
                 self._kind = self.row.value
             self.fit_kinds()
 
+    def types(self, character: str) -> bool:
+        """Would this be typed? On an open run it begins a code, so that Enter takes up nobody else's run."""
+        return self.row.kind == "line" or (self.row.kind == "open" and character.isalnum())
+
     def type(self, character: str) -> None:
-        """Add to a typed line; other rows do nothing."""
+        """Add to a typed line; from an open run to the trainee's code. Other rows do nothing."""
+        if self.row.kind == "open" and self.types(character):
+            self.go_to("trainee")
+            self.row.value = ""
         if self.row.kind == "line":
             self.row.value = clean(self.row.value + character).replace("\n", " ").lstrip()[:LONGEST]
             self.said = ""

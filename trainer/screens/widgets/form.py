@@ -70,7 +70,7 @@ class Form(Drawn, can_focus=True):
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Claim what can stand in a line, while a line is being filled."""
         del key
-        return self.ticket.row.kind == "line" and character is not None and character.isprintable()
+        return character is not None and character.isprintable() and self.ticket.types(character)
 
     def on_key(self, event: events.Key) -> None:
         """Move, change, type or go on."""
@@ -86,7 +86,7 @@ class Form(Drawn, can_focus=True):
             self._enter()
         elif key == "space" and ticket.row.kind == "choice":
             self._turn(1)
-        elif event.character and event.character.isprintable() and ticket.row.kind == "line":
+        elif event.character and event.character.isprintable() and ticket.types(event.character):
             ticket.type(event.character)
         else:
             return
