@@ -46,7 +46,7 @@ def test_a_shop_file_that_is_not_there_changes_nothing(tmp_path: Path, plan: Pla
     """No file, and a file with nothing in it, leave every setting as the procedure has it."""
     for read in (read_shop(tmp_path / "no.yaml"), shop(tmp_path, ""), shop(tmp_path, "format: 1\n")):
         assert read.problems == ()
-        assert (read.units, read.altitude) == ("metric", None)
+        assert (read.units, read.altitude) == (None, None)
         assert settings_for(plan, read) == OWN
 
 

@@ -140,6 +140,28 @@ def test_there_and_back(pair: tuple[str, str], value: float) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("unit", "system", "first"),
+    [
+        *(("degC", "us", "degF"), ("degF", "us", "degF"), ("degF", "metric", "degC")),
+        *(
+            ("inHg", "metric", "kPa"),
+            ("inHg", "us", "inHg"),
+            ("mbar", "us", "inHg"),
+            ("mmHg", "metric", "mmHg"),
+        ),
+        *(("cm", "us", "in"), ("cm", "metric", "cm"), ("mL", "us", "US fl oz"), ("g", "us", "oz")),
+        *(("units", "us", "units"), ("step", "us", "step"), ("s", "us", "s"), ("%RH", "us", "%RH")),
+    ],
+)
+def test_what_an_instrument_shows_comes_first(unit: str, system: units.System, first: str) -> None:
+    """In a shop with instruments of the one system or the other; common practice, no source."""
+    found = units.in_system(units.kin(unit), system)
+    assert found[0] == first
+    assert sorted(found) == sorted(units.kin(unit))
+    assert units.in_system((), system) == ()
+
+
 def test_kin_come_with_the_own_unit_first() -> None:
     """The units offered for a reading begin with its own and are found on instruments."""
     assert units.kin("kPa")[0] == "kPa"

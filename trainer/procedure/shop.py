@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from trainer.procedure import units
 from trainer.procedure.atmosphere import highest_gauge
@@ -27,6 +27,7 @@ from trainer.procedure.reader import Tree, read_tree
 from trainer.procedure.rule_tools import number
 from trainer.procedure.shop_edit import ShopKeeper, with_setting
 from trainer.procedure.text import one_line
+from trainer.procedure.units import System
 from trainer.procedure.wanted import described
 
 if TYPE_CHECKING:
@@ -43,7 +44,6 @@ __all__ = [
     "with_setting",
 ]
 
-System = Literal["metric", "us"]
 
 _KEYS = ("format", "station", "units", "altitude", "first", "procedures")
 LONGEST_STATION = 40
@@ -56,8 +56,8 @@ _LOWEST, _HIGHEST = -500.0, 9000.0
 class ShopFile:
     """What a shop file says. `altitude` in metres; `settings` by procedure and setting; `tree`: the places.
 
-    `station`: what this station is called, empty where the file does not say. `first`: ids of the procedures
-    that are offered before all others.
+    `station`: what this station is called, empty where the file does not say. `units`: what the instruments
+    show, None where it does not say. `first`: ids of the procedures that are offered before all others.
 
     A file that is not there is an empty one. `problems` are those of the file itself; whether a value fits
     its procedure is said by `problems_for`.
@@ -65,7 +65,7 @@ class ShopFile:
 
     path: Path
     station: str = ""
-    units: System = "metric"
+    units: System | None = None
     altitude: float | None = None
     first: tuple[str, ...] = ()
     settings: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
@@ -89,7 +89,7 @@ def read_shop(path: Path) -> ShopFile:
     return ShopFile(
         path,
         station_called(station if isinstance(station := root.get("station"), str) else ""),
-        "us" if root.get("units") == "us" else "metric",
+        _system(root.get("units")),
         _altitude(root.get("altitude")),
         tuple(one for one in listed if isinstance(one, str)) if isinstance(listed, list) else (),
         _settings(root.get("procedures")),
@@ -189,6 +189,10 @@ def _outside(plan: Plan, name: str, value: float) -> tuple[str, str] | None:
 
 def _names(known: Mapping[str, object]) -> str:
     return ", ".join(f"`{name}`" for name in known) or "none: it has no settings"
+
+
+def _system(said: object) -> System | None:
+    return "us" if said == "us" else "metric" if said == "metric" else None
 
 
 def _altitude(node: Node) -> float | None:

@@ -7,7 +7,7 @@ counted things have kinds of their own: they never turn into seconds or into eac
 from __future__ import annotations
 
 from math import isfinite
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from trainer.procedure.problems import Mistake, nearest
 
@@ -80,6 +80,19 @@ _TABLE: dict[str, Unit] = {
     "times": Unit("repeats", 1),
 }
 
+System = Literal["metric", "us"]
+"""What the instruments of a shop show."""
+
+_US = frozenset(("in", "ft", "US fl oz", "US gal", "oz", "lb", "degF", "inHg", "psi"))
+_USUAL: dict[str, dict[System, str]] = {
+    "length": {"metric": "mm", "us": "in"},
+    "volume": {"metric": "mL", "us": "US fl oz"},
+    "mass": {"metric": "g", "us": "oz"},
+    "temperature": {"metric": "degC", "us": "degF"},
+    "pressure": {"metric": "kPa", "us": "inHg"},
+}
+"""By kind: what an instrument at a sink shows in either system (common practice, no source)."""
+
 KNOWN = tuple(_TABLE)
 """Every unit that a file may use."""
 
@@ -136,6 +149,17 @@ def kin(unit: str) -> tuple[str, ...]:
     """`unit` first, then the others of its kind that are found on instruments, in the table's order."""
     kind = kind_of(unit)
     return (unit, *(u for u, row in _TABLE.items() if row.kind == kind and row.on_gauges and u != unit))
+
+
+def in_system(units: tuple[str, ...], system: System) -> tuple[str, ...]:
+    """`units`, of one kind, with the one first that an instrument of that system shows; else as they stand.
+
+    The first of them stays where it is of that system itself.
+    """
+    if not units or (units[0] in _US) == (system == "us"):
+        return units
+    usual = _USUAL.get(kind_of(units[0]), {}).get(system)
+    return (usual, *(unit for unit in units if unit != usual)) if usual in units else units
 
 
 def convert(value: float, unit: str, to: str) -> float:
