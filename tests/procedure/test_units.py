@@ -160,6 +160,7 @@ def test_what_an_instrument_shows_comes_first(unit: str, system: units.System, f
     assert found[0] == first
     assert sorted(found) == sorted(units.kin(unit))
     assert units.in_system((), system) == ()
+    assert units.in_system(units.kin(unit), None) == units.kin(unit)
 
 
 def test_kin_come_with_the_own_unit_first() -> None:

@@ -284,6 +284,7 @@ class ViewStation:
 
     language = "en"
     notice = ""
+    instruments = None
 
     def __init__(self, sign_off: SignOff, drawing: tuple[str, ...] | None = ("+--+", "|  |", "+--+")) -> None:
         self.sign_off = sign_off

@@ -152,7 +152,7 @@ def test_a_whole_plate_in_lines(guidance: str) -> None:
         ("hazard", ["", "1", "yes", "a"], [("accept",)]),
         ("judge", ["2"], [("pick", 2)]),
         ("judge", ["7", "0", ""], []),
-        ("reading", ["21,5"], [("enter", "21,5", "")]),
+        ("reading", ["21,5"], [("enter", "21,5", "inHg")]),
         ("reading", ["72 kPa"], [("enter", "72", "kPa")]),
         ("reading", ["", "kPa"], []),
         ("cued", ["?"], [("points",)]),
@@ -205,9 +205,9 @@ def test_help_says_all_that_can_be_typed() -> None:
 
 def test_a_number_and_its_unit() -> None:
     """A typed number is taken apart from its unit, with and without blanks."""
-    assert plain_words.number_and_unit("72 kPa") == ("72", "kPa")
-    assert plain_words.number_and_unit(" -1,5%RH ") == ("-1,5", "%RH")
-    assert plain_words.number_and_unit("21.5") == ("21.5", "")
+    assert plain_words.number_and_unit("72 kPa", ("inHg", "kPa")) == ("72", "kPa")
+    assert plain_words.number_and_unit(" -1,5%RH ", ("%RH",)) == ("-1,5", "%RH")
+    assert plain_words.number_and_unit("21.5", ("inHg", "kPa")) == ("21.5", "inHg")
 
 
 def run_over_pipes(here: Station, typed: str, **given: str) -> tuple[int, str]:

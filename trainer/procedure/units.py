@@ -151,12 +151,12 @@ def kin(unit: str) -> tuple[str, ...]:
     return (unit, *(u for u, row in _TABLE.items() if row.kind == kind and row.on_gauges and u != unit))
 
 
-def in_system(units: tuple[str, ...], system: System) -> tuple[str, ...]:
+def in_system(units: tuple[str, ...], system: System | None) -> tuple[str, ...]:
     """`units`, of one kind, with the one first that an instrument of that system shows; else as they stand.
 
-    The first of them stays where it is of that system itself.
+    The first of them stays where it is of that system itself, and where none is known.
     """
-    if not units or (units[0] in _US) == (system == "us"):
+    if not units or system is None or (units[0] in _US) == (system == "us"):
         return units
     usual = _USUAL.get(kind_of(units[0]), {}).get(system)
     return (usual, *(unit for unit in units if unit != usual)) if usual in units else units

@@ -211,8 +211,13 @@ class RunDrawing(Screen[str]):
         if number is None:
             self.ask_number(None, ())
         else:
-            asked = (self.now.step, self.now.plate, number.last, number.verdict, number.units)
-            self.ask_number(number.units, asked, self.what_is_asked())
+            units = self.as_instruments_show(number.units)
+            asked = (self.now.step, self.now.plate, number.last, number.verdict, units)
+            self.ask_number(units, asked, self.what_is_asked())
+
+    def as_instruments_show(self, units: tuple[str, ...]) -> tuple[str, ...]:
+        """The units that a number may be typed in, the one first that is read off here."""
+        return units
 
     def what_is_asked(self) -> str:
         """The name of the number that the run asks for, where another one could be meant."""

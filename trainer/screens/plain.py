@@ -190,7 +190,7 @@ class PlainRun:
     def go(self) -> int:
         """Until the run is closed or left. Raises EOFError, KeyboardInterrupt, Trouble of a lost lease."""
         while True:
-            view = self._run.view()
+            view = self.view()
             if view.closed:
                 self._close(view)
                 return 0
@@ -237,12 +237,17 @@ class PlainRun:
     def _ticks(self) -> tuple[str, ...]:
         return self._run.tick()
 
+    def view(self) -> RunView:
+        """The run as it stands, a number asked for in the unit that is read off here."""
+        return plain_words.as_read_off(self._run.view(), self._station.instruments)
+
     def _take(self, line: str) -> None:
-        view = self._run.view()
+        view = self.view()
         acts = plain_words.acts(view)
         letter = line.lower()
         if view.number and line and letter[0] in "0123456789+-.,":
-            self._attempt(lambda: self._run.enter(*plain_words.number_and_unit(line)))
+            typed = plain_words.number_and_unit(line, view.number.units)
+            self._attempt(lambda: self._run.enter(*typed))
         elif letter.isdecimal() and "pick" in acts and view.choice:
             self._pick(int(letter), len(view.choice.options))
         elif not line:

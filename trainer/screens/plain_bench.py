@@ -55,6 +55,10 @@ class PlainRehearsal(PlainRun):
         for line in (*step, *bench_lines(bench, view), *(f"  {one}" for one in seen), lines[-1]):
             self._lines.say(line)
 
+    def view(self) -> RunView:
+        """The run as it stands: the bench's instruments show the procedure's own units."""
+        return self._run.view()
+
     def _looks(self, view: RunView) -> bool:
         """Is something asked that is seen at the bench?"""
         step = self._run.plan.steps.get(view.step)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from trainer.procedure.units import System, in_system
+from trainer.run.frozen import replace
 from trainer.run.measured import unit_words
 from trainer.run.view import ActName, ChoiceView, RunView
 from trainer.screens import actions, words
@@ -194,10 +196,18 @@ def ring(view: RunView, ring_name: str) -> str:
     return f"{BELL}*** {words.wait_flag(view.wait)} *** {words.wait_sentences(view.wait)[0]}"
 
 
-def number_and_unit(typed: str) -> tuple[str, str]:
-    """`72 kPa` as its number and its unit; the unit empty where none was typed."""
+def as_read_off(view: RunView, system: System | None) -> RunView:
+    """The run as it stands, a number asked for in the unit that instruments of that system show."""
+    if view.number is None:
+        return view
+    return replace(view, number=replace(view.number, units=in_system(view.number.units, system)))
+
+
+def number_and_unit(typed: str, units: Sequence[str]) -> tuple[str, str]:
+    """`72 kPa` as its number and its unit; the first of `units` where none was typed."""
     found = _NUMBER.fullmatch(typed)
-    return (found[1], found[2]) if found else (typed, "")
+    number, unit = (found[1], found[2]) if found else (typed, "")
+    return number, unit or next(iter(units), "")
 
 
 def _typed(action: actions.Action) -> str:

@@ -183,6 +183,10 @@ class Rehearsing(Working):
         units = (control.unit,) if control.kind == "number" else None
         self.ask_number(units, (self._step, control.name), spoken("Set: {control}", control=control.label))
 
+    def as_instruments_show(self, units: tuple[str, ...]) -> tuple[str, ...]:
+        """The bench's instruments show the procedure's own units."""
+        return units
+
     def what_is_asked(self) -> str:
         """A reading is no setting of a control that takes a number too."""
         typed = any(control.kind == "number" for control in self.bench.controls)

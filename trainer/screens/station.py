@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from contextlib import AbstractContextManager
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -30,6 +31,7 @@ from trainer.tongue import spoken
 
 if TYPE_CHECKING:
     from trainer.procedure.plan import Plan
+    from trainer.procedure.units import System
     from trainer.rehearsal.rehearsal import Rehearsal
     from trainer.run.session import Run
     from trainer.screens.outcome import Outcome
@@ -233,6 +235,13 @@ class Station(AbstractContextManager["Station"]):
             return settings_for(plan, shop), shop.altitude or 0.0
         except ShopTrouble as told:
             raise NotHere(str(told)) from told
+
+    @cached_property
+    def instruments(self) -> System | None:
+        """The system of units that the instruments of this shop show, where its file says."""
+        from trainer.procedure.shop import read_shop
+
+        return read_shop(self.shop_file).units
 
     def name(self) -> str:
         """What this station is called: SINKSIDE_STATION, else the shop file's `station`; empty without."""

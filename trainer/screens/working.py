@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from textual import work
 from textual.message import Message
 
+from trainer.procedure.units import in_system
 from trainer.run.ports import LeaseLost, PinVerdict, Trouble
 from trainer.run.refusals import Refused, TooSoon
 from trainer.screens import questions, themes
@@ -228,6 +229,10 @@ class Working(RunDrawing):
                 self.attempt(lambda: then(got))
 
         self.app.push_screen(Ask(asking), answered)
+
+    def as_instruments_show(self, units: tuple[str, ...]) -> tuple[str, ...]:
+        """The units of a number, the one first that instruments of this shop show."""
+        return in_system(units, self.station.instruments)
 
     def _hand_over(self, typed: str) -> None:
         self.run.hand_over(self.station.code(typed))
