@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import shutil
+import time
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from functools import partial
@@ -90,6 +91,7 @@ def machine_stays_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("SINKSIDE_HOME", str(home / "sinkside"))
     monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
     monkeypatch.setenv("LANG", "C.UTF-8")
 
 

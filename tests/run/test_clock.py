@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import time
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.run import clock
-from trainer.run.clock import SystemClock, from_ms, to_ms
+from trainer.run.clock import SystemClock, day_begins, from_ms, on_the_wall, to_ms, wall_words
 
 LAST_MS = to_ms("9999-12-31T23:59:59.999Z")
 
@@ -94,3 +94,60 @@ def test_sleep_without_boot_time(monkeypatch: pytest.MonkeyPatch) -> None:
     assert real.now().boot == awake
     wall += 60_000_000_000
     assert real.now().boot != awake
+
+
+PACIFIC, JAPAN, NEPAL = "PST8PDT,M3.2.0,M11.1.0", "JST-9", "NPT-5:45"
+"""Zones as POSIX writes them (IEEE Std 1003.1, 8.3, TZ): no machine needs a table of zones for these."""
+
+
+@pytest.mark.parametrize(
+    ("zone", "at", "wall"),
+    [
+        (PACIFIC, "2026-03-08T09:59:59.999Z", "2026-03-08 01:59"),  # the second Sunday of March, 2:00 is 3:00
+        (PACIFIC, "2026-03-08T10:00:00.000Z", "2026-03-08 03:00"),
+        (PACIFIC, "2026-11-27T06:30:00.000Z", "2026-11-26 22:30"),
+        (JAPAN, "2026-03-08T15:00:00.000Z", "2026-03-09 00:00"),
+        (NEPAL, "2026-03-08T15:00:00.000Z", "2026-03-08 20:45"),
+        ("UTC0", "2026-03-08T15:00:00.000Z", "2026-03-08 15:00"),
+        (JAPAN, "yesterday", "?"),
+        (JAPAN, "", "?"),
+    ],
+)
+def test_times_are_shown_as_on_the_wall(
+    zone: str, at: str, wall: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """UTC in the record, the machine's own time for people; what is no time is a question mark."""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    assert wall_words(at) == wall
+
+
+@pytest.mark.parametrize(
+    ("zone", "later", "begins"),
+    [
+        (PACIFIC, 0, "2026-03-08T08:00:00+00:00"),
+        (PACIFIC, 1, "2026-03-09T07:00:00+00:00"),  # that day has 23 hours
+        (JAPAN, 0, "2026-03-07T15:00:00+00:00"),
+        (NEPAL, 0, "2026-03-07T18:15:00+00:00"),
+        ("UTC0", 0, "2026-03-08T00:00:00+00:00"),
+    ],
+)
+def test_a_day_begins_at_midnight_on_the_wall(
+    zone: str, later: int, begins: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many hours the day has."""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    assert day_begins(date(2026, 3, 8), later).isoformat() == begins
+
+
+@pytest.mark.parametrize("zone", [PACIFIC, JAPAN, "UTC0"])
+def test_the_ends_of_the_calendar_are_no_trouble(zone: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever day somebody types, it has a beginning that can be shown and compared."""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    for day, later in ((date.min, 0), (date.min, -30), (date.max, 0), (date.max, 30)):
+        begins = day_begins(day, later)
+        assert on_the_wall(begins).astimezone(UTC) == begins
+    assert on_the_wall(datetime.max.replace(tzinfo=UTC)).year == 9999
+    assert on_the_wall(datetime.min.replace(tzinfo=UTC)).year == 1

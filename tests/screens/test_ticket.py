@@ -221,7 +221,7 @@ async def test_an_open_run_stands_first(tmp_path: Path) -> None:
         stage = Stage(Start(here, Wanted()))
         async with stage.run_test(size=(120, 24)) as pilot:
             await settled(pilot)
-            said = r"T-04  \d\d-\d\d \d\d:\d\d UTC  A plate for the tests  at look-at-film  tide table blue"
+            said = r"T-04  \d\d-\d\d \d\d:\d\d  A plate for the tests  at look-at-film  tide table blue"
             assert re.search(said, text(stage))
             await press(pilot, "enter")
             await settled(pilot)

@@ -27,7 +27,7 @@ def as_walk(given: Path | None, run: str | None, name: str) -> None:
     """
     from trainer.record.find_run import newest
     from trainer.record.journal import StationJournal
-    from trainer.run.clock import SystemClock
+    from trainer.run.clock import SystemClock, wall_words
 
     path = places.record_path(given).path
     with sentences(), StationJournal(path, SystemClock(), make=False) as journal:
@@ -36,7 +36,7 @@ def as_walk(given: Path | None, run: str | None, name: str) -> None:
             return
         for one in newest(journal):
             ended = one.closed or "open"
-            line = f"{one.run}  {one.opened_at[:16]}  {one.trainee:10} {ended:8} {one.procedure}"
+            line = f"{one.run}  {wall_words(one.opened_at)}  {one.trainee:10} {ended:8} {one.procedure}"
             click.echo(one_line(line))
 
 

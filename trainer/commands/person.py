@@ -13,6 +13,7 @@ import click
 from trainer import places
 from trainer.commands.saying import sentences
 from trainer.procedure.text import one_line
+from trainer.run.clock import wall_words
 
 if TYPE_CHECKING:
     from trainer.record.people import People
@@ -63,13 +64,13 @@ def show(given: Path | None, code: str | None) -> None:
     with people(given) as known:
         for one in [known.show(code)] if code else known.all():
             pin = "has a PIN" if one.has_pin else ""
-            since = one.added_at[:10]
+            since = wall_words(one.added_at, "%Y-%m-%d")
             line = f"{one.code:10} {one.role:10} {one.runs:5} runs  since {since}  {pin:9}  {one.name}"
             excused = f"  {one.excused} of the runs excused" if one.excused else ""
             click.echo(line.rstrip() + excused)
         for run in known.runs_of(code) if code else ():
             state = f"{run.closed or 'open'}{', excused' if run.excused else ''}"
-            worked = f"  {run.run}  {run.opened_at[:16]}  {state:8} {run.procedure}"
+            worked = f"  {run.run}  {wall_words(run.opened_at)}  {state:8} {run.procedure}"
             click.echo(one_line(worked))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -77,7 +77,7 @@ def report(
     """
     from trainer.insight.report.gather import gathered
     from trainer.insight.results import Wanted
-    from trainer.run.clock import SystemClock
+    from trainer.run.clock import SystemClock, day_begins
     from trainer.run.ports import Trouble
 
     if every and (trainee is not None or out is None):
@@ -87,8 +87,8 @@ def report(
     wanted = Wanted(
         procedures=tuple(map(one_line, procedures)),
         kind=kind,
-        since=None if since is None else since.astimezone(),
-        until=None if until is None else (until + timedelta(days=1)).astimezone(),
+        since=None if since is None else day_begins(since),
+        until=None if until is None else day_begins(until, 1),
     )
     try:
         part = part_named(record or context.obj, schools, stations)

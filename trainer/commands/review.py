@@ -23,7 +23,7 @@ from trainer.procedure.text import one_line
     "--since",
     type=click.DateTime(["%Y-%m-%d"]),
     metavar="DATE",
-    help="Begin with runs opened on this day (UTC) or later.",
+    help="Begin with runs opened on this day or later.",
 )
 @click.pass_context
 def review(
@@ -39,10 +39,8 @@ def review(
     Of a large shared record, name what you want to see: nothing else is fetched then.
     Ends with 2 where the record cannot be read. See `sinkside guide reviewer`.
     """
-    from datetime import UTC
-
     from trainer.insight.results import Wanted
-    from trainer.run.clock import SystemClock
+    from trainer.run.clock import SystemClock, day_begins
     from trainer.run.ports import Trouble
     from trainer.screens.reviewing_app import run_review  # Textual: 150 ms
 
@@ -50,6 +48,6 @@ def review(
         part = part_named(record or context.obj, schools, stations)
     except Trouble as told:
         end(str(told), UNREADABLE)
-    first = None if since is None else since.replace(tzinfo=UTC)
+    first = None if since is None else day_begins(since)
     wanted = Wanted(procedures=tuple(map(one_line, procedures)), since=first)
     raise SystemExit(run_review(part, SystemClock(), wanted))

@@ -17,6 +17,7 @@ from trainer.commands.naming import SCHOOL_OPTION, STATION_OPTION
 from trainer.commands.saying import end, sentences
 from trainer.commands.settling import conflicts, settle
 from trainer.procedure.text import one_line
+from trainer.run.clock import wall_words
 
 if TYPE_CHECKING:
     from trainer.record.shared.address import SharedAddress
@@ -248,9 +249,8 @@ def stations_(desk: Desk, *, as_json: bool) -> None:
 
 def _line(one: StationState) -> str:
     """A station in one line: where, when, how much, and what wants looking at."""
-    parts = [
-        f"{one.place.words:28} {one.seen_at[:16] or 'never seen':16} {one.runs:6} runs {one.events:8} events"
-    ]
+    seen = wall_words(one.seen_at) if one.seen_at else "never seen"
+    parts = [f"{one.place.words:28} {seen:16} {one.runs:6} runs {one.events:8} events"]
     waiting = (
         (one.retired, "retired"),
         (one.invented, "invented"),

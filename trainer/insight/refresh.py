@@ -11,6 +11,7 @@ from trainer.insight.facts import ProcedureFacts
 from trainer.insight.joined import Joined, run_numbers
 from trainer.insight.results import Finding, QuizDue, RefreshRow
 from trainer.insight.standing import Compared
+from trainer.run.clock import on_the_wall
 
 SOON = timedelta(days=14)
 """So long before the deadline it is time to plan for it."""
@@ -106,7 +107,7 @@ def _finding(due: list[tuple[datetime, RefreshRow]], title: str, over: bool) -> 
     names = [row.trainee for _, row in due]
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     who = f"{', '.join(names[:_NAMED])}{more}"
-    when = f"{'since' if over else 'by'} {first_at:%d %B %Y}"
+    when = f"{'since' if over else 'by'} {on_the_wall(first_at):%d %B %Y}"
     when = when if len(due) == 1 else f"{len(due)} in all; {first.trainee} {when}"
     said = "Over the deadline for doing" if over else f"Within {SOON.days} days of the deadline for doing"
     return Finding(

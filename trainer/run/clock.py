@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import time
 import uuid
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from trainer.run.events import Stamp
@@ -13,6 +13,8 @@ from trainer.run.events import Stamp
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 _FORM = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}Z", re.ASCII)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_FIRST, _LAST = datetime(1, 1, 3, tzinfo=UTC), datetime(9999, 12, 29, tzinfo=UTC)
+"""What has a time of day in every zone."""
 
 DISAGREE_MS = 2_000
 """Two clocks that differ by more over the same span do not agree."""
@@ -29,6 +31,31 @@ def to_ms(at: str) -> int:
     if not _FORM.fullmatch(at):
         raise ValueError(f"`{at[:40]}` is not a time like 2026-03-02T09:00:00.000Z.")
     return (datetime.fromisoformat(at) - _EPOCH) // timedelta(milliseconds=1)
+
+
+def on_the_wall(at: datetime) -> datetime:
+    """A moment as the clock on the wall shows it: the record has UTC, people the time of this machine."""
+    try:
+        return at.astimezone()
+    except (OverflowError, OSError, ValueError):  # at an end of the calendar
+        return at
+
+
+def wall_words(at: str, form: str = "%Y-%m-%d %H:%M") -> str:
+    """A time of the record as `on_the_wall`, in a form of `strftime`; `?` where it is none."""
+    try:
+        return on_the_wall(datetime.fromisoformat(at)).strftime(form)
+    except ValueError:
+        return "?"
+
+
+def day_begins(day: date, later: int = 0) -> datetime:
+    """When a day begins on this machine's wall, UTC, or one so many days `later`; never past the calendar."""
+    try:
+        begins = datetime(day.year, day.month, day.day) + timedelta(days=later)  # noqa: DTZ001 - of this place
+        return begins.astimezone(UTC)
+    except (OverflowError, OSError, ValueError):
+        return _LAST if day.year > 1 else _FIRST
 
 
 class SystemClock:

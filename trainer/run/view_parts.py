@@ -12,6 +12,7 @@ from trainer.run import answers, waits
 from trainer.run.events import BENCH
 from trainer.run.frozen import frozen
 from trainer.run.measured import measured, unit_words, worded
+from trainer.run.refusals import Refused
 from trainer.run.state import State, Taken
 from trainer.run.view import (
     AnswerView,
@@ -183,7 +184,10 @@ def _typed(reading: Reading, typed: str, unit: str) -> str:
     said = f"{typed} {unit_words(unit or reading.unit)}"
     if unit in ("", reading.unit):
         return said
-    value = answers.in_unit(answers.number(typed), unit, reading.unit)
+    try:
+        value = answers.in_unit(answers.number(typed), unit, reading.unit)
+    except Refused:  # a record that was written into by hand: what stands there, and no more
+        return said
     return f"{said} ({measured(float(f'{value:.3g}'), reading.unit)})"
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from trainer import places
+from trainer.run.clock import wall_words
 from trainer.run.ports import Clock, Trouble
 from trainer.tongue import counted, spoken
 
@@ -102,7 +103,7 @@ class Forwarding:
                 "Shared record: {number} events are on their way.",
                 waiting,
             )
-        return spoken("Shared record: everything is there. {at} UTC", at=now.at[5:16].replace("T", " "))
+        return spoken("Shared record: everything is there. {at}", at=wall_words(now.at, "%m-%d %H:%M"))
 
     def _forward(self) -> None:
         """The thread's work."""

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from trainer.procedure.text import clean, in_language
+from trainer.run.clock import wall_words
 from trainer.run.ports import Trouble
 from trainer.screens.forwarding import LOOK_SECONDS, Forwarding
 from trainer.screens.ticket import Ticket, Wanted, new_ticket
@@ -223,7 +224,7 @@ def open_words(run: OpenRun, titles: dict[str, str]) -> str:
     job = " ".join(part for part in (run.job, run.colour) if part)
     parts = (
         run.trainee,
-        run.last_at[5:16].replace("T", " ") + " UTC",
+        wall_words(run.last_at, "%m-%d %H:%M"),
         spoken("rehearsal") if run.rehearsal else "",
         titles.get(run.procedure, run.procedure),
         spoken("at {step}", step=run.step) if run.step else "",

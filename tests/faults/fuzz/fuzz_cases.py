@@ -87,12 +87,12 @@ def a_number_of_400_digits() -> bytes:
     return json.dumps(ended).encode()
 
 
-def named_after_nothing(kind: str, key: str, value: object) -> bytes:
-    """A run of one more event than was kept, whose value at `key` fits nothing."""
+def named_after_nothing(kind: str, key: str, value: object, **also: object) -> bytes:
+    """A run up to the first event of a kind, whose value at `key` fits nothing. also: other values of it."""
     place = next(
         number for number, text in enumerate(event_texts(), 1) if json.loads(text)["body"]["kind"] == kind
     )
-    return history(place, lambda events: events[-1]["body"].update({key: value}))
+    return history(place, lambda events: events[-1]["body"].update({key: value, **also}))
 
 
 def left_elsewhere() -> bytes:
@@ -189,6 +189,16 @@ CASES = (
         "histories",
         "KeyError: a unit that there is not",
         lambda: named_after_nothing("reading_taken", "typed_unit", "os.system"),
+    ),
+    Case(
+        "histories",
+        "Refused: a slip in a unit that there is not",
+        lambda: named_after_nothing("reading_taken", "typed_unit", "os.system", verdict="slip"),
+    ),
+    Case(
+        "histories",
+        "Refused: a slip that is no number",
+        lambda: named_after_nothing("reading_taken", "typed", "os.system", verdict="slip", typed_unit="kPa"),
     ),
     Case(
         "histories",

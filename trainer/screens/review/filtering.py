@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Literal
 
 from trainer.insight.results import Wanted
+from trainer.run.clock import day_begins, on_the_wall
 from trainer.screens.review import saying
 from trainer.screens.review.desk import Desk
 from trainer.screens.review.leaf import Heading, Item, Leaf, Opens, Size, Words
@@ -63,7 +64,7 @@ def period(desk: Desk) -> str:
     if wanted.since is None and wanted.until is None:
         return PERIODS["all"][0]
     since = f"from {saying.date(wanted.since)}" if wanted.since else ""
-    until = f"to {saying.date(wanted.until - timedelta(days=1))}" if wanted.until else ""
+    until = f"to {saying.date(wanted.until - timedelta(hours=1))}" if wanted.until else ""
     return " ".join(part for part in (since, until) if part)
 
 
@@ -167,8 +168,7 @@ def since(newest: datetime | None, days: int | None) -> datetime | None:
     """The beginning of a period that ends with the day of the newest run; None where it has none."""
     if newest is None or days is None:
         return None
-    last = newest.astimezone(UTC).replace(hour=0, minute=0, second=0, microsecond=0)
-    return last - timedelta(days=days - 1)
+    return day_begins(on_the_wall(newest), 1 - days)
 
 
 def day_typed(typed: str) -> datetime | None:
@@ -176,9 +176,9 @@ def day_typed(typed: str) -> datetime | None:
     text = typed.strip()
     if not text:
         return None
-    return datetime.strptime(text, "%Y-%m-%d").replace(tzinfo=UTC)
+    return day_begins(datetime.strptime(text, "%Y-%m-%d"))  # noqa: DTZ007 - a day here
 
 
 def with_dates(wanted: Wanted, first: datetime | None, last: datetime | None) -> Wanted:
     """From the first day to the last, both taken in."""
-    return replace(wanted, since=first, until=last + timedelta(days=1) if last else None)
+    return replace(wanted, since=first, until=day_begins(on_the_wall(last), 1) if last else None)

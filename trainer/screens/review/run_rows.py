@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.insight.glance import RunSeen
 from trainer.run import events as ev
+from trainer.run.clock import wall_words
 from trainer.run.events import Event
 from trainer.run.scoring import score
 from trainer.screens.review import saying
@@ -67,7 +68,7 @@ def head(desk: Desk, run: RunSeen, events: Sequence[Event]) -> list[Item]:
     reason = f": {run.reason}" if run.reason else ""
     who = desk.person(run.trainee) if run.trainee else "erased"
     items: list[Item] = [
-        Words(f"{who}   {saying.moment(run.opened_at)} UTC   {what}", style="bold", gap=1),
+        Words(f"{who}   {saying.moment(run.opened_at)}   {what}", style="bold", gap=1),
         Words("   ".join(str(fact) for fact in facts if fact)),
         Words(f"{ended}{took}{reason}", opens=Opens("trainee", (run.trainee,)) if run.trainee else None),
     ]
@@ -199,7 +200,8 @@ def _when(events: Sequence[Event], event: Event) -> str:
     before = next((one for one in reversed(events) if one.seq < event.seq), None)
     gap = between(before.stamp, event.stamp) if before else None
     after = "" if gap is None else f", {gap:.1f} s after the event before"
-    return f"{event.stamp.at.replace('T', ' ').rstrip('Z')} UTC, {begun} into the run{after}"
+    at = wall_words(event.stamp.at, "%Y-%m-%d %H:%M:%S")
+    return f"{at} (kept as {event.stamp.at}), {begun} into the run{after}"
 
 
 def _shown(value: object) -> str:

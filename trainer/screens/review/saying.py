@@ -7,6 +7,7 @@ from datetime import datetime
 
 from trainer.insight.glance import UNKNOWN, RunSeen
 from trainer.insight.results import Level, Rate, SkillState
+from trainer.run.clock import on_the_wall
 
 STATES: Mapping[SkillState, tuple[str, str, str]] = {
     "needs help": ("█", "HELP", "bold $error"),
@@ -34,17 +35,18 @@ def day(at: datetime | None, now: datetime) -> str:
     """`12 Mar`; month and year where it is another year."""
     if at is None or at == UNKNOWN:
         return "?"
-    return f"{at.day} {at:%b}" if at.year == now.year else f"{at:%b %y}"
+    there = on_the_wall(at)
+    return f"{there.day} {there:%b}" if there.year == on_the_wall(now).year else f"{there:%b %y}"
 
 
 def date(at: datetime) -> str:
     """`2026-03-12`."""
-    return "?" if at == UNKNOWN else f"{at:%Y-%m-%d}"
+    return "?" if at == UNKNOWN else f"{on_the_wall(at):%Y-%m-%d}"
 
 
 def moment(at: datetime) -> str:
-    """`2026-03-12 09:41`."""
-    return "?" if at == UNKNOWN else f"{at:%Y-%m-%d %H:%M}"
+    """`2026-03-12 09:41`, as the clock on the wall showed it."""
+    return "?" if at == UNKNOWN else f"{on_the_wall(at):%Y-%m-%d %H:%M}"
 
 
 def number_of(number: int, one: str, more: str = "") -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.insight.results import ChartPoint, ChartRow
+from trainer.run.clock import on_the_wall
 from trainer.screens.widgets.plot import FINE, FIT, INK, LOUD, QUIET, Canvas, Plot, Signs, level
 
 LEAST = (30, 8)
@@ -83,7 +84,7 @@ def _name(row: ChartRow) -> str:
 
 
 def _dates(points: Sequence[ChartPoint]) -> str:
-    first, last = (f"{point.at:%d %b %Y}" for point in (points[0], points[-1]))
+    first, last = (f"{on_the_wall(point.at):%d %b %Y}" for point in (points[0], points[-1]))
     return first if first == last else f"{first} to {last}"
 
 
