@@ -117,6 +117,20 @@ def test_a_number_typed_in_the_wrong_unit_shows() -> None:
     assert earlier.notice == "At this step: 22 kPa (6.5 inHg)."
 
 
+@pytest.mark.parametrize("typed", ["12.5", "0,5"])
+def test_half_a_piece_is_no_count(typed: str) -> None:
+    """What is counted is a whole number, however it is written."""
+    one = "reading: {name: humidity, unit: '%RH', plausible: [5, 100], right: 50}"
+    plan = plan_with(one, one.replace("'%RH'", "each"))
+    sink = Sink.open(plan=plan).until("room-humidity")
+    sink.settle()
+    with pytest.raises(Refused, match="whole number"):
+        sink.run.enter(typed)
+    assert sink.run.state.step == "room-humidity"
+    sink.run.enter("50.0")
+    assert sink.bodies(ev.ReadingTaken)[-1].value == 50
+
+
 @pytest.mark.parametrize("unit", ["units", "furlong", "degC", "psi "])
 def test_unit_of_another_kind_is_refused(unit: str) -> None:
     """A unit of another kind, or none that is known, is refused with those that fit."""

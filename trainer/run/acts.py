@@ -164,6 +164,8 @@ def _read(batch: Batch, machine: StepMachine, text: str, typed_unit: str) -> Non
     if reading is None:
         raise LookupError(f"{batch.state.step} has no reading")
     value = answers.in_unit(answers.number(text), typed_unit, reading.unit)
+    if reading.unit == "each" and not value.is_integer():
+        raise Refused(spoken("What is counted is a whole number."))
     verdict = _verdict(batch, reading, value)
     taken = _taken(reading, value, text, typed_unit, verdict)
     batch.add(taken)
