@@ -127,6 +127,7 @@ def test_half_a_piece_is_no_count(typed: str) -> None:
     with pytest.raises(Refused, match="whole number"):
         sink.run.enter(typed)
     assert sink.run.state.step == "room-humidity"
+    sink.settle()
     sink.run.enter("50.0")
     assert sink.bodies(ev.ReadingTaken)[-1].value == 50
 
