@@ -130,11 +130,10 @@ def _inside(asked: Asked, connection: sqlite3.Connection, number: int) -> Iterat
 
 
 def _damage(connection: sqlite3.Connection) -> Iterator[Told]:
-    lines = [str(line) for (line,) in connection.execute("PRAGMA quick_check(3)") if line != "ok"]
-    if lines:
+    if connection.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
         yield mend(
             "record",
-            f"The record's file is damaged: {'; '.join(lines)}.",
+            "The record's file is damaged: parts of it do not fit together.",
             "Keep it as it is, and go on with a backup.",
             RESTORE,
         )
