@@ -96,7 +96,7 @@ def _several(right: Node, answers: dict[str, Node], kind: str) -> tuple[str, str
     if kind == "order" and len(right) != len(answers):
         left = [key for key in answers if key not in right]
         return (
-            f"`{left[0][:40]}` is missing in the order.",
+            f"`{left[0][:40]}` is missing in the order." if left else "The order holds what is no answer.",
             f"Write all of them, in the right order: `{every}`.",
         )
     if not right:

@@ -101,6 +101,13 @@ def _edited(tree: Tree, way: Way, number: str) -> str:
         first = next(iter(part))
         indent = tree.keys[(*there, first)].column - 1
         lines[place.end_line : place.end_line] = _in_block(missing, number, indent)
+    elif part is None and any(_is_flow(tree, there[:length], lines) for length in range(len(there))):
+        before, after = (
+            lines[place.line - 1][: place.column - 1],
+            lines[place.line - 1][place.end_column - 1 :],
+        )
+        space = "" if before.endswith(" ") else " "
+        lines[place.line - 1] = f"{before}{space}{{{_in_flow(missing, number)}}}{after}"
     elif part is None:
         line, indent = tree.keys[there].line, tree.keys[there].column + 1
         lines[line - 1] = _without_null(tree, there, lines[line - 1])

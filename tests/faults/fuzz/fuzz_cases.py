@@ -135,6 +135,15 @@ CASES = (
         lambda: procedure(f"id: s%N, do: Do it., go: [{{when: '{'-' * 18}1 > 0', to: done}}]", number=60),
     ),
     Case("shop", "RuntimeError: a file without any key", lambda: b"{}\n"),
+    Case("shop", "ShopTrouble: nothing where a mapping in braces goes on", lambda: b"{procedures: null}\n"),
+    Case("shop", "the same, not even null", lambda: b"{format: 1, procedures: , altitude: 240 m}\n"),
+    Case(
+        "load",
+        "IndexError: an order of all answers and of one thing that is none",
+        lambda: procedure(
+            "id: q, quiz: {name: q, ask: Say., order: {a: One, b: Two}, right: [a, b, [c]], because: So.}"
+        ),
+    ),
     Case("walks", "busy for 214 s: a tick for every second of 19 years", lambda: walk("pass: 1000 weeks")),
     Case(
         "walks",
