@@ -12,6 +12,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -71,8 +72,12 @@ def moved(work: Work, settings: BenchSettings, grid: Grid) -> float:
     times = []
     for step in range(MOVES):
         other = replace(work, burns=(replace(first, units=10.0 + step), *work.burns[1:]))
-        times.append(timed(lambda other=other: picture.rows(made(other, grid, settings), "full")))  # type: ignore[misc]
+        times.append(timed(partial(_anew, other, settings, grid)))
     return statistics.quantiles(times[1:], n=20)[-1]
+
+
+def _anew(work: Work, settings: BenchSettings, grid: Grid) -> object:
+    return picture.rows(made(work, grid, settings), "full")
 
 
 def logistic(raster: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-from contextlib import suppress
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from rich.segment import Segment
-from stand_ins import ViewRun, ViewStation
+from stand_ins import VIEWS, ViewRun, ViewStation
 from textual import events
 from textual.app import App
 from textual.pilot import Pilot
@@ -82,6 +84,20 @@ async def settled(pilot: Pilot[Any]) -> None:
         with suppress(WorkerCancelled):
             await worker.wait()
     await pilot.pause()
+
+
+@asynccontextmanager
+async def idle_space(name: str, said: str) -> AsyncIterator[tuple[Pilot[None], ViewRun]]:
+    """A view on its screen after Space, which does nothing there: it says why, and nothing is done."""
+    view = VIEWS[name]
+    run = ViewRun(replace(view, acts=tuple(act for act in view.acts if act != "next")))
+    stage, _ = working(run)
+    async with stage.run_test(size=(80, 24)) as pilot:
+        assert said not in text(stage)
+        await press(pilot, "space")
+        assert said in text(stage)
+        assert run.did == []
+        yield pilot, run
 
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:

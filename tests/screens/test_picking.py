@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
-from stage import press, text, working
+from stage import idle_space, press, text, working
 from stand_ins import VIEWS, ViewRun
 
 from trainer.screens.actions import digit_keys
@@ -21,16 +19,9 @@ from trainer.screens.actions import digit_keys
 )
 async def test_space_where_a_digit_is_wanted_says_so(name: str, said: str) -> None:
     """A foot switch or a wet thumb on Space does nothing there, and is told what does."""
-    view = VIEWS[name]
-    run = ViewRun(replace(view, acts=tuple(act for act in view.acts if act != "next")))
-    stage, _ = working(run)
-    async with stage.run_test(size=(80, 24)) as pilot:
-        assert said not in text(stage)
-        await press(pilot, "space")
-        assert said in text(stage)
-        assert run.did == []
+    async with idle_space(name, said) as (pilot, run):
         await press(pilot, "1")
-        assert said not in text(stage)
+        assert said not in text(pilot.app)
         assert run.did == [("pick", 1)]
 
 
